@@ -1,0 +1,117 @@
+"""What a channel switches: coils, lamps, motors, heaters, LED strings, inputs of other devices."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from partcheck.board import fields as f
+from partcheck.board.surroundings import Cable, Entry
+
+
+class Chopped(Entry):
+    """A load that is switched on and off faster than it answers."""
+
+    frequency: f.Hertz = Field(description="of the chopping")
+    duty: f.Shares = Field(description="share of the time on, least..largest")
+    group: str = Field("", description="loads of one group are chopped in phase")
+
+
+class Load(Entry):
+    """What every load may state."""
+
+    rail: str = Field(description="rail that feeds it")
+    count: int = Field(1, ge=1, le=1000, description="how many hang in parallel on this one channel")
+    current: f.Amperes | None = Field(None, description="current of one, stated directly")
+    extra_current: f.Amperes | None = Field(None, description="further current on the same channel")
+    allowed_drop: f.Volt | None = Field(None, description="largest drop over the switch")
+    least_voltage: f.Volt | None = Field(None, description="least voltage over the load at which it works")
+    off_leakage: f.Ampere | None = Field(None, description="largest current through it while off")
+    rate: f.Rate | None = Field(None, description="how often it is switched off")
+    chopped: Chopped | None = Field(None, description="pulse-width modulation")
+    edge_limit: f.Second | None = Field(None, description="longest switching edge allowed")
+    edge_least: f.Second | None = Field(None, description="shortest switching edge allowed (ringing)")
+    cable: Cable | None = Field(None, description="wire to it")
+    alternating: bool = Field(False, description="true is refused: this tool is for direct current")
+
+    @model_validator(mode="after")
+    def _direct_current(self) -> "Load":
+        if self.alternating:
+            raise ValueError("an a.c. load is outside this tool, which is for direct current only")
+        return self
+
+
+class Coil(Load):
+    """A valve, relay or solenoid."""
+
+    sort: Literal["coil"]
+    resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance")
+    inductance: f.Henry | None = Field(None, description="with tolerance")
+    winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
+    release_time: f.Second | None = Field(None, description="longest time allowed to let go")
+    release_level: f.Ampere | None = Field(None, description="current of one at which it has surely let go")
+
+    @model_validator(mode="after")
+    def _whole_release(self) -> "Coil":
+        if (self.release_time is None) != (self.release_level is None):
+            raise ValueError("state release_time and release_level together")
+        if self.release_time is not None and self.inductance is None:
+            raise ValueError("release_time needs the inductance")
+        return self
+
+
+class Lamp(Load):
+    """A filament lamp: cold it draws many times its hot current."""
+
+    sort: Literal["lamp"]
+    current: f.Amperes = Field(description="hot current of one at the highest rail voltage")
+    inrush_factor: f.Factor = Field(description="cold current as a multiple of the hot one")
+    inrush_time: f.Second = Field(description="how long the inrush lasts")
+
+
+class Motor(Load):
+    """A direct-current motor."""
+
+    sort: Literal["motor"]
+    current: f.Amperes = Field(description="running current")
+    stall_current: f.Ampere = Field(description="current of one with the shaft held, at the highest rail")
+    stall_time: f.Second | None = Field(None, description="longest start or stall; where left out, for ever")
+    inductance: f.Henry | None = Field(None, description="of the winding, with tolerance")
+    resistance: f.Resistor | None = Field(None, description="of the winding, with tolerance")
+
+
+class Resistive(Load):
+    """A heater or another plain resistance."""
+
+    sort: Literal["resistive"]
+    resistance: f.Resistor | None = Field(None, description="with tolerance")
+
+    @model_validator(mode="after")
+    def _some_current(self) -> "Resistive":
+        if self.resistance is None and self.current is None:
+            raise ValueError("state resistance or current")
+        return self
+
+
+class LedString(Load):
+    """LEDs outside the board, behind their own resistor or with a stated current."""
+
+    sort: Literal["led-string"]
+    forward_voltage: f.Volts | None = Field(None, description="of the whole string, at its current")
+    resistance: f.Resistor | None = Field(None, description="in series with the string, with tolerance")
+
+    @model_validator(mode="after")
+    def _some_current(self) -> "LedString":
+        if self.current is None and (self.forward_voltage is None or self.resistance is None):
+            raise ValueError("state current, or forward_voltage and resistance")
+        return self
+
+
+class LogicInput(Load):
+    """The input of another device, pulled down by the channel."""
+
+    sort: Literal["logic-input"]
+    current: f.Amperes = Field(description="what it sources while pulled low")
+    low_level: f.Volt | None = Field(None, description="highest voltage it still takes for low")
+
+
+AnyLoad = Annotated[Coil | Lamp | Motor | Resistive | LedString | LogicInput, Field(discriminator="sort")]

@@ -1,0 +1,90 @@
+"""Line of every key in a TOML text, so that a message about a value can name its line."""
+
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+Path = tuple[str | int, ...]
+
+
+def statements(text: str) -> Iterator[tuple[int, str]]:
+    """Yield (first line, text) of each header or key statement of a valid TOML text."""
+    lines, start = text.replace("\r\n", "\n").split("\n"), 0
+    while start < len(lines):
+        end = start + 1
+        while True:
+            chunk = "\n".join(lines[start:end])
+            try:
+                parsed = tomllib.loads(chunk)
+                break
+            except tomllib.TOMLDecodeError:
+                end += 1
+                if end > len(lines):
+                    return
+        if parsed:
+            yield start + 1, chunk
+        start = end
+
+
+def _header(node: Any) -> list[str]:
+    names: list[str] = []
+    while isinstance(node, dict | list) and node:
+        if isinstance(node, list):
+            node = node[0]
+        else:
+            names.append(next(iter(node)))
+            node = node[names[-1]]
+    return names
+
+
+def key_lines(text: str) -> dict[Path, int]:
+    """The line of each table and key, by its path: ``key_lines("[rail.V5]\\n")[("rail", "V5")] == 1``."""
+    found: dict[Path, int] = {}
+    counts: dict[Path, int] = {}
+    table: Path = ()
+
+    def place(names: list[str]) -> Path:
+        path: Path = ()
+        for name in names:
+            path += (name,)
+            if path in counts:
+                path += (counts[path] - 1,)
+        return path
+
+    def walk(node: Any, path: Path, line: int) -> None:
+        if isinstance(node, dict):
+            for name, value in node.items():
+                found.setdefault((*path, name), line)
+                walk(value, (*path, name), line)
+
+    for line, chunk in statements(text):
+        node = tomllib.loads(chunk)
+        head = chunk.lstrip()
+        if head.startswith("["):
+            names = _header(node)
+            if head.startswith("[["):
+                listed = place(names[:-1]) + (names[-1],)
+                counts[listed] = counts.get(listed, 0) + 1
+            table = place(names)
+            for depth in range(1, len(table) + 1):
+                found.setdefault(table[:depth], line)
+        else:
+            walk(node, table, line)
+    return found
+
+
+def locate(loc: Path, data: Any, lines: dict[Path, int]) -> tuple[Path, int]:
+    """The path as the user wrote it (a union's tag dropped), and the line of its nearest written key."""
+    path: Path = ()
+    for i, step in enumerate(loc):
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            if i == len(loc) - 1:
+                path += (step,)
+            continue
+        path += (step,)
+    near = path
+    while near and near not in lines:
+        near = near[:-1]
+    return path, lines.get(near, 1)

@@ -1,0 +1,208 @@
+"""A board file as a whole: what stands beside what, and that every name it uses exists."""
+
+import difflib
+from collections.abc import Iterator
+from typing import Any, Literal
+
+from pydantic import Field
+
+from partcheck.board.loads import AnyLoad, Coil
+from partcheck.board.roles import AnyRole, Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal, Track
+from partcheck.board.surroundings import (
+    AtOnce,
+    Chip,
+    Drive,
+    Entry,
+    Ground,
+    Limits,
+    Rail,
+    ReplacementResistor,
+    Surroundings,
+)
+
+Path = tuple[str | int, ...]
+ROLE_KINDS = {
+    "mosfet-switch": "mosfet",
+    "npn-sink": "bjt",
+    "indicator": "led",
+    "clamp": "diode",
+    "regulator": "regulator",
+    "terminal": "terminal",
+}
+
+
+class Board(Entry):
+    """A board file: rails, drives, loads, and the places that parts fill."""
+
+    format: Literal[1] = Field(description="version of this format: 1")
+    name: str = Field(min_length=1, description="name of the board")
+    revision: str = Field("", description="revision of the board")
+    series: Literal["E3", "E6", "E12", "E24", "E48", "E96", "E192"] = Field(
+        "E24", description="IEC 60063 series from which new resistor values are taken"
+    )
+    policy: str = Field("", description="derating policy to use unless another is asked for")
+    parts: list[str] = Field(default=[], description="files or folders of parts, relative to this file")
+    part: list[dict[str, Any]] = Field(default=[], description="parts given here, as in a parts JSON file")
+    surroundings: Surroundings
+    limits: Limits = Field(default_factory=Limits)  # type: ignore[arg-type]
+    replacement_resistor: ReplacementResistor = Field(default_factory=ReplacementResistor)  # type: ignore[arg-type]
+    ground: Ground = Field(default_factory=Ground)  # type: ignore[arg-type]
+    rail: dict[str, Rail] = Field(min_length=1)
+    chip: dict[str, Chip] = {}
+    drive: dict[str, Drive] = {}
+    load: dict[str, AnyLoad] = {}
+    role: dict[str, AnyRole] = Field(min_length=1)
+    track: dict[str, Track] = {}
+    at_once: list[AtOnce] = []
+
+    def switches(self) -> Iterator[tuple[str, Switch]]:
+        """The low-side switches, by reference."""
+        for ref, role in self.role.items():
+            if isinstance(role, MosfetSwitch | NpnSink):
+                yield ref, role
+
+    def of_type(self, kind: type[Any]) -> Iterator[tuple[str, Any]]:
+        """The roles of one class, by reference."""
+        return ((ref, role) for ref, role in self.role.items() if isinstance(role, kind))
+
+    def switch_of(self, load: str) -> str | None:
+        """Reference of the switch that pulls this load (or indicator)."""
+        return next((ref for ref, role in self.switches() if load in role.load), None)
+
+    def clamps_of(self, load: str) -> list[str]:
+        """References of the clamps that take this load's energy."""
+        return [ref for ref, role in self.of_type(Clamp) if role.load == load]
+
+
+def _unknown(what: str, name: str, known: Iterator[str] | list[str]) -> str:
+    names = list(known)
+    close = difflib.get_close_matches(name, names, 1, 0.5)
+    hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(names) or 'none'}"
+    return f"there is no {what} {name!r}; {hint}"
+
+
+def problems(board: Board) -> Iterator[tuple[Path, str]]:
+    """Every name that refers to nothing, every name used twice, every load with two switches."""
+    yield from _doubled(board)
+    yield from _supply_problems(board)
+    things = [*board.load, *(ref for ref, _ in board.of_type(Indicator))]
+    for name, load in board.load.items():
+        if load.rail not in board.rail:
+            yield ("load", name, "rail"), _unknown("rail", load.rail, list(board.rail))
+    for i, group in enumerate(board.at_once):
+        for name in group.of:
+            if name not in things:
+                yield ("at_once", i, "of"), _unknown("load or indicator", name, things)
+    for ref, role in board.role.items():
+        for key, message in _role_problems(board, ref, role, things):
+            yield ("role", ref, key), message
+    for name, track in board.track.items():
+        for load in track.load:
+            if load not in things:
+                yield ("track", name, "load"), _unknown("load or indicator", load, things)
+        if track.rail is not None and track.rail not in board.rail:
+            yield ("track", name, "rail"), _unknown("rail", track.rail, list(board.rail))
+
+
+def _doubled(board: Board) -> Iterator[tuple[Path, str]]:
+    seen: dict[str, str] = {}
+    for table in ("rail", "chip", "load", "role", "track"):
+        for name in getattr(board, table):
+            if name in seen and {table, seen[name]} != {"rail", "load"}:
+                yield (table, name), f"the reference {name!r} is used twice, in [{seen[name]}] and in [{table}]"
+            seen.setdefault(name, table)
+    switched: dict[str, str] = {}
+    for ref, role in board.switches():
+        for load in role.load:
+            if load in switched:
+                yield ("role", ref, "load"), f"{load!r} is switched by {switched[load]} already"
+            switched[load] = ref
+
+
+def _supply_problems(board: Board) -> Iterator[tuple[Path, str]]:
+    for name, rail in board.rail.items():
+        if rail.regulator is None:
+            continue
+        role = board.role.get(rail.regulator)
+        if not isinstance(role, Regulator):
+            yield (
+                ("rail", name, "regulator"),
+                _unknown("regulator", rail.regulator, [r for r, _ in board.of_type(Regulator)]),
+            )
+        elif role.output != name:
+            yield ("rail", name, "regulator"), f"{rail.regulator} makes the rail {role.output!r}, not {name!r}"
+    for name, chip in board.chip.items():
+        if chip.supply is not None and chip.supply not in board.rail:
+            yield ("chip", name, "supply"), _unknown("rail", chip.supply, list(board.rail))
+    for name, drive in board.drive.items():
+        if drive.chip is not None and drive.chip not in board.chip:
+            yield ("drive", name, "chip"), _unknown("chip", drive.chip, list(board.chip))
+
+
+def _role_problems(board: Board, ref: str, role: Any, things: list[str]) -> Iterator[tuple[str, str]]:
+    if isinstance(role, Switch):
+        if role.drive not in board.drive:
+            yield "drive", _unknown("drive", role.drive, list(board.drive))
+        for load in role.load:
+            if load not in things:
+                yield "load", _unknown("load or indicator", load, things)
+            indicator = board.role.get(load)
+            if isinstance(indicator, Indicator) and indicator.switch != ref:
+                yield "load", f"{ref} switches {load}, so {load} must state switch = {ref!r}"
+    elif isinstance(role, Indicator):
+        yield from _indicator_problems(board, ref, role)
+    elif isinstance(role, Clamp):
+        yield from _clamp_problems(board, ref, role)
+    elif isinstance(role, Regulator):
+        for key, rail in (("input", role.input), ("output", role.output)):
+            if rail not in board.rail:
+                yield key, _unknown("rail", rail, list(board.rail))
+        if role.input == role.output:
+            yield "output", "a regulator cannot feed itself"
+        elif role.output in board.rail and board.rail[role.output].regulator != ref:
+            yield "output", f"the rail {role.output!r} must state regulator = {ref!r}"
+    elif isinstance(role, Terminal):
+        yield from _terminal_problems(board, role, things)
+
+
+def _indicator_problems(board: Board, ref: str, role: Indicator) -> Iterator[tuple[str, str]]:
+    if role.rail is not None and role.rail not in board.rail:
+        yield "rail", _unknown("rail", role.rail, list(board.rail))
+    if role.drive is not None and role.drive not in board.drive:
+        yield "drive", _unknown("drive", role.drive, list(board.drive))
+    if role.switch is not None:
+        switch = board.role.get(role.switch)
+        if not isinstance(switch, Switch):
+            yield "switch", _unknown("switch", role.switch, [r for r, _ in board.switches()])
+        elif ref not in switch.load:
+            yield "switch", f"{role.switch} must list {ref!r} among its loads"
+
+
+def _clamp_problems(board: Board, ref: str, role: Clamp) -> Iterator[tuple[str, str]]:
+    if role.load not in board.load:
+        yield "load", _unknown("load", role.load, list(board.load))
+    elif board.switch_of(role.load) is None:
+        yield "load", f"no switch of this board pulls {role.load!r}, so there is nothing to clamp"
+    if role.in_series_with is not None:
+        other = board.role.get(role.in_series_with)
+        if not isinstance(other, Clamp) or role.in_series_with == ref:
+            yield "in_series_with", _unknown("clamp", role.in_series_with, [r for r, _ in board.of_type(Clamp) if r != ref])
+        elif other.in_series_with != ref or other.load != role.load or other.across != role.across:
+            yield "in_series_with", f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}"
+
+
+def _terminal_problems(board: Board, role: Terminal, things: list[str]) -> Iterator[tuple[str, str]]:
+    used: set[int] = set()
+    for pole in role.poles:
+        for number in pole.pole:
+            if number in used:
+                yield "poles", f"pole {number} is used twice"
+            used.add(number)
+        if pole.rail is not None and pole.rail not in board.rail:
+            yield "poles", _unknown("rail", pole.rail, list(board.rail))
+        for load in pole.load:
+            if load not in things:
+                yield "poles", _unknown("load or indicator", load, things)
+
+
+__all__ = ["ROLE_KINDS", "Board", "Coil", "Path", "problems"]

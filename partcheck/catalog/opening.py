@@ -1,0 +1,191 @@
+"""Opening a catalog: what is found at its place, and the sentence for each thing that is no catalog."""
+
+import sqlite3
+import stat
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+from partcheck.catalog.faults import sentence, telling
+from partcheck.catalog.place import Place
+from partcheck.catalog.tables import metadata
+from partcheck.errors import CatalogError
+
+HEAD = "0001"
+"""The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
+PATIENCE = 2.0
+"""Seconds to wait for another program that writes."""
+WRITING = {"partcheck_begin": "BEGIN IMMEDIATE"}
+_MAGIC = b"SQLite format 3\0"
+_IMPORT = "make one with: partcheck catalog import FILE"
+
+
+class State(StrEnum):
+    """What is found in a database."""
+
+    NEW = "new"
+    CURRENT = "current"
+    OLDER = "older"
+    NEWER = "newer"
+    HALF = "half"
+    FOREIGN = "foreign"
+
+
+_SENTENCES = {
+    State.NEW: f"holds no parts and no tables yet; {_IMPORT}",
+    State.OLDER: "was made by an older version of partcheck; update it with: partcheck catalog upgrade",
+    State.NEWER: "was made by a newer version of partcheck; install that version",
+    State.HALF: "is only half set up by an upgrade that was broken off; restore a copy, or import the sheets anew",
+    State.FOREIGN: f"is a database, but not one of partcheck's; name another file, or {_IMPORT}",
+}
+
+
+def refuse(state: State, shown: str) -> CatalogError:
+    """The error for a database that cannot be used as it is."""
+    return CatalogError(f"{shown} {_SENTENCES[state]}")
+
+
+def connect(place: Place, create: bool) -> sa.Engine:
+    """An engine on the place, or :class:`CatalogError`; with ``create`` a missing file is made."""
+    if place.url is not None:
+        return _server(place.url, place.shown)
+    assert place.path is not None
+    path = place.path
+    _check_file(path, place, create)
+    mode = "rwc" if create and not path.exists() else "rw"
+    if mode == "rw":
+        mode = _usable_mode(path, place.shown)
+    return _file_engine(path, mode)
+
+
+def state_of(engine: sa.Engine) -> State:
+    """Which of the states the database is in."""
+    with engine.connect() as connection:
+        names = _table_names(connection)
+        ours = names & set(metadata.tables)
+        if not names:
+            return State.NEW
+        if "alembic_version" not in names:
+            return State.HALF if ours else State.FOREIGN
+        rows = connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalars().all()
+    if not ours and not (len(names) == 1 and not rows):
+        return State.FOREIGN
+    if len(rows) != 1 or (rows[0] == HEAD and len(ours) < len(metadata.tables)):
+        return State.HALF
+    version = str(rows[0])
+    if not version.isdecimal():
+        return State.FOREIGN
+    return State.CURRENT if version == HEAD else State.OLDER if version < HEAD else State.NEWER
+
+
+def _table_names(connection: sa.Connection) -> set[str]:
+    if connection.dialect.name != "sqlite":
+        return set(sa.inspect(connection).get_table_names())
+    # the inspector costs several times as much, and every opening asks
+    query = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite~_%' ESCAPE '~'"
+    return set(connection.exec_driver_sql(query).scalars())
+
+
+def _check_file(path: Path, place: Place, create: bool) -> None:
+    """Refuse whatever cannot be a catalog before any database looks at it (which would make a file)."""
+    shown = place.shown
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        _check_missing(path, place, create)
+        return
+    except (OSError, ValueError) as slip:
+        why = slip.strerror if isinstance(slip, OSError) else "no file can have that name"
+        raise CatalogError(f"{shown} cannot be opened ({why}); check its name and permissions") from slip
+    if stat.S_ISDIR(found.st_mode):
+        raise CatalogError(f"{shown} is a folder, not a catalog; name the file in it")
+    if not stat.S_ISREG(found.st_mode):
+        raise CatalogError(f"{shown} is no ordinary file; name the file of the catalog")
+    try:
+        with path.open("rb") as file:
+            start = file.read(len(_MAGIC))
+    except OSError as slip:
+        raise CatalogError(f"{shown} cannot be read ({slip.strerror}); check its permissions") from slip
+    if not start:
+        raise CatalogError(f"{shown} is an empty file, not a catalog; delete it, then {_IMPORT}")
+    if start != _MAGIC:
+        raise CatalogError(f"{shown} is not a database; name the catalog, or {_IMPORT}")
+
+
+def _check_missing(path: Path, place: Place, create: bool) -> None:
+    if not create:
+        raise CatalogError(f"there is no catalog at {place.shown}; {_IMPORT}")
+    try:
+        if place.own:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        if not path.parent.is_dir():
+            raise CatalogError(
+                f"there is no folder {path.parent} to make the catalog in; make it or name another"
+            )
+    except OSError as slip:
+        raise CatalogError(
+            f"the folder {path.parent} cannot be made ({slip.strerror}); name another file"
+        ) from slip
+
+
+def _uri(path: Path, mode: str) -> str:
+    return f"{path.absolute().as_uri()}?mode={mode}"
+
+
+def _usable_mode(path: Path, shown: str) -> str:
+    """How the file can be opened: for writing, else as a file on a medium that nobody writes."""
+    try:
+        connection = sqlite3.connect(_uri(path, "rw"), uri=True, timeout=PATIENCE)
+        try:
+            connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        finally:
+            connection.close()
+    except sqlite3.Error as slip:
+        log = path.with_name(path.name + "-wal")
+        name = getattr(slip, "sqlite_errorname", "")
+        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")) and not (
+            log.exists() and log.stat().st_size
+        ):
+            return "ro&immutable=1"
+        raise CatalogError(sentence(slip, shown)) from slip
+    return "rw"
+
+
+def _file_engine(path: Path, mode: str) -> sa.Engine:
+    def open_file() -> sqlite3.Connection:
+        connection = sqlite3.connect(
+            _uri(path, mode), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+        )
+        connection.execute("PRAGMA foreign_keys = ON")
+        return connection
+
+    engine = sa.create_engine("sqlite://", creator=open_file, poolclass=sa.QueuePool)
+
+    @sa.event.listens_for(engine, "begin")
+    def begin(connection: sa.Connection) -> None:
+        # Python's own transactions would leave CREATE TABLE outside; a writer takes its lock at once
+        how: Any = connection.get_execution_options().get("partcheck_begin", "BEGIN")
+        connection.exec_driver_sql(how)
+
+    return engine
+
+
+def _server(url: sa.URL, shown: str) -> sa.Engine:
+    try:
+        engine = sa.create_engine(url)
+    except ImportError as slip:
+        raise CatalogError(f"{shown} needs the Python package {slip.name}; install it") from slip
+    with telling(shown), engine.connect():
+        return engine
+
+
+def use_write_ahead_log(engine: sa.Engine) -> None:
+    """Let readers go on while somebody writes, where the file's disk can do that; it stays so."""
+    if engine.dialect.name == "sqlite":
+        raw = engine.raw_connection()
+        try:
+            raw.cursor().execute("PRAGMA journal_mode = WAL")
+        finally:
+            raw.close()

@@ -1,0 +1,49 @@
+"""Everything a user can be told to mend, as one tree.
+
+::
+
+    PartcheckError            one sentence: what, where, what to do
+    ├── ValueSlip             a text that is not the number asked for (units)
+    ├── BoardError            the board file: key, line and allowed range
+    ├── PartsError            a sheet or JSON of parts: file, row, column
+    ├── CatalogError          the catalog: missing, locked, read-only, corrupt, too new
+    ├── PolicyError           a derating policy
+    └── UsageError            a command asked for something that is not there
+
+An error carries its sentence in ``str(error)`` and, where one thing alone is no use to the person
+mending it, further sentences in ``error.details`` (one per bad key or cell).
+"""
+
+from collections.abc import Sequence
+
+
+class PartcheckError(Exception):
+    """A sentence for the user: what is wrong, where, and what to do about it."""
+
+    def __init__(self, sentence: str, details: Sequence[str] = ()) -> None:
+        super().__init__(sentence)
+        self.details = tuple(details)
+
+
+class ValueSlip(PartcheckError):
+    """A text that cannot be read as the number, unit or range that is asked for."""
+
+
+class BoardError(PartcheckError):
+    """A board file that cannot be read, or says something that cannot be built."""
+
+
+class PartsError(PartcheckError):
+    """A sheet, JSON file or inline part with a value that cannot stand."""
+
+
+class CatalogError(PartcheckError):
+    """A catalog that cannot be opened, read or written."""
+
+
+class PolicyError(PartcheckError):
+    """A derating policy that is unknown or incomplete."""
+
+
+class UsageError(PartcheckError):
+    """A command that names something which is not there."""

@@ -1,0 +1,96 @@
+"""What is wrong with a sheet or a record: every cell at once, each with what to do about it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from partcheck.errors import PartsError
+
+_LONGEST = 80  # characters of a cell quoted in a message
+
+
+def quoted(text: object) -> str:
+    """A cell on one line and not too long, whatever it holds: ``quoted("1,5 V") == "'1,5 V'"``."""
+    shown = repr(text) if isinstance(text, str) else " ".join(repr(text).split())
+    return shown if len(shown) <= _LONGEST else f"{shown[: _LONGEST - 4]}...{shown[-1]}"
+
+
+def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:
+    """A suggestion out of ``known``, else ``otherwise``: ``did you mean vds_max?``"""
+    from difflib import get_close_matches  # not needed while nothing is wrong
+
+    spelled = {name.casefold(): name for name in known}
+    near = get_close_matches(word.strip().casefold(), spelled, 1)
+    return f"did you mean {spelled[near[0]]}?" if near else otherwise
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One value of one part that cannot stand.
+
+    ``reason`` is what follows the text in a sentence (``is outside 5 V..2 kV``), ``suggestion`` what to
+    write instead. ``table`` and ``row`` (counted from 0) tell the row of a point table, if it is in one.
+    """
+
+    column: str
+    text: str
+    reason: str
+    suggestion: str = ""
+    table: str = ""
+    row: int = 0
+
+    def __str__(self) -> str:
+        subject = quoted(self.text) if self.text else "it"
+        return f"{subject} {self.reason}" + (f"; {self.suggestion}" if self.suggestion else "")
+
+
+@dataclass(frozen=True)
+class BadCell:
+    """A problem and where it is: the row of a sheet (the header is row 1), or the part of a JSON file.
+
+    ``str()`` is the sentence: ``mosfet.csv row 7, column vds_max: '1,5 V' is …; write 1.5 V``.
+    """
+
+    file: str
+    row: int
+    column: str
+    text: str
+    reason: str
+    suggestion: str = ""
+    counted: str = "row"
+
+    def __str__(self) -> str:
+        place = f"{self.file} {self.counted} {self.row}" if self.row else self.file
+        column = f", column {self.column}" if self.counted == "row" else f", {self.column}"
+        problem = Problem(self.column, self.text, self.reason, self.suggestion)
+        return f"{place}{column if self.column else ''}: {problem}"
+
+
+class BadPart(PartsError):
+    """A part with values that cannot stand; ``problems`` has every one of them."""
+
+    def __init__(self, name: str, problems: Sequence[Problem]) -> None:
+        sentences = [f"{_within(p)}{p.column}: {p}" for p in problems]
+        more = f" and {len(problems) - 1} more" if len(problems) > 1 else ""
+        super().__init__(f"{name}, {sentences[0]}{more}", [f"{name}, {sentence}" for sentence in sentences])
+        self.problems = tuple(problems)
+
+
+def _within(problem: Problem) -> str:
+    return f"{problem.table} row {problem.row + 1}, " if problem.table else ""
+
+
+def cell_of(problem: Problem, file: str, part: int) -> BadCell:
+    """Where a problem of the ``part``-th part of a JSON file is."""
+    column = _within(problem) + problem.column
+    return BadCell(file, part, column, problem.text, problem.reason, problem.suggestion, "part")
+
+
+def refuse(bad: Sequence[BadCell]) -> None:
+    """Raise :class:`PartsError` if there is any bad cell: how many in how many files, each in the details."""
+    if not bad:
+        return
+    files = len({cell.file for cell in bad})
+    cells = "1 cell is" if len(bad) == 1 else f"{len(bad)} cells are"
+    where = "1 file" if files == 1 else f"{files} files"
+    sentence = f"{cells} bad in {where}; mend what is listed and read again, first {bad[0]}"
+    raise PartsError(sentence, [str(cell) for cell in bad])

@@ -1,0 +1,185 @@
+"""Coils: winding resistance, how the current dies through a clamp, and what takes its energy.
+
+Inductances H, resistances Ω, currents A, voltages V, temperatures K, times s, energies J.
+"""
+
+from partcheck.operations import exp, keep, larger, ln
+from partcheck.physics import K20, Number
+
+COPPER_ALPHA = 0.00393
+"""Temperature coefficient of copper at 20 °C, 1/K: IEC 60028 annealed copper (from memory)."""
+COPPER_ZERO = 38.65
+"""K: where copper's resistance would vanish along the straight line, 234.5 K below 0 °C."""
+
+
+def winding_resistance(
+    r20: Number, temperature: Number, reference: Number = K20, alpha: Number = COPPER_ALPHA
+) -> Number:
+    """Resistance in Ω of a copper winding at another temperature.
+
+    ``r20`` R (Ω) at ``reference`` (K); ``temperature`` T (K) of the copper; ``alpha`` α (1/K) at that
+    reference. Result R·(1 + α·(T − reference)). α = 0.004 (IEC 60228) is a little worse both cold
+    and hot; 0.00393 goes with the 234.5 of :func:`winding_rise`.
+    Source: IEC 60028 (from memory); Bird, Examples 3.8 and 3.11, for the law.
+
+    >>> round(winding_resistance(60.0, 263.15), 2)
+    52.93
+    """
+    return r20 * (1 + alpha * (temperature - reference))
+
+
+def winding_rise(
+    r_hot: Number, r_cold: Number, t_cold: Number, t_ambient: Number, zero: Number = COPPER_ZERO
+) -> Number:
+    """Rise in K of a copper winding above the ambient at the end of a test, from its resistance.
+
+    ``r_hot`` and ``r_cold`` (Ω); ``t_cold`` (K) of the winding when ``r_cold`` was measured;
+    ``t_ambient`` (K) at the end; ``zero`` (K) as :data:`COPPER_ZERO`.
+    Result (Rhot/Rcold − 1)·(Tcold − zero) − (Tambient − Tcold).
+    Source: MIL-STD-975M Appendix A (magnetics), written there with Tcold + 234.5 in °C.
+
+    >>> round(winding_rise(17.0, 15.0, 294.15, 298.15), 2)
+    30.07
+    """
+    return (r_hot / r_cold - 1) * (t_cold - zero) - (t_ambient - t_cold)
+
+
+def stored_energy(inductance: Number, current: Number) -> Number:
+    """Energy in J in a coil: ``inductance`` L (H), ``current`` I (A). Result ½·L·I².
+
+    It is what a clamp across the coil takes at most; one across the switch takes more.
+    Source: Texas Instruments SLPS632, absolute-maximum table, rates avalanche this way.
+
+    >>> round(stored_energy(0.1e-3, 81.0), 4)
+    0.3281
+    """
+    return inductance * current * current / 2
+
+
+def avalanche_energy(inductance: Number, current: Number, breakdown: Number, supply: Number) -> Number:
+    """Energy in J that the switch takes when nothing clamps the coil.
+
+    ``inductance`` L (H); ``current`` I (A); ``breakdown`` BV (V), the rated voltage, since a higher one
+    gives less; ``supply`` V (V). Result ½·L·I²·BV/(BV − V); missing where the supply is above BV: there
+    the rail itself is too high. The winding's resistance is left out, which errs high.
+    Source: Vishay doc 91021, absolute-maximum table, note b.
+
+    >>> round(avalanche_energy(0.44e-3, 28.0, 100.0, 25.0), 4)
+    0.23
+    """
+    energy = stored_energy(inductance, current) * breakdown / (breakdown - supply)
+    kept: Number = keep(energy, supply, breakdown)
+    return kept
+
+
+def breakdown_implied(inductance: Number, current: Number, energy: Number, supply: Number) -> Number:
+    """The breakdown voltage in V with which :func:`avalanche_energy` would give a printed energy.
+
+    ``inductance`` L (H); ``current`` I (A); ``energy`` E (J) printed; ``supply`` V (V).
+    Result V/(1 − ½·L·I²/E); missing where E is less than ½·L·I².
+    Source: the formula of Vishay doc 91021, note b, solved for BV.
+
+    >>> round(breakdown_implied(0.47e-3, 25.0, 0.210, 25.0), 1)
+    83.2
+    """
+    stored = stored_energy(inductance, current)
+    kept: Number = keep(supply / (1 - stored / energy), stored, energy)
+    return kept
+
+
+def clamp_energy_across_switch(inductance: Number, current: Number, clamp: Number, supply: Number) -> Number:
+    """Energy in J that a clamp across the switch takes: the supply feeds it too while the current dies.
+
+    ``inductance`` L (H); ``current`` I (A); ``clamp`` Vc (V), its lowest clamping voltage; ``supply`` V
+    (V). Result ½·L·I²·Vc/(Vc − V), missing where the clamp is below the supply.
+    Source: as :func:`avalanche_energy`, the clamp in the place of the breakdown.
+
+    >>> round(clamp_energy_across_switch(0.1, 0.5, 36.0, 12.0), 5)
+    0.01875
+    """
+    return avalanche_energy(inductance, current, clamp, supply)
+
+
+def time_constant(inductance: Number, resistance: Number) -> Number:
+    """Time constant in s of a coil: ``inductance`` L (H), ``resistance`` R (Ω) of its whole loop.
+
+    Result L/R. Source: OpenStax University Physics vol. 2, RL circuits.
+
+    >>> time_constant(0.1, 50.0)
+    0.002
+    """
+    return inductance / resistance
+
+
+def decay_time(
+    inductance: Number, resistance: Number, start: Number, end: Number, opposing: Number
+) -> Number:
+    """Time in s for a coil's current to fall, from switching off.
+
+    ``inductance`` L (H); ``resistance`` R (Ω) of the winding; ``start`` and ``end`` (A); ``opposing`` V
+    (V) against the current: the clamp voltage for a clamp across the coil, clamp less supply for one
+    across the switch, 0 for an ideal diode. Result L/R·ln((start·R + V)/(end·R + V)): zero where the
+    current is there already, missing where it never gets there.
+    Source: solution of L·di/dt + R·i + V = 0 (derivation; a test integrates it).
+
+    >>> round(decay_time(1.0, 100.0, 0.12, 0.0, 24.8) * 1e3, 3)
+    3.947
+    """
+    left = end * resistance + opposing
+    logarithm: Number = larger(ln((start * resistance + opposing) / left), 0.0)
+    # A clamp below the supply never brings the current to the end: both brackets may then be negative.
+    kept: Number = keep(time_constant(inductance, resistance) * logarithm, opposing * 0.0, left)
+    return kept
+
+
+def decayed(inductance: Number, resistance: Number, start: Number, time: Number, opposing: Number) -> Number:
+    """Current in A that is left of ``start`` (A) after ``time`` t (s); the rest as :func:`decay_time`.
+
+    Result (start + V/R)·exp(−t·R/L) − V/R, and not below zero, since a clamp does not turn it round.
+    Source: solution of L·di/dt + R·i + V = 0; OpenStax College Physics, RL circuits, for V = 0.
+
+    >>> round(decayed(7.5e-3, 3.0, 10.0, 5e-3, 0.0), 3)
+    1.353
+    """
+    asymptote = opposing / resistance
+    fallen = exp(0 - time / time_constant(inductance, resistance))
+    current: Number = larger((start + asymptote) * fallen - asymptote, start * 0.0)
+    return current
+
+
+def growth_current(voltage: Number, resistance: Number, inductance: Number, time: Number) -> Number:
+    """Current in A a time after switching on.
+
+    ``voltage`` V (V); ``resistance`` R (Ω); ``inductance`` L (H); ``time`` t (s).
+    Result V/R·(1 − exp(−t·R/L)). Source: Bird, Example 17.9, p. 271.
+
+    >>> round(growth_current(120.0, 15.0, 3.0, 0.3), 3)
+    6.215
+    """
+    left = exp(0 - time / time_constant(inductance, resistance))
+    current: Number = voltage / resistance * (1 - left)
+    return current
+
+
+def avalanche_rise(power_peak: Number, zth_half: Number) -> Number:
+    """Peak rise in K of the junction under a power that falls in a straight line to zero.
+
+    ``power_peak`` P (W), breakdown voltage times current at the start; ``zth_half`` Zθ (K/W) at half the
+    time in avalanche. Result ⅔·P·Zθ. Source: NXP AN10273 (from memory); holds where Zθ grows with √t.
+
+    >>> round(avalanche_rise(100.0, 0.3), 6)
+    20.0
+    """
+    return 2 * power_peak * zth_half / 3
+
+
+def average_freewheel(current: Number, duty: Number) -> Number:
+    """Average current in A of the diode of a chopped coil whose current does not die in between.
+
+    ``current`` I (A) of the coil; ``duty`` D (1) of the switch. Result I·(1 − D).
+    Source: common practice (ripple left out); no published source.
+
+    >>> average_freewheel(2.0, 0.25)
+    1.5
+    """
+    return current * (1 - duty)

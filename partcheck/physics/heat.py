@@ -1,0 +1,109 @@
+"""Heat: thermal resistance, junction temperature, and what is left of a rating when it is warm.
+
+Temperatures are absolute (K), thermal resistances K/W, powers W, currents A.
+"""
+
+from partcheck.operations import smaller, sqrt
+from partcheck.physics import K25, Number
+
+
+def rise(theta: Number, power: Number) -> Number:
+    """How much warmer a steady power makes a part than the far end of its thermal resistance, in K.
+
+    ``theta`` θ (K/W) thermal resistance; ``power`` P (W) heat. Result ΔT = θ·P.
+    Source: heat flow ΔT = R·P, JESD51.
+
+    >>> rise(62.5, 1.0)
+    62.5
+    """
+    return theta * power
+
+
+def junction(ambient: Number, theta: Number, power: Number) -> Number:
+    """Junction temperature in K.
+
+    ``ambient`` Ta (K) at the far end of ``theta`` θ (K/W), which is ambient, case or solder point;
+    ``power`` P (W). Result Tj = Ta + θ·P. Source: JESD51; STM32F103 datasheet, section 6.2.2.
+
+    >>> round(junction(355.15, 46.0, 0.447), 2)
+    375.71
+    """
+    return ambient + theta * power
+
+
+def power_allowed(tj_max: Number, ambient: Number, theta: Number) -> Number:
+    """The power in W that brings the junction just to its limit; zero or less when ambient is there already.
+
+    ``tj_max`` Tj,max (K); ``ambient`` Ta (K); ``theta`` θ (K/W). Result P = (Tj,max − Ta)/θ.
+    Source: heat flow ΔT = R·P, JESD51.
+
+    >>> power_allowed(423.15, 323.15, 62.5)
+    1.6
+    """
+    return (tj_max - ambient) / theta
+
+
+def theta_from_rating(tj_max: Number, temperature: Number, power: Number) -> Number:
+    """The thermal resistance in K/W that a power rating implies.
+
+    ``tj_max`` Tj,max (K); ``temperature`` T (K) at which ``power`` P (W) is rated.
+    Result θ = (Tj,max − T)/P. Source: JESD51; Sedra & Smith, Microelectronic Circuits, Example 14.4.
+
+    >>> theta_from_rating(423.15, 298.15, 2.0)
+    62.5
+    """
+    return (tj_max - temperature) / power
+
+
+def theta_sink(tj_max: Number, ambient: Number, power: Number, theta_jc: Number, theta_cs: Number) -> Number:
+    """What is left for a heat sink, in K/W; zero or less when no heat sink is enough.
+
+    ``tj_max`` Tj,max (K); ``ambient`` Ta (K); ``power`` P (W); ``theta_jc`` θJC (K/W) junction to case;
+    ``theta_cs`` θCS (K/W) case to sink. Result θSA = (Tj,max − Ta)/P − θJC − θCS.
+    Source: resistances in series, JESD51; Jacob, Power Electronics, Example 4.6.
+
+    >>> round(theta_sink(398.15, 313.15, 2.92, 2.5, 2.0), 2)
+    24.61
+    """
+    return (tj_max - ambient) / power - theta_jc - theta_cs
+
+
+def derated_power(power_25: Number, slope: Number, temperature: Number, t_rated: Number = K25) -> Number:
+    """A power rating brought to another temperature along the maker's slope, in W.
+
+    ``power_25`` P25 (W) rated at ``t_rated`` (K); ``slope`` k (W/K), a positive number; ``temperature``
+    T (K). Result P25 − k·(T − Trated), and never above P25: a rating does not grow in the cold.
+    Source: derating as datasheets print it; Malvino & Bates, Electronic Principles, Example 12-14.
+
+    >>> derated_power(0.625, 0.005, 323.15)
+    0.5
+    """
+    derated: Number = smaller(power_25, power_25 - slope * (temperature - t_rated))
+    return derated
+
+
+def square_root_law(current_25: Number, tj_max: Number, temperature: Number, t_rated: Number = K25) -> Number:
+    """A current rating brought to another temperature where the loss is I²·R, in A.
+
+    ``current_25`` I25 (A) rated at ``t_rated`` Trated (K); ``tj_max`` Tj,max (K); ``temperature`` T (K).
+    Result I25·√(Tj,max − T)/√(Tj,max − Trated): zero at Tj,max, missing above it, and never above I25.
+    Source: Fairchild IRF640N datasheet (2002, Rev. B), figure 4, I25·√((175 − Tc)/150).
+
+    >>> round(square_root_law(28.0, 448.15, 373.15), 2)
+    19.8
+    """
+    # Two roots, not the root of a ratio: a limit below both temperatures would make that ratio positive.
+    law: Number = smaller(current_25, current_25 * sqrt(tj_max - temperature) / sqrt(tj_max - t_rated))
+    return law
+
+
+def pulse_rise(power: Number, zth: Number) -> Number:
+    """Rise in K at the end of one rectangular pulse.
+
+    ``power`` P (W) while it lasts; ``zth`` Zθ (K/W) transient thermal impedance at its length.
+    Result ΔT = P·Zθ. Source: definition of transient thermal impedance, JESD51.
+
+    >>> pulse_rise(20.0, 1.5)
+    30.0
+    """
+    return power * zth

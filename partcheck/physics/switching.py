@@ -1,0 +1,187 @@
+"""A MOSFET as a switch: what the gate gets, what it carries, what an edge costs.
+
+Voltages V, currents A, resistances Ω, charges C, times s, energies J.
+"""
+
+from partcheck.operations import larger, ln, sqrt
+from partcheck.physics import Number
+
+
+def overdrive(vgs: Number, vgs_th: Number) -> Number:
+    """Gate voltage beyond the threshold, in V.
+
+    ``vgs`` (V); ``vgs_th`` (V), its maximum for the worst case. Result Vov = VGS − VGS(th).
+    Source: square-law transistor; Sedra & Smith, Microelectronic Circuits (from memory, no page).
+
+    >>> overdrive(4.5, 2.0)
+    2.5
+    """
+    return vgs - vgs_th
+
+
+def ohmic_drop(current: Number, resistance: Number, overdrive: Number) -> Number:
+    """Drain-source voltage in V above the current at which the on-resistance was measured.
+
+    ``current`` I (A); ``resistance`` R (Ω), the stated on-resistance, taken as that at small current;
+    ``overdrive`` Vov (V) of the row's gate voltage. Result Vov − √(Vov² − 2·Vov·I·R): more than I·R, up
+    to twice it; missing where the transistor carries no such current, or is not on at all.
+    Source: square law I = k·(Vov·V − V²/2) with 1/R = k·Vov, solved for V (derivation).
+
+    >>> round(ohmic_drop(10.0, 0.1, 2.5), 4)
+    1.382
+    """
+    # √Vov·√(Vov − 2IR), not √(Vov² − …): the square would let a negative overdrive through.
+    drop: Number = overdrive - sqrt(overdrive) * sqrt(overdrive - 2 * current * resistance)
+    return drop
+
+
+def ohmic_limit(overdrive: Number, resistance: Number) -> Number:
+    """The largest current in A for which :func:`ohmic_drop` has an answer: where the channel saturates.
+
+    ``overdrive`` Vov (V); ``resistance`` R (Ω). Result Vov/(2·R). Source: as :func:`ohmic_drop`.
+
+    >>> ohmic_limit(2.5, 0.1)
+    12.5
+    """
+    return overdrive / (2 * resistance)
+
+
+def divided(level: Number, series: Number, pulldown: Number) -> Number:
+    """Voltage in V after a resistor in series and one to ground.
+
+    ``level`` V (V) before; ``series`` Rs (Ω); ``pulldown`` Rp (Ω). Result V·Rp/(Rs + Rp).
+    Source: Kirchhoff's laws (voltage divider).
+
+    >>> divided(5.0, 1000.0, 9000.0)
+    4.5
+    """
+    return level * pulldown / (series + pulldown)
+
+
+def square_law_current(i_on: Number, vgs_on: Number, vgs_th: Number, vgs: Number) -> Number:
+    """Saturation current in A at a lower gate voltage than the one it is guaranteed at.
+
+    ``i_on`` (A) stated at ``vgs_on`` (V); ``vgs_th`` (V); ``vgs`` (V) the real gate voltage.
+    Result I = Ion·((VGS − Vth)/(VGSon − Vth))², zero below the threshold.
+    Source: Malvino & Bates, Electronic Principles, Example 14-13, p. 506.
+
+    >>> round(square_law_current(0.6, 4.5, 2.1, 3.0), 4)
+    0.0844
+    """
+    share: Number = larger((vgs - vgs_th) / (vgs_on - vgs_th), 0.0)
+    return i_on * share * share
+
+
+def charge_time(charge: Number, resistance: Number, volts: Number) -> Number:
+    """Time in s to move a gate charge through a resistance with a steady voltage across it.
+
+    ``charge`` Q (C); ``resistance`` R (Ω), gate resistor, source and internal resistance together;
+    ``volts`` V (V): drive less plateau, or plateau less drive low. Result Q·R/V.
+    Source: t = Q/I; Jacob, Power Electronics, Example 6.10, p. 305.
+
+    >>> round(charge_time(44e-9, 100.0, 4.0) * 1e6, 3)
+    1.1
+    """
+    return charge * resistance / volts
+
+
+def capacitor_time(
+    capacitance: Number, resistance: Number, start: Number, final: Number, reached: Number
+) -> Number:
+    """Time in s in which a capacitance charged through a resistance gets from one voltage to another.
+
+    ``capacitance`` C (F); ``resistance`` R (Ω); ``start`` (V); ``final`` (V), where it would end up;
+    ``reached`` (V). Result R·C·ln((final − start)/(final − reached)): zero where it was there already,
+    missing where it never gets there.
+    Source: RC charging; NXP UM10204 section 7.1 prints the factor ln(7/3) from 0.3 to 0.7.
+
+    >>> round(capacitor_time(1.0, 1.0, 0.3, 1.0, 0.7), 4)
+    0.8473
+    """
+    span: Number = larger(ln((final - start) / (final - reached)), 0.0)
+    return resistance * capacitance * span
+
+
+def edge_energy(voltage: Number, current: Number, time: Number) -> Number:
+    """Energy in J lost in the switch during one edge with an inductive, clamped load.
+
+    ``voltage`` V (V) and ``current`` I (A), both whole; ``time`` t (s) of the edge. Result V·I·t/2. A
+    resistive load loses a third of this: the larger number is used for all.
+    Source: common practice (straight edges, one after the other); no published source.
+
+    >>> round(edge_energy(12.0, 2.0, 1e-6) * 1e6, 3)
+    12.0
+    """
+    return voltage * current * time / 2
+
+
+def drive_power(charge: Number, volts: Number, frequency: Number) -> Number:
+    """Power in W that driving a gate takes.
+
+    ``charge`` Q (C) per switching; ``volts`` V (V) of the drive; ``frequency`` f (Hz). Result V·Q·f.
+    Source: Texas Instruments SLVAED3A, equation 4.
+
+    >>> round(drive_power(120e-9, 12.0, 300e3), 3)
+    0.432
+    """
+    return charge * volts * frequency
+
+
+def kick(inductance: Number, current: Number, time: Number) -> Number:
+    """Voltage in V across an inductance whose current goes in a given time.
+
+    ``inductance`` L (H); ``current`` I (A) that goes; ``time`` t (s). Result L·I/t.
+    Source: Faraday's law; Jacob, Power Electronics, Example 6.8, p. 292.
+
+    >>> round(kick(10e-6, 4.5, 300e-9), 6)
+    150.0
+    """
+    return inductance * current / time
+
+
+def gate_peak(high: Number, low: Number, resistance: Number) -> Number:
+    """Peak current in A out of the drive when it turns over.
+
+    ``high`` and ``low`` (V) levels of the drive; ``resistance`` R (Ω) between drive and gate, its
+    minimum. Result (high − low)/R. Source: Ohm's law, the gate's capacitance taken as a short.
+
+    >>> gate_peak(5.0, 0.0, 100.0)
+    0.05
+    """
+    return (high - low) / resistance
+
+
+def on_state(voltage: Number, load_resistance: Number, rds_on: Number) -> Number:
+    """Current in A of a resistive load with the switch on.
+
+    ``voltage`` V (V) of the rail; ``load_resistance`` RL (Ω); ``rds_on`` R (Ω). Result V/(RL + R).
+    Source: Ohm's law; Malvino & Bates, Electronic Principles, Example 14-10, p. 503.
+
+    >>> round(on_state(30.0, 10.0, 1.07), 2)
+    2.71
+    """
+    return voltage / (load_resistance + rds_on)
+
+
+def ohmic_loss(current: Number, resistance: Number) -> Number:
+    """Heat in W of a current in a resistance.
+
+    ``current`` I (A), root-mean-square where it is chopped; ``resistance`` R (Ω). Result I²·R.
+    Source: Joule's law; Jacob, Power Electronics, Example 6.9, p. 298.
+
+    >>> ohmic_loss(2.0, 0.5)
+    2.0
+    """
+    return current * current * resistance
+
+
+def resistance_ratio(hot: Number, cold: Number) -> Number:
+    """How many times larger a hot on-resistance (``hot``, Ω) is than that at 25 °C (``cold``, Ω).
+
+    Result hot/cold, of two maxima or two typical values, never one of each.
+    Source: definition; NXP 2N7002 Rev. 7, characteristics table, prints both.
+
+    >>> resistance_ratio(9.25, 5.0)
+    1.85
+    """
+    return hot / cold

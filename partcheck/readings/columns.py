@@ -1,0 +1,371 @@
+"""Every part at once: the same formulas on NumPy columns, in chunks.
+
+Point tables of many parts are arrays of shape (rows, parts), blanks and short tables padded with NaN, so
+that a formula on a row broadcasts against a column of single values without further thought.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck import operations, points
+from partcheck.operations import Operation
+from partcheck.parameters import KINDS
+from partcheck.parts.packages import canonical, pins
+from partcheck.parts.part import Part
+from partcheck.points import LINEAR, LOG_LOG, PointTable, Row
+from partcheck.requirement import Role, Verdict, pairs, views
+
+Floats = NDArray[np.float64]
+CHUNK = 1 << 16
+
+
+class Words:
+    """A text column: a code per part (-1 where it is not stated) and what the codes mean."""
+
+    def __init__(self, words: Sequence[str | None]) -> None:
+        self.names = tuple(sorted({w for w in words if w}))
+        place = {name: i for i, name in enumerate(self.names)}
+        self.codes = np.array([place[w] if w else -1 for w in words], dtype=np.int64)
+
+    def cut(self, low: int, high: int) -> "Words":
+        """The words of some of the parts."""
+        made = object.__new__(Words)
+        made.names, made.codes = self.names, self.codes[low:high]
+        return made
+
+
+class ColumnTable:
+    """One point table of many parts; columns and curves are laid out when first used."""
+
+    def __init__(self, tables: Sequence[PointTable]) -> None:
+        self.tables = tables
+        self.assumed: dict[tuple[str, float, str, float], ColumnTable] = {}
+        self._columns: dict[str, Floats] = {}
+        self._curves: dict[tuple[str, str], tuple[Floats, Floats]] = {}
+
+    def cut(self, low: int, high: int) -> "ColumnTable":
+        """The tables of some of the parts."""
+        return self if (low, high) == (0, len(self.tables)) else ColumnTable(self.tables[low:high])
+
+    def column(self, name: str) -> Floats:
+        """One column, shape (rows, parts)."""
+        if name not in self._columns:
+            self._columns[name] = _pad([table.columns.get(name, ()) for table in self.tables])
+        return self._columns[name]
+
+    def row(self) -> "_Rows":
+        """All rows as one: each column an array of shape (rows, parts)."""
+        names = {name for table in self.tables for name in table.columns}
+        return _Rows(self, names)
+
+    def curve(self, x: str, y: str) -> tuple[Floats, Floats]:
+        """Ascending stated points, as :meth:`PointTable.curve`; padded with NaN."""
+        if (x, y) not in self._curves:
+            curves = [table.curve(x, y) for table in self.tables]
+            self._curves[x, y] = _pad([c[0] for c in curves]), _pad([c[1] for c in curves])
+        return self._curves[x, y]
+
+
+class _Rows(Row):
+    def __init__(self, table: ColumnTable, names: set[str]) -> None:
+        super().__init__({})
+        self.__dict__.update(_table=table, _names=names)
+
+    def __getattr__(self, name: str) -> Floats:
+        if name.startswith("__"):
+            raise AttributeError(name)
+        table: ColumnTable = self._table
+        return table.column(name)
+
+
+def _pad(rows: Sequence[Sequence[float]]) -> Floats:
+    most = max((len(row) for row in rows), default=0)
+    made = np.full((max(most, 1), len(rows)), math.nan)
+    for i, row in enumerate(rows):
+        made[: len(row), i] = row
+    return made
+
+
+# ---- operations on columns ----------------------------------------------------------------------
+
+
+def _member(words: Words, allowed: frozenset[str]) -> Floats:
+    table = np.array([*(float(name in allowed) for name in words.names), math.nan])
+    made: Floats = table[words.codes]
+    return made
+
+
+def _no_rows(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
+    made = formula(table.row())
+    return np.broadcast_to(np.asarray(made, dtype=float), np.broadcast_shapes(np.shape(made), (1, len(table.tables))))
+
+
+def _least(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
+    made = np.where(np.isnan(values := _no_rows(table, formula)), np.inf, values).min(axis=0)
+    result: Floats = np.where(np.isnan(values).all(axis=0), math.nan, made)
+    return result
+
+
+def _greatest(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
+    made = np.where(np.isnan(values := _no_rows(table, formula)), -np.inf, values).max(axis=0)
+    result: Floats = np.where(np.isnan(values).all(axis=0), math.nan, made)
+    return result
+
+
+def _interpolate(xa: Floats, ya: Floats, xb: Floats, yb: Floats, at: Floats, scale: str) -> Floats:
+    if scale == LINEAR:
+        share = (at - xa) / (xb - xa)
+    else:
+        share = np.log(at / xa) / np.log(xb / xa)
+    if scale == LOG_LOG:
+        return np.exp(np.log(ya) * (1 - share) + np.log(yb) * share)
+    return ya * (1 - share) + yb * share
+
+
+def _take(values: Floats, index: NDArray[np.intp]) -> Floats:
+    made: Floats = np.take_along_axis(values, index[None, :], axis=0)[0]
+    return made
+
+
+def _between(table: ColumnTable, x: str, y: str, at: Any, scale: str) -> Floats:
+    xs, ys = table.curve(x, y)
+    at = np.broadcast_to(np.asarray(at, dtype=float), xs.shape[1:])
+    stated = (~np.isnan(xs)).sum(axis=0)
+    below = (xs < at).sum(axis=0)
+    upper = np.clip(below, 0, np.maximum(stated - 1, 0))
+    lower = np.maximum(upper - 1, 0)
+    xb, yb = _take(xs, upper), _take(ys, upper)
+    made = _interpolate(_take(xs, lower), _take(ys, lower), xb, yb, at, scale)
+    made = np.where(xb == at, yb, made)
+    inside = (stated > 0) & (at >= xs[0]) & (at <= _take(xs, np.maximum(stated - 1, 0)))
+    return np.where(inside, made, math.nan)
+
+
+def _end(index: int, last: bool) -> Callable[..., Floats]:
+    def reading(table: ColumnTable, x: str, y: str) -> Floats:
+        curve = table.curve(x, y)
+        if not last:
+            return curve[index][0]
+        return _take(curve[index], np.maximum((~np.isnan(curve[0])).sum(axis=0) - 1, 0))
+
+    return reading
+
+
+class _Derived(ColumnTable):
+    """A table that a formula made of another one; it holds one curve."""
+
+    def __init__(self, rows: Sequence[PointTable], x: str, y: str, xs: Floats, ys: Floats) -> None:
+        super().__init__(rows)
+        self._curves[x, y] = xs, ys
+        self._columns.update({x: xs, y: ys})
+
+
+def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: float) -> ColumnTable:
+    xs, ys = table.curve(axis, column)
+    there: Any = (xs == at).any(axis=0)
+    wanted = ~there & ~np.isnan(xs[0])
+    xs = np.vstack([xs, np.where(wanted, at, math.nan)])
+    ys = np.vstack([ys, np.where(wanted, value, math.nan)])
+    order = np.argsort(xs, axis=0, kind="stable")
+    xs, ys = np.take_along_axis(xs, order, axis=0), np.take_along_axis(ys, order, axis=0)
+    return _Derived(table.tables, axis, column, xs, ys)
+
+
+def _equilibrium(
+    table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]
+) -> Floats:
+    xs, ys = table.curve("tj", y)
+    start, theta, limit = (np.broadcast_to(np.asarray(v, dtype=float), xs.shape[1:]) for v in (start, theta, limit))
+    reached = np.broadcast_to(start + theta * loss(ys), xs.shape)
+    holds = reached <= xs
+    stated = ~np.isnan(xs)
+    blank = (stated & np.isnan(reached)).cumsum(axis=0) > 0
+    found = holds.any(axis=0)
+    k = np.argmax(holds, axis=0)
+    before = np.maximum(k - 1, 0)
+    ta, ra, tb, rb = _take(xs, before), _take(reached, before), _take(xs, k), _take(reached, k)
+    slope = (rb - ra) / (tb - ta)
+    root = np.clip((ra - slope * ta) / (1 - slope), start, tb)
+    made = np.where(k == 0, rb, root)
+    end = _take(xs, np.maximum(stated.sum(axis=0) - 1, 0))
+    beyond = np.where(end >= limit, math.inf, math.nan)
+    made = np.where(found & ~_take(blank, k), made, np.where(blank.any(axis=0), math.nan, beyond))
+    made[np.isnan(start) | np.isnan(theta) | np.isnan(limit)] = math.nan
+    return made
+
+
+def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: str, shift: Any, count: Any) -> Floats:
+    xs, raw = table.curve("i_f", y)
+    feed, resistance, shift, count = (
+        np.broadcast_to(np.asarray(v, dtype=float), xs.shape[1:]) for v in (feed, resistance, shift, count)
+    )
+    ys = count * (raw + shift)
+    needed = ys + xs * resistance
+    stated = (~np.isnan(xs)).sum(axis=0)
+    below = (needed < feed).sum(axis=0)
+    upper = np.minimum(np.maximum(below, 1), np.maximum(stated - 1, 0))
+    lower = np.maximum(upper - 1, 0)
+    xa, ya, xb, yb = _take(xs, lower), _take(ys, lower), _take(xs, upper), _take(ys, upper)
+    low, high = xa.copy(), xb.copy()
+    for _ in range(60):
+        middle = (low + high) / 2
+        above = _interpolate(xa, ya, xb, yb, middle, scale) + middle * resistance > feed
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    inside = (low + high) / 2
+    x0, y0 = xs[0], ys[0]
+    xn, yn = (_take(v, np.maximum(stated - 1, 0)) for v in (xs, ys))
+    if scale == LINEAR:
+        under, over = np.maximum(feed, 0.0) / (resistance + y0 / x0), (feed - yn) / resistance
+    else:
+        under, over = np.maximum(feed - y0, 0.0) / resistance, feed / (resistance + yn / xn)
+    made = np.where(feed <= needed[0], under, np.where(below >= stated, over, inside))
+    blank = np.isnan(feed) | np.isnan(resistance) | np.isnan(shift) | np.isnan(count)
+    return np.where(blank | (stated == 0) | (resistance <= 0), math.nan, made)
+
+
+def _power(x: Any, exponent: Any) -> Floats:
+    return np.where(np.asarray(x) > 0, np.power(np.where(np.asarray(x) > 0, x, 1.0), exponent), math.nan)
+
+
+def _assume_row(table: ColumnTable, axis: str, at: float, column: str, value: Any) -> ColumnTable:
+    if np.isnan(value):
+        return table
+    filled = table.assumed.get((axis, at, column, float(value)))
+    if filled is None:
+        filled = ColumnTable([points.assumed_table(t, axis, at, column, float(value)) for t in table.tables])
+        table.assumed[axis, at, column, float(value)] = filled
+    return filled
+
+
+_ARRAYS: dict[str, Callable[..., Any]] = {
+    "sqrt": np.sqrt,
+    "ln": lambda x: np.where(np.asarray(x) > 0, np.log(np.where(np.asarray(x) > 0, x, 1.0)), math.nan),
+    "exp": np.exp,
+    "power": _power,
+    "larger": np.maximum,  # np.maximum, unlike np.fmax, keeps a blank a blank
+    "smaller": np.minimum,
+    "keep": lambda value, low, high: np.where(np.less_equal(low, high), value, math.nan),
+    "prefer": lambda a, b: np.where(np.isnan(a), b, a),
+    "per_time": lambda rate, value: np.where(np.asarray(rate) == 0, 0.0, np.multiply(rate, value)),
+    "none_stated": lambda x: np.where(np.isnan(x), 0.0, math.nan),
+    "assume": lambda stated, assumed: np.where(np.isnan(stated), assumed, stated),
+}
+for _name, _how in _ARRAYS.items():
+    Operation.registry[_name].register(np.ndarray, _how)
+operations.member.register(Words, _member)
+for _operation, _reading in (
+    (points.assume_row, _assume_row),
+    (points.with_point, _with_point),
+    (points.least, _least),
+    (points.greatest, _greatest),
+    (points.between, _between),
+    (points.last, _end(1, True)),
+    (points.last_x, _end(0, True)),
+    (points.first, _end(1, False)),
+    (points.first_x, _end(0, False)),
+    (points.equilibrium, _equilibrium),
+    (points.load_line, _load_line),
+):
+    _operation.register(ColumnTable, _reading)
+
+
+# ---- judging -----------------------------------------------------------------------------------
+
+
+def columns_of(kind: str, parts: Sequence[Part]) -> dict[str, Any]:
+    """All single values and tables of parts of one kind, as columns by name."""
+    made: dict[str, Any] = {}
+    for name, declared in KINDS[kind].columns().items():
+        if declared.is_text:
+            words: Sequence[str | None] = [part.word(name) for part in parts]
+            if name == "package":
+                words = [canonical(w) if w else None for w in words]
+            if name == "pin_order":
+                words = [pins(w) if w else None for w in words]
+            made[name] = Words(words)
+        else:
+            made[name] = np.array([part.number(name) for part in parts], dtype=float)
+    for table in KINDS[kind].tables:
+        made[table.name] = ColumnTable([part.table(table.name) for part in parts])
+    return made
+
+
+def _headroom(demand: Floats, capability: Floats) -> Floats:
+    meets = demand <= capability
+    made = 1 - demand / capability
+    made = np.where(capability <= 0, np.where(meets, math.nan, -math.inf), made)
+    made = np.where(np.isinf(capability) & (capability > 0), 1.0, made)
+    return np.where(np.isnan(demand) | np.isnan(capability), math.nan, made)
+
+
+class Judged:
+    """Verdicts (int8) and headrooms, shape (requirements, parts), rows in the order of ``ids``."""
+
+    def __init__(self, ids: Sequence[str], verdicts: NDArray[np.int8], headrooms: Floats) -> None:
+        self.ids, self.verdicts, self.headrooms = tuple(ids), verdicts, headrooms
+
+    def overall(self, role: Role) -> NDArray[np.int8]:
+        """The verdict of each part, footprint changes left aside."""
+        made = self.verdicts.copy()
+        for i, id_ in enumerate(self.ids):
+            if role.requirements[id_].change:
+                made[i][made[i] == Verdict.FAILS] = Verdict.MEETS
+        worst: NDArray[np.int8] = made.min(axis=0, initial=int(Verdict.MEETS))
+        return worst
+
+
+def _cut(value: Any, low: int, high: int) -> Any:
+    return value.cut(low, high) if isinstance(value, Words | ColumnTable) else value[low:high]
+
+
+def _number(value: Any) -> Any:
+    if value is None:
+        return np.float64(math.nan)
+    return np.float64(value) if isinstance(value, float | int) else value
+
+
+def judge_columns(
+    role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any], rows: int, tight: float, chunk: int = CHUNK
+) -> Judged:
+    """Judge every part against every requirement that is asked.
+
+    ``columns`` as made by :func:`columns_of` (only the names that the role touches are needed), ``facts``
+    plain values by name (None where the board does not state one).
+    """
+    asked = [r for r in role.requirements.values() if role.asked(r, facts)]
+    verdicts = np.empty((len(asked), rows), np.int8)
+    headrooms = np.empty((len(asked), rows))
+    with np.errstate(all="ignore"):
+        for low in range(0, rows, chunk):
+            high = min(low + chunk, rows)
+            p, n = views(
+                role,
+                lambda name, low=low, high=high: _cut(columns[name], low, high),  # type: ignore[misc]
+                lambda name: _number(facts.get(name)),
+            )
+            for i, requirement in enumerate(asked):
+                _judge_chunk(requirement, p, n, tight, verdicts[i, low:high], headrooms[i, low:high])
+    return Judged([r.id for r in asked], verdicts, headrooms)
+
+
+def _judge_chunk(requirement: Any, p: Any, n: Any, tight: float, verdict: Any, headroom: Any) -> None:
+    for k, (demand, capability) in enumerate(pairs(requirement, p, n)):
+        d, c = np.asarray(demand, dtype=float), np.asarray(capability, dtype=float)
+        meets, fails = d <= c, d > c
+        h = _headroom(d, c)
+        meets = meets & ~(np.isinf(c) & np.isinf(d))
+        near = False if requirement.discrete else h < tight
+        made = np.where(fails, 0, np.where(meets, np.where(near, 2, 3), 1)).astype(np.int8)
+        if requirement.discrete:
+            h = np.full_like(h, math.nan)
+        if k == 0:
+            verdict[:] = made
+            headroom[:] = h
+        else:
+            worse = np.broadcast_to((made < verdict) | ((made == verdict) & (h < headroom)), verdict.shape)
+            np.copyto(headroom, np.broadcast_to(h, verdict.shape), where=worse)
+            np.minimum(verdict, made, out=verdict)

@@ -1,0 +1,142 @@
+"""Judge one part in its place with traced numbers: verdict, numbers, and all that lies under them."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from partcheck.operations import NAN
+from partcheck.parameters import KINDS
+from partcheck.parts.packages import canonical, pins
+from partcheck.parts.part import Part
+from partcheck.readings.trace import Leaf, Story, Traced, TracedTable, digits, symbols, tell
+from partcheck.requirement import Fact, Named, Requirement, Role, Verdict, compare, pairs, settle, views
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One demand against one capability, in numbers and as formulas."""
+
+    demand: float
+    capability: float
+    verdict: Verdict
+    headroom: float
+    demand_symbols: str
+    demand_digits: str
+    capability_symbols: str
+    capability_digits: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What became of one requirement; ``compared[0]`` is its worst pair."""
+
+    requirement: Requirement
+    verdict: Verdict
+    headroom: float
+    compared: tuple[Compared, ...]
+    story: Story
+
+    @property
+    def id(self) -> str:
+        """The requirement's id."""
+        return self.requirement.id
+
+    @property
+    def counts(self) -> bool:
+        """False where a failure is a change of the board, not an unfit part."""
+        return not (self.requirement.change and self.verdict is Verdict.FAILS)
+
+
+def part_reader(part: Part | None) -> Callable[[str], Any]:
+    """How a formula reads a part's values and tables as traced numbers."""
+    if part is None:
+        return lambda name: Traced(NAN, Leaf(name, "", missing=(name,)))
+    kind = KINDS[part.kind]
+    columns, tables = kind.columns(), {table.name: table for table in kind.tables}
+
+    def read(name: str) -> Any:
+        if name in tables:
+            declared = tables[name]
+            units: dict[str, Any] = {bound: declared.unit for bound in declared.bounds}
+            units |= {axis.name: None if axis.is_text else axis.unit for axis in declared.axes}
+            leaf = Leaf(name, declared.unit, part.source(name), (name,), from_part=True)
+            return TracedTable(part.table(name), leaf, units)
+        declaration = columns[name]
+        value: Any = part.values.get(name)
+        if name == "package" and value:
+            value = canonical(str(value))
+        if name == "pin_order" and value:
+            value = pins(str(value))
+        if value is None or value == "":
+            value = NAN
+        leaf = Leaf(name, declaration.unit, part.source(name), (name,), from_part=True)
+        return Traced(value, leaf)
+
+    return read
+
+
+def fact_reader(role: Role, facts: Mapping[str, Fact]) -> Callable[[str], Any]:
+    """How a formula reads the board's facts as traced numbers."""
+
+    def read(name: str) -> Traced:
+        declared = role.facts[name]
+        fact = facts.get(name)
+        if fact is None or fact.value is None:
+            return Traced(NAN, Leaf(name, declared.unit, "", (f"the board's {declared.meaning}",)))
+        missing = fact.missing or (f"the board's {declared.meaning}",)
+        return Traced(fact.value, Leaf(name, declared.unit, fact.source, missing, fact.assumed))
+
+    return read
+
+
+def _name(named: Named, value: Any) -> Any:
+    if isinstance(value, TracedTable):
+        return value
+    inner = value if isinstance(value, Traced) else Traced(value, Leaf("", named.unit))
+    return Traced(inner.value, "=", (inner,), named.name, named.unit)
+
+
+def open_views(role: Role, part: Part | None, facts: Mapping[str, Fact]) -> tuple[Any, Any]:
+    """The traced views ``p`` and ``n`` of a part in its place."""
+    return views(role, part_reader(part), fact_reader(role, facts), _name)
+
+
+def _value(x: Any) -> float:
+    return float(x.value) if isinstance(x, Traced) else float(x)
+
+
+def judge(requirement: Requirement, p: Any, n: Any, tight: float) -> Finding:
+    """Judge one requirement on opened views."""
+    compared = []
+    numbers: list[Any] = []
+    for demand, capability in pairs(requirement, p, n):
+        d, c = _value(demand), _value(capability)
+        verdict, headroom = settle(requirement, *compare(d, c, tight))
+        numbers += [demand, capability]
+        compared.append(
+            Compared(d, c, verdict, headroom, symbols(demand), digits(demand), symbols(capability), digits(capability))
+        )
+    compared.sort(key=lambda made: (made.verdict, made.headroom if made.headroom == made.headroom else math.inf))
+    return Finding(requirement, compared[0].verdict, compared[0].headroom, tuple(compared), tell(*numbers))
+
+
+def explain(role: Role, part: Part | None, facts: Mapping[str, Fact], tight: float) -> list[Finding]:
+    """Every requirement that is asked of ``part`` here, judged and explained."""
+    p, n = open_views(role, part, facts)
+    return [judge(r, p, n, tight) for r in role.requirements.values() if asked(r, facts)]
+
+
+def asked(requirement: Requirement, facts: Mapping[str, Fact]) -> bool:
+    """True where the board states every demand that the requirement asks for."""
+    return all(name in facts and facts[name].value is not None for name in requirement.asks)
+
+
+def not_asked(role: Role, facts: Mapping[str, Fact]) -> list[Requirement]:
+    """The requirements whose demand the board does not state."""
+    return [r for r in role.requirements.values() if not asked(r, facts)]
+
+
+def verdict_of(findings: list[Finding]) -> Verdict:
+    """The verdict of a part: its worst requirement's, footprint changes left aside."""
+    return min((f.verdict for f in findings if f.counts), default=Verdict.MEETS)

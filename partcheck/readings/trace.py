@@ -1,0 +1,396 @@
+"""One part, explained: numbers that remember the formula that made them.
+
+A :class:`Traced` number keeps its operands, so that after the calculation the explanation can be written
+in symbols and in digits, the values that were missing or assumed named, and the datasheet rows found.
+The text is made only when it is asked for.
+"""
+
+import math
+import operator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from partcheck import points
+from partcheck.operations import NAN, Operation
+from partcheck.points import PointTable, Row
+from partcheck.units import show
+
+_MARKS = {"+": 1, "−": 1, "·": 2, "/": 2}
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A number that was stated: where, and under which name.
+
+    ``axis`` marks the condition of a row, told with the row. ``missing`` is what has to be looked up where the number is not known; ``assumed`` what the number
+    rests on besides stated values; ``from_part`` marks a datasheet value.
+    """
+
+    name: str
+    unit: str
+    source: str = ""
+    missing: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    from_part: bool = False
+    axis: bool = False
+
+
+class Traced:
+    """A number, and how it came about: an operation on operands, a stated leaf, or a named result."""
+
+    __slots__ = ("args", "how", "name", "unit", "value")
+
+    def __init__(
+        self, value: Any, how: Any = None, args: tuple[Any, ...] = (), name: str = "", unit: str = ""
+    ) -> None:
+        self.value, self.how, self.args, self.name, self.unit = value, how, args, name, unit
+
+    def __bool__(self) -> bool:
+        raise TypeError("a formula may not branch on a value")
+
+    def __neg__(self) -> "Traced":
+        return 0 - self
+
+    def __add__(self, other: Any) -> "Traced":
+        return Traced(self.value + _plain(other), "+", (self, other))
+
+    def __radd__(self, other: Any) -> "Traced":
+        return Traced(other + self.value, "+", (other, self))
+
+    def __sub__(self, other: Any) -> "Traced":
+        return Traced(self.value - _plain(other), "−", (self, other))
+
+    def __rsub__(self, other: Any) -> "Traced":
+        return Traced(other - self.value, "−", (other, self))
+
+    def __mul__(self, other: Any) -> "Traced":
+        return Traced(self.value * _plain(other), "·", (self, other))
+
+    def __rmul__(self, other: Any) -> "Traced":
+        return Traced(other * self.value, "·", (other, self))
+
+    def __truediv__(self, other: Any) -> "Traced":
+        return Traced(_divide(self.value, _plain(other)), "/", (self, other))
+
+    def __rtruediv__(self, other: Any) -> "Traced":
+        return Traced(_divide(other, self.value), "/", (other, self))
+
+    def operands(self) -> Iterator["Traced"]:
+        """The traced numbers directly under this one."""
+        for argument in self.args:
+            if isinstance(argument, Traced):
+                yield argument
+            elif isinstance(argument, TracedTable):
+                yield Traced(NAN if argument.empty else 1.0, argument.leaf)
+
+def _plain(x: Any) -> Any:
+    return x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x
+
+
+def _divide(a: float, b: float) -> float:
+    if b == 0:
+        return NAN if a != a or a == 0 else math.copysign(math.inf, a)
+    return a / b
+
+
+class TracedTable:
+    """A point table whose readings name the rows that they used."""
+
+    def __init__(self, table: PointTable, leaf: Leaf, units: Mapping[str, str]) -> None:
+        self.table, self.leaf, self.units = table, leaf, units
+        self.empty = len(table) == 0
+
+    def rows(self) -> Iterator[Row]:
+        """Each row with traced columns, named after the conditions it is stated at."""
+        axes = [name for name in self.table.columns if name not in ("min", "typ", "max")]
+        for row in self.table.rows():
+            at = ", ".join(
+                f"{name} {show(getattr(row, name), self.units[name])}"
+                for name in axes
+                if self.units.get(name) is not None and getattr(row, name) == getattr(row, name)
+            )
+            yield Row(
+                {
+                    name: Traced(
+                        getattr(row, name),
+                        Leaf(
+                            f"{self.leaf.name}_{name}[{at}]" if name in ("min", "typ", "max") else name,
+                            self.units.get(name) or "",
+                            self.leaf.source,
+                            (f"{self.leaf.name} {name}",),
+                            from_part=True,
+                            axis=name not in ("min", "typ", "max"),
+                        ),
+                    )
+                    for name in self.table.columns
+                }
+            )
+
+
+def _generic(operation: Operation) -> Callable[..., Traced]:
+    """How traced numbers do any operation: on their values, remembering the operands."""
+
+    def reading(*arguments: Any) -> Traced:
+        return Traced(operation(*map(_plain, arguments)), operation, arguments)
+
+    return reading
+
+
+def _assumed(stated: Any, assumed: Any) -> Traced:
+    value, other = _plain(stated), _plain(assumed)
+    if value == value:
+        return stated if isinstance(stated, Traced) else Traced(value, Leaf("", ""))
+    if other != other:
+        return stated if isinstance(stated, Traced) else Traced(value, Leaf("", ""))
+    return Traced(other, Operation.registry["assume"], (stated, assumed))
+
+
+def _preferred(a: Any, b: Any) -> Any:
+    return a if _plain(a) == _plain(a) else b
+
+
+def _assume_row(table: TracedTable, axis: str, at: float, column: str, value: Any) -> TracedTable:
+    filled = points.assumed_table(table.table, axis, at, column, _plain(value))
+    if filled is table.table:
+        return table
+    assumed = value.how.assumed if isinstance(value, Traced) and isinstance(value.how, Leaf) else ()
+    leaf = Leaf(table.leaf.name, table.leaf.unit, "assumed by the policy", table.leaf.missing, assumed)
+    return TracedTable(filled, leaf, table.units)
+
+
+def _per_time(rate: Any, value: Any) -> Any:
+    if _plain(rate) == 0:
+        return Traced(0.0, Leaf("0", ""))
+    return Traced(Operation.registry["per_time"](_plain(rate), _plain(value)), Operation.registry["per_time"], (rate, value))
+
+
+def _with_point(table: TracedTable, axis: str, at: float, column: str, value: float) -> TracedTable:
+    return TracedTable(points.with_point(table.table, axis, at, column, value), table.leaf, table.units)
+
+
+def _best(operation: Operation, pick: Callable[[float, float], bool]) -> Callable[..., Traced]:
+    def reading(table: TracedTable, formula: Callable[[Row], Any]) -> Traced:
+        best: Traced | None = None
+        tried: list[Traced] = []
+        for row in table.rows():
+            made = formula(row)
+            made = made if isinstance(made, Traced) else Traced(made, Leaf("", ""))
+            tried.append(made)
+            if made.value == made.value and (best is None or pick(made.value, best.value)):
+                best = made
+        if best is not None:
+            return best
+        return Traced(NAN, "no row", (table, *tried))
+
+    return reading
+
+
+def _solved(operation: Operation) -> Callable[..., Traced]:
+    def reading(table: Any, y: str, start: Any, theta: Any, limit: Any, loss: Any) -> Traced:
+        seen: list[Any] = []
+
+        def power(value: float) -> float:
+            made = loss(Traced(value, Leaf("value", "")))
+            seen.append(made)
+            result: float = _plain(made)
+            return result
+
+        value = points.equilibrium(_plain(table), y, _plain(start), _plain(theta), _plain(limit), power)
+        example = seen[-1] if seen else Traced(NAN, Leaf("loss", "W"))
+        return Traced(value, operation, (table, y, start, theta, limit, example))
+
+    return reading
+
+
+for _operation in list(Operation.registry.values()):
+    if _operation.name == "assume":
+        _operation.register(Traced, _assumed)
+    elif _operation.name == "prefer":
+        _operation.register(Traced, _preferred)
+    elif _operation.name == "per_time":
+        _operation.register(Traced, _per_time)
+    elif _operation.name == "with_point":
+        _operation.register(TracedTable, _with_point)
+    elif _operation.name == "assume_row":
+        _operation.register(TracedTable, _assume_row)
+    elif _operation.name in ("least", "greatest"):
+        _operation.register(
+            TracedTable, _best(_operation, operator.lt if _operation.name == "least" else operator.gt)
+        )
+    elif _operation.name == "equilibrium":
+        _operation.register(TracedTable, _solved(_operation))
+        _operation.register(Traced, _solved(_operation))
+    else:
+        _operation.register(TracedTable, _generic(_operation))
+        _operation.register(Traced, _generic(_operation))
+
+
+# ---- the text of a formula ------------------------------------------------------------------------
+
+
+def _digits(x: Any, unit: str) -> str:
+    return _number(x) if isinstance(x, str | frozenset) else show(x, unit)
+
+
+def _number(x: Any) -> str:
+    if isinstance(x, float | int):
+        return f"{x:.6g}".replace("-", "−") if x < 0 else f"{x:.6g}"
+    if isinstance(x, frozenset):
+        return " or ".join(sorted(map(str, x)))
+    return str(x)
+
+
+def _render(x: Any, digits: bool) -> tuple[str, int]:
+    """The text of an operand and how tightly its outermost operator binds."""
+    if isinstance(x, TracedTable):
+        return x.leaf.name, 3
+    if not isinstance(x, Traced):
+        return _number(x), 3
+    if x.name:
+        return (_digits(x.value, x.unit) if digits else x.name), 3
+    how = x.how
+    if isinstance(how, Leaf):
+        if not how.name:
+            return _digits(x.value, how.unit), 3
+        return (_digits(x.value, how.unit) if digits else how.name), 3
+    if isinstance(how, Operation):
+        if how.name == "keep" and x.value == x.value:  # the conditions hold: they are told in words elsewhere
+            return _render(x.args[0], digits)
+        if how.name == "assume":
+            return _render(x.args[1], digits)
+        form = how.form.format(*(_render(a, digits)[0] for a in x.args))
+        return form, 1 if how.name in ("keep", "assume") else 3
+    if how == "no row":
+        return f"no stated row of {x.args[0].leaf.name} applies", 3
+    rank = _MARKS[how]
+    left, left_rank = _render(x.args[0], digits)
+    right, right_rank = _render(x.args[1], digits)
+    if left_rank < rank:
+        left = f"({left})"
+    if right_rank < rank + (how in "−/"):
+        right = f"({right})"
+    return f"{left} {how} {right}", rank
+
+
+def symbols(x: Any) -> str:
+    """The formula in names: ``symbols(rail_max + drop)`` is ``'rail_max + drop'``."""
+    return _render(x, False)[0]
+
+
+def digits(x: Any) -> str:
+    """The formula in numbers: ``'12.6 V + 0.9 V'``."""
+    return _render(x, True)[0]
+
+
+# ---- what lies under a number -------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Step:
+    """A named intermediate value: formula in symbols and in digits, and its value in SI."""
+
+    name: str
+    unit: str
+    symbols: str
+    digits: str
+    value: float | None
+
+
+@dataclass(frozen=True)
+class Origin:
+    """A stated number that a result rests on, and where it was stated."""
+
+    name: str
+    unit: str
+    value: Any
+    source: str
+    from_part: bool
+
+
+@dataclass(frozen=True)
+class Story:
+    """All that lies under one or more numbers, each thing once, in order of use."""
+
+    steps: tuple[Step, ...]
+    origins: tuple[Origin, ...]
+    missing: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+class _Teller:
+    def __init__(self) -> None:
+        self.seen: set[int] = set()
+        self.kept: list[Traced] = []
+        self.steps: dict[str, Step] = {}
+        self.origins: dict[str, Origin] = {}
+        self.missing: dict[str, None] = {}
+        self.assumed: dict[str, None] = {}
+
+    def visit(self, x: Any) -> None:
+        if not isinstance(x, Traced) or id(x) in self.seen:
+            return
+        self.seen.add(id(x))
+        self.kept.append(x)
+        how = x.how
+        if isinstance(how, Leaf):
+            self.leaf(x, how)
+            return
+        if isinstance(how, Operation) and how.name == "assume":
+            before = len(self.assumed)
+            self.visit(x.args[1])
+            if len(self.assumed) == before:
+                self.assumed.setdefault(f"{symbols(x.args[1])} = {digits(x.args[1])}")
+            return
+        if how == "no row":
+            self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
+            for tried in x.args[1:]:
+                self.conditions(tried)
+        else:
+            for operand in x.operands():
+                self.visit(operand)
+            self.gap(x, how)
+        if x.name:
+            inner = x.args[0]
+            value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
+            self.steps[x.name] = Step(x.name, x.unit, symbols(inner), digits(inner), value)
+
+    def gap(self, x: Traced, how: Any) -> None:
+        """Name a result that is missing although all its operands are known."""
+        if not isinstance(how, Operation) or x.value == x.value:
+            return
+        if all(_plain(a) == _plain(a) for a in x.args if isinstance(a, Traced)) and not any(
+            a.empty for a in x.args if isinstance(a, TracedTable)
+        ):
+            self.missing.setdefault(f"{symbols(x)} ({digits(x)})")
+
+    def conditions(self, tried: Any) -> None:
+        """Under a row that did not apply only the board's side is worth telling."""
+        if isinstance(tried, Traced):
+            for operand in tried.operands():
+                if operand.name:
+                    self.visit(operand)
+                elif not isinstance(operand.how, Leaf):
+                    self.conditions(operand)
+
+    def leaf(self, x: Traced, how: Leaf) -> None:
+        if isinstance(x.value, float) and x.value != x.value:
+            for name in how.missing:
+                self.missing.setdefault(name)
+        for name in how.assumed:
+            self.assumed.setdefault(name)
+        if how.name and how.name not in ("value", "0") and not how.axis and not isinstance(x.value, frozenset):
+            self.origins.setdefault(how.name, Origin(how.name, how.unit, x.value, how.source, how.from_part))
+
+
+def tell(*numbers: Any) -> Story:
+    """Everything under these numbers: named steps, stated values, what is missing, what is assumed."""
+    teller = _Teller()
+    for number in numbers:
+        teller.visit(number)
+    return Story(
+        tuple(teller.steps.values()),
+        tuple(teller.origins.values()),
+        tuple(teller.missing),
+        tuple(teller.assumed),
+    )

@@ -1,0 +1,127 @@
+"""Facts of one place, made when they are first asked for.
+
+Each role has a class in this package; each fact that the role declares is a method of that name which returns
+a :class:`Fact`: the number, where it comes from, what is missing, what is assumed. Policy values are facts too.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from partcheck.parts.packages import canonical, pins
+from partcheck.requirement import Fact, Role
+from partcheck.units import show
+
+if TYPE_CHECKING:
+    from partcheck.situation.situation import Situation
+
+NOT_STATED = Fact(None)
+
+
+def stated(value: Any, source: str) -> Fact:
+    """A number that the board states; not stated where it is None."""
+    return NOT_STATED if value is None else Fact(value, source)
+
+
+def combine(value: float | None, source: str, *parts: Fact) -> Fact:
+    """A number worked out of other facts: it is missing, or assumed, where one of them is."""
+    missing = tuple(dict.fromkeys(name for part in parts for name in part.missing))
+    assumed = tuple(dict.fromkeys(name for part in parts for name in part.assumed))
+    return Fact(value, source, missing, assumed)
+
+
+def total(parts: Iterable[tuple[str, Fact]], unit: str) -> Fact:
+    """The sum of named facts; its source lists them: ``Q1 0.5 A + D4 12 mA``."""
+    listed = [(name, fact) for name, fact in parts if fact.value is None or fact.value != 0]
+    value = math.fsum(fact.value for _, fact in listed if fact.value is not None)
+    if any(fact.value is None or fact.value != fact.value for _, fact in listed):
+        value = math.nan
+    text = " + ".join(f"{name} {show(fact.value, unit)}" for name, fact in listed) or "nothing"
+    return combine(value, text, *(fact for _, fact in listed))
+
+
+class PlaceFacts(Mapping[str, Fact]):
+    """The facts of one place of the board, by name; what every role has is here."""
+
+    def __init__(self, situation: "Situation", ref: str, role: Role, place: Any) -> None:
+        self.situation, self.ref, self.role, self.place = situation, ref, role, place
+        self.board, self.policy = situation.board, situation.policy
+        self._made: dict[str, Fact] = {}
+
+    def __getitem__(self, name: str) -> Fact:
+        if name not in self._made:
+            if name not in self.role.facts:
+                raise KeyError(name)
+            self._made[name] = self._make(name)
+        return self._made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.role.facts)
+
+    def __len__(self) -> int:
+        return len(self.role.facts)
+
+    def _make(self, name: str) -> Fact:
+        if name.startswith("k_"):
+            return self._policy_value(name[2:])
+        if name.startswith("assumed_"):
+            return self._assumption(name[8:])
+        made: Fact = getattr(self, name)()
+        return made
+
+    def _policy_value(self, name: str) -> Fact:
+        value, source = self.policy.value(name), self.policy.source(name)
+        own = getattr(self.place, "use_factor", None)
+        if own is not None and own < value <= 1 and name not in ("tight", "pole_share"):
+            return Fact(own, f"{self.ref}.use_factor")
+        return Fact(value, source)
+
+    def _assumption(self, name: str) -> Fact:
+        value = self.policy.assumption(name)
+        source = self.policy.assumed_sources.get(name, "")
+        if value != value:
+            return Fact(value, f"policy {self.policy.name} assumes none", (f"(policy allows no assumed {name})",))
+        return Fact(value, source, (), (f"{name} = {value:g} ({source})",))
+
+    def where(self, key: str) -> str:
+        """How a key of this place is written in an explanation."""
+        return f"{self.ref}.{key}"
+
+    # ---- what every role has
+
+    def t25(self) -> Fact:
+        return Fact(298.15, "reference of datasheets")
+
+    def ambient_max(self) -> Fact:
+        outside = self.board.surroundings.ambient.max
+        extra = self.situation.inside_rise
+        source = "surroundings.ambient, hottest"
+        if extra:
+            source += f", and {show(extra, 'K')} inside the enclosure"
+        return Fact(outside + extra, source)
+
+    def ambient_min(self) -> Fact:
+        return Fact(self.board.surroundings.ambient.min, "surroundings.ambient, coldest")
+
+    def theta_mounted(self) -> Fact:
+        value = getattr(self.place, "theta_ja", None)
+        missing = (f"theta_ja of {self.ref} as mounted",)
+        return Fact(math.nan, "", missing) if value is None else Fact(value, self.where("theta_ja"))
+
+    def copper_area(self) -> Fact:
+        value = getattr(self.place, "copper_area", None)
+        return Fact(0.0, "no copper area stated") if value is None else Fact(value, self.where("copper_area"))
+
+    def tj_ceiling(self) -> Fact:
+        own, policy = getattr(self.place, "tj_limit", None), self.policy.value("tj_ceiling")
+        if own is not None and own < policy:
+            return Fact(own, self.where("tj_limit"))
+        return Fact(policy, self.policy.source("tj_ceiling"))
+
+    def footprint(self) -> Fact:
+        names = getattr(self.place, "footprint", [])
+        return stated(frozenset(map(canonical, names)) if names else None, self.where("footprint"))
+
+    def pins(self) -> Fact:
+        order = getattr(self.place, "pin_order", "")
+        return stated(frozenset({pins(order)}) if order else None, self.where("pin_order"))

@@ -1,0 +1,165 @@
+"""What a load draws: worst, typical and least current, inrush, stored energy; corners of the load itself."""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from partcheck.board.loads import Coil, Lamp, LedString, LogicInput, Motor, Resistive
+from partcheck.board.roles import Indicator
+from partcheck.operations import NAN
+from partcheck.physics import coils
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, combine, total
+from partcheck.units import show
+
+if TYPE_CHECKING:
+    from partcheck.situation.situation import Situation
+
+
+@dataclass(frozen=True)
+class LoadState:
+    """One load (all of its ``count`` together): currents in A, inductance in H, times in s.
+
+    ``largest`` counts a motor as stalled; ``heating`` is the largest current that lasts; ``inrush`` the largest
+    for ``inrush_time``. ``resistance`` is the least of a winding (cold, low tolerance), of the group in parallel.
+    """
+
+    name: str
+    largest: Fact
+    typical: Fact
+    least: Fact
+    heating: Fact
+    inrush: Fact = NOT_STATED
+    inrush_time: Fact = NOT_STATED
+    inductive: bool = False
+    inductance: Fact = NOT_STATED
+    inductance_typical: Fact = NOT_STATED
+    resistance: Fact = NOT_STATED
+    duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    frequency: float = 0.0
+    rate: float | None = None
+
+
+def cold_resistance(coil: Coil, situation: "Situation") -> tuple[float, float]:
+    """Least winding resistance of one coil (low tolerance, coldest winding), Ω, and that temperature, K."""
+    span = coil.winding_temperature
+    coldest = span.min if span is not None else situation.board.surroundings.ambient.min
+    return float(coils.winding_resistance(coil.resistance.min, coldest)), coldest  # type: ignore[arg-type]
+
+
+def hot_resistance(coil: Coil, situation: "Situation") -> float:
+    """Largest winding resistance of one coil (high tolerance, hottest winding), Ω."""
+    span = coil.winding_temperature
+    hottest = span.max if span is not None else situation.board.surroundings.ambient.max
+    return float(coils.winding_resistance(coil.resistance.max, hottest))  # type: ignore[arg-type]
+
+
+def load_state(situation: "Situation", name: str) -> LoadState:
+    """The state of a load, or of an indicator that a switch pulls."""
+    if name in situation.board.load:
+        return _of_load(situation, name, situation.board.load[name])
+    indicator = situation.board.role[name]
+    assert isinstance(indicator, Indicator)
+    largest = situation.quantity(name, "current_max")
+    duty = indicator.chopped.duty if indicator.chopped else None
+    return LoadState(
+        name,
+        largest,
+        situation.quantity(name, "current_typ"),
+        situation.quantity(name, "current_min"),
+        largest,
+        duty=tuple(duty) if duty else (1.0, 1.0, 1.0),  # type: ignore[arg-type]
+        frequency=indicator.chopped.frequency if indicator.chopped else 0.0,
+        rate=indicator.rate,
+    )
+
+
+def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
+    rail = situation.rail(load.rail)
+    one = _currents(situation, name, load, rail)
+    extra = load.extra_current
+    more = [(f"{name}.extra_current", Fact(value, "")) for value in (extra or (0.0, 0.0, 0.0))]
+    count = load.count
+
+    def group(fact: Fact, extra_part: tuple[str, Fact]) -> Fact:
+        if count == 1 and extra is None:
+            return fact
+        times = "" if count == 1 else f"{count} · "
+        parts = combine(fact.value * count, f"{times}{fact.source}", fact)
+        return total([(name, parts), extra_part], "A") if extra is not None else parts
+
+    largest, typical, least = group(one[2], more[2]), group(one[1], more[1]), group(one[0], more[0])
+    duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    frequency = 0.0
+    if load.chopped is not None:
+        duty = (load.chopped.duty.min, load.chopped.duty.typ, load.chopped.duty.max)
+        frequency = load.chopped.frequency
+    heating, inrush, inrush_time = largest, NOT_STATED, NOT_STATED
+    inductive, inductance, inductance_typical, resistance = False, NOT_STATED, NOT_STATED, NOT_STATED
+    if isinstance(load, Lamp):
+        inrush = combine(
+            largest.value * load.inrush_factor, f"{name}: hot current · inrush_factor {load.inrush_factor:g}", largest
+        )
+        inrush_time = Fact(load.inrush_time, f"{name}.inrush_time")
+    if isinstance(load, Motor):
+        inductive = True
+        if load.stall_time is not None:
+            running = Fact(load.current.max, f"{name}.current, largest")
+            heating = group(running, more[2])
+            inrush, inrush_time = largest, Fact(load.stall_time, f"{name}.stall_time")
+        if load.resistance is not None:
+            resistance = Fact(load.resistance.min / count, f"{name}.resistance, least")
+    if isinstance(load, Coil):
+        inductive = True
+        ohms, coldest = cold_resistance(load, situation)
+        resistance = Fact(ohms / count, f"{name}.resistance at low tolerance and {show(coldest, '°C')}")
+    if isinstance(load, Coil | Motor):
+        if load.inductance is None:
+            inductance = inductance_typical = Fact(NAN, "", (f"{name}.inductance",))
+        else:
+            inductance = Fact(load.inductance.max / count, f"{name}.inductance, largest")
+            inductance_typical = Fact(load.inductance.typ / count, f"{name}.inductance")
+    return LoadState(
+        name, largest, typical, least, heating, inrush, inrush_time, inductive, inductance, inductance_typical,
+        resistance, duty, frequency, load.rate,
+    )  # fmt: skip
+
+
+def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[Fact, Fact, Fact]:
+    """Least, typical and largest current of one."""
+    if isinstance(load, Motor):
+        largest = Fact(load.stall_current, f"{name}.stall_current")
+        return Fact(load.current.min, f"{name}.current"), Fact(load.current.typ, f"{name}.current"), largest
+    if load.current is not None:
+        span = load.current
+        return tuple(Fact(v, f"{name}.current") for v in (span.min, span.typ, span.max))  # type: ignore[return-value]
+    if isinstance(load, Coil):
+        cold, coldest = cold_resistance(load, situation)
+        hot, middle = hot_resistance(load, situation), load.resistance.typ
+        where = f"{load.rail} / {name}.resistance"
+        return (
+            _over(rail.least, hot, f"{where}, hot"),
+            _over(rail.typical, middle, f"{where} at 20 °C"),
+            _over(rail.largest, cold, f"{where} at low tolerance and {show(coldest, '°C')}"),
+        )
+    if isinstance(load, LedString):
+        volts, ohms = load.forward_voltage, load.resistance
+        assert volts is not None and ohms is not None
+        ends = ((rail.least, volts.max, ohms.max), (rail.typical, volts.typ, ohms.typ), (rail.largest, volts.min, ohms.min))
+        return tuple(  # type: ignore[return-value]
+            combine(max(feed.value - drop, 0.0) / r if feed.value == feed.value else math.nan,
+                    f"({load.rail} {show(feed.value, 'V')} − {show(drop, 'V')}) / {show(r, 'Ω')}", feed)
+            for feed, drop, r in ends
+        )  # fmt: skip
+    assert isinstance(load, Resistive | LogicInput) and isinstance(load, Resistive) and load.resistance is not None
+    ohms = load.resistance
+    where = f"{load.rail} / {name}.resistance"
+    return (
+        _over(rail.least, ohms.max, where),
+        _over(rail.typical, ohms.typ, where),
+        _over(rail.largest, ohms.min, where),
+    )
+
+
+def _over(volts: Fact, ohms: float, where: str) -> Fact:
+    return combine(volts.value / ohms, f"{where}: {show(volts.value, 'V')} / {show(ohms, 'Ω')}", volts)

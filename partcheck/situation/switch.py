@@ -1,0 +1,324 @@
+"""Facts of low-side switches: what their load draws, what their drive offers, what clamps them."""
+
+import math
+from functools import cached_property
+from typing import Any
+
+from partcheck.board.loads import LogicInput
+from partcheck.board.roles import Clamp, Indicator
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
+from partcheck.situation.links import cable_resistance
+from partcheck.situation.loads import LoadState
+from partcheck.situation.sums import all_load_peak
+from partcheck.units import show
+
+NO_RESISTOR = 1e12
+"""Ω: a resistor that is not fitted, in a divider."""
+SLOW = 10.0
+"""Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
+
+
+def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
+    """The clamps that take a load's energy: each a reference, or a pair in series.
+
+    A clamp at the board also takes what else hangs on the same switch and rail.
+    """
+    board = facts.board
+    switch = board.switch_of(load)
+    beside = board.role[switch].load if switch is not None else [load]  # type: ignore[union-attr]
+    made: list[list[str]] = []
+    for ref, clamp in board.of_type(Clamp):
+        own = clamp.load == load
+        shared = clamp.position == "board" and clamp.load in beside and same_rail(facts, clamp.load, load)
+        if not (own or shared):
+            continue
+        pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
+        if pair not in made:
+            made.append(pair)
+    return made
+
+
+def same_rail(facts: PlaceFacts, one: str, other: str) -> bool:
+    """True where two loads hang on one rail."""
+    loads = facts.board.load
+    return one in loads and other in loads and loads[one].rail == loads[other].rail
+
+
+class SwitchFacts(PlaceFacts):
+    """What a MOSFET switch and an NPN sink have in common."""
+
+    @cached_property
+    def states(self) -> list[LoadState]:
+        """The state of each thing it pulls."""
+        return [self.situation.load(name) for name in self.place.load]
+
+    @cached_property
+    def drive(self) -> Any:
+        """The drive that turns it on."""
+        return self.board.drive[self.place.drive]
+
+    def _drive_key(self, key: str) -> str:
+        return f"drive.{self.place.drive}.{key}"
+
+    # ---- the load
+
+    def rail_of(self, name: str) -> str | None:
+        """The rail that feeds a load or an indicator."""
+        if name in self.board.load:
+            return self.board.load[name].rail
+        led = self.board.role[name]
+        return led.rail if isinstance(led, Indicator) else None
+
+    def rail_max(self) -> Fact:
+        rails = {self.rail_of(name) for name in self.place.load} - {None}
+        ends = [self.situation.rail(rail).largest for rail in rails if rail is not None]
+        for name in self.place.load:
+            led = self.board.role.get(name)
+            if isinstance(led, Indicator) and led.drive is not None:
+                ends.append(Fact(self.board.drive[led.drive].high.max, f"drive.{led.drive}.high, largest"))
+        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+
+    def load_current(self) -> Fact:
+        return total([(state.name, state.largest) for state in self.states], "A") if len(
+            self.states
+        ) > 1 else self.states[0].largest
+
+    def load_current_typ(self) -> Fact:
+        return total([(state.name, state.typical) for state in self.states], "A")
+
+    def heat_current(self) -> Fact:
+        return total([(state.name, state.heating) for state in self.states], "A")
+
+    def on_duty(self) -> Fact:
+        duty = max(state.duty[2] for state in self.states)
+        return Fact(duty, "largest duty" if duty < 1 else "on without a break")
+
+    def inrush_current(self) -> Fact:
+        if all(state.inrush.value is None for state in self.states):
+            return NOT_STATED
+        return total(
+            [(s.name, s.inrush if s.inrush.value is not None else s.largest) for s in self.states], "A"
+        )
+
+    def inrush_time(self) -> Fact:
+        times = [state.inrush_time for state in self.states if state.inrush_time.value is not None]
+        return max(times, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def switch_frequency(self) -> Fact:
+        chopped = max(state.frequency for state in self.states)
+        if chopped:
+            return Fact(chopped, "chopping frequency")
+        rate = max((state.rate or 0.0) for state in self.states)
+        if rate > SLOW:
+            return Fact(rate, "switching rate")
+        return Fact(0.0, "not chopped: edges are too few to count")
+
+    def allowed_drop(self) -> Fact:
+        allowed = [fact for name in self.place.load if (fact := self._drop_of(name)).value is not None]
+        return min(allowed, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def _drop_of(self, name: str) -> Fact:
+        load = self.board.load.get(name)
+        if load is None:
+            return NOT_STATED
+        state = self.situation.load(name)
+        ends = [Fact(load.allowed_drop, f"{name}.allowed_drop")] if load.allowed_drop is not None else []
+        wire = cable_resistance(self.situation, load.cable) if load.cable is not None else 0.0
+        if load.least_voltage is not None:
+            rail = self.situation.rail(load.rail).least
+            left = rail.value - wire * state.largest.value - load.least_voltage
+            ends.append(combine(left, f"{load.rail} at its least less wire less {name}.least_voltage", rail, state.largest))
+        if isinstance(load, LogicInput) and load.low_level is not None:
+            left = load.low_level - wire * state.largest.value
+            ends.append(combine(left, f"{name}.low_level less wire", state.largest))
+        return min(ends, key=lambda fact: -math.inf if fact.value != fact.value else fact.value, default=NOT_STATED)
+
+    def off_leakage(self) -> Fact:
+        stated_ = [
+            Fact(load.off_leakage, f"{name}.off_leakage")
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.off_leakage is not None
+        ]
+        return min(stated_, key=lambda fact: fact.value, default=NOT_STATED)
+
+    # ---- turn-off
+
+    @cached_property
+    def unclamped(self) -> list[LoadState]:
+        """Inductive loads that no clamp takes."""
+        return [s for s in self.states if s.inductive and not clamp_units(self, s.name)]
+
+    def _drain_with(self, unit: list[str], rail: Fact) -> Fact:
+        drops = [self.situation.quantity(ref, "drop_high") for ref in unit]
+        value = math.fsum(drop.value for drop in drops)
+        across = self.board.role[unit[0]].across  # type: ignore[union-attr]
+        names = " and ".join(drop.source for drop in drops)
+        if across == "switch":
+            return combine(value, f"{names}, across the switch", *drops)
+        return combine(
+            rail.value + value, f"rail {show(rail.value, 'V')} + {names} {show(value, 'V')}", rail, *drops
+        )
+
+    def drain_clamped(self) -> Fact:
+        peaks = []
+        for state in self.states:
+            units = clamp_units(self, state.name) if state.inductive else []
+            if units:
+                rail = self.situation.rail(self.board.load[state.name].rail).largest
+                ends = [self._drain_with(unit, rail) for unit in units]
+                peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
+        if self.unclamped:
+            return NOT_STATED
+        if not peaks:
+            return self.rail_max()
+        return max(peaks, key=lambda f: math.inf if f.value != f.value else f.value)
+
+    def drain_peak(self) -> Fact:
+        clamped = self.drain_clamped()
+        return clamped if clamped.value is not None else self.rail_max()
+
+    def coil_current(self) -> Fact:
+        coils = [(s.name, s.largest) for s in self.states if s.inductive]
+        return total(coils, "A")
+
+    def unclamped_inductance(self) -> Fact:
+        if not self.unclamped:
+            return NOT_STATED
+        energy = math.fsum(s.inductance.value * s.largest.value**2 for s in self.unclamped)
+        current = self.coil_current().value
+        names = " and ".join(s.inductance.source or f"{s.name}.inductance" for s in self.unclamped)
+        return combine(energy / current**2, names, *(s.inductance for s in self.unclamped))
+
+    def avalanche_rate(self) -> Fact:
+        if not self.unclamped:
+            return Fact(0.0, "every coil is clamped")
+        rates = [(s.name, s.frequency or s.rate) for s in self.unclamped]
+        missing = tuple(f"{name}.rate" for name, rate in rates if rate is None)
+        if missing:
+            return Fact(math.nan, "", missing)
+        return Fact(max(rate for _, rate in rates if rate is not None), "rate of the load")
+
+    def stray_inductance(self) -> Fact:
+        outside = 0.0
+        for name in self.place.load:
+            load = self.board.load.get(name)
+            if load is None or load.cable is None or load.cable.inductance is None:
+                continue
+            units = clamp_units(self, name)
+            at_board = any(self.board.role[unit[0]].position == "board" for unit in units)  # type: ignore[union-attr]
+            if not at_board:
+                outside = max(outside, load.cable.inductance.max)
+        return Fact(outside, "cable inductance that no clamp at the board takes") if outside else NOT_STATED
+
+    # ---- the drive
+
+    def drive_high_min(self) -> Fact:
+        return Fact(self.drive.high.min, self._drive_key("high, least"))
+
+    def drive_high_max(self) -> Fact:
+        return Fact(self.drive.high.max, self._drive_key("high, largest"))
+
+    def drive_low_min(self) -> Fact:
+        return Fact(self.drive.low.min, self._drive_key("low, least"))
+
+    def drive_low_max(self) -> Fact:
+        return Fact(self.drive.low.max, self._drive_key("low, largest"))
+
+    def drive_edge(self) -> Fact:
+        span = self.drive.edge_time
+        if span is None:
+            return Fact(math.nan, "", (self._drive_key("edge_time"),))
+        return Fact(span.max, self._drive_key("edge_time, largest"))
+
+    def source_min(self) -> Fact:
+        span = self.drive.source_resistance
+        return Fact(0.0, "not stated: none") if span is None else Fact(span.min, self._drive_key("source_resistance"))
+
+    def source_max(self) -> Fact:
+        span = self.drive.source_resistance
+        if span is None:
+            return Fact(math.nan, "", (self._drive_key("source_resistance"),))
+        return Fact(span.max, self._drive_key("source_resistance, largest"))
+
+    def drive_floats(self) -> Fact:
+        return Fact(1.0, self._drive_key("floats")) if self.drive.floats else NOT_STATED
+
+    def pin_limit(self) -> Fact:
+        if self.drive.pin_current is not None:
+            return Fact(self.drive.pin_current, self._drive_key("pin_current"))
+        chip = self.board.chip.get(self.drive.chip or "")
+        return stated(chip.pin_current if chip is not None else None, f"chip.{self.drive.chip}.pin_current")
+
+    def lift(self) -> Fact:
+        if self.place.lift is not None:
+            return Fact(self.place.lift, self.where("lift"))
+        ohms = self.board.ground.resistance
+        if ohms == 0:
+            return Fact(0.0, "no shared return resistance stated")
+        current = all_load_peak(self.situation)
+        return combine(ohms * current.value, f"ground.resistance {show(ohms, 'Ω')} · ({current.source})", current)
+
+    def off_lift(self) -> Fact:
+        if self.board.ground.drive_rises:
+            return self.lift()
+        return Fact(0.0, "the drive's ground does not rise")
+
+    def noise(self) -> Fact:
+        own = self.board.limits.noise
+        if own is not None:
+            return Fact(own, "limits.noise")
+        return Fact(self.policy.value("noise"), self.policy.source("noise"))
+
+
+class MosfetFacts(SwitchFacts):
+    """Facts of a low-side MOSFET switch."""
+
+    def divider_series(self) -> Fact:
+        """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""
+        series, names = 0.0, []
+        if self.drive.high_at is None and self.drive.source_resistance is not None:
+            series += self.drive.source_resistance.max
+            names.append("source resistance")
+        if self.place.pulldown_side == "gate" and self.place.gate_resistor is not None:
+            series += self.place.gate_resistor.max
+            names.append("gate resistor")
+        return Fact(series, " + ".join(names) or "nothing ahead of the pull-down")
+
+    def gate_resistor_min(self) -> Fact:
+        span = self.place.gate_resistor
+        return Fact(0.0, "none fitted") if span is None else Fact(span.min, self.where("gate_resistor, least"))
+
+    def gate_resistor_max(self) -> Fact:
+        span = self.place.gate_resistor
+        return Fact(0.0, "none fitted") if span is None else Fact(span.max, self.where("gate_resistor, largest"))
+
+    def pulldown_min(self) -> Fact:
+        span = self.place.pulldown
+        return Fact(NO_RESISTOR, "none fitted") if span is None else Fact(span.min, self.where("pulldown, least"))
+
+    def pulldown_max(self) -> Fact:
+        span = self.place.pulldown
+        return Fact(math.inf, "none fitted") if span is None else Fact(span.max, self.where("pulldown, largest"))
+
+    def edge_limit(self) -> Fact:
+        limits = [
+            Fact(load.edge_limit, f"{name}.edge_limit")
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.edge_limit is not None
+        ]
+        return min(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def edge_least(self) -> Fact:
+        limits = [
+            Fact(load.edge_least, f"{name}.edge_least")
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.edge_least is not None
+        ]
+        return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def case_still(self) -> Fact:
+        return Fact(0.01, "common practice: a case hardly warms within 10 ms")
+
+    def polarity_wanted(self) -> Fact:
+        return Fact(frozenset({"N"}), "a low-side switch")

@@ -1,0 +1,28 @@
+"""partcheck: which known parts can stand in on a small low-side driver board, proved in the worst case.
+
+The map, from the top; a module knows only what stands below it::
+
+    cli/            commands: read arguments, do one job, say what to print and the exit code
+    api.py          the same jobs for a notebook
+    report/         answers as text, JSON, CSV
+    jobs/           swap, explain, check: each readable as its own story
+    ranking.py      order of the candidates, and the sentence that says why
+    situation/      from a board file to the facts of each place: worst cases, and what sums where
+    readings/       the ways to read a requirement: trace, columns, SQL
+    roles/          what each place demands of its part; one file per role
+    board/          the board file: models and located errors
+    catalog/        parts in a database
+    parts/          a part, and reading parts from CSV and JSON
+    requirement.py  the vocabulary: verdict, role, fact, need, quantity, requirement
+    physics/        pure formulas, each with source and worked line
+    points.py       point tables and the conservative ways to read them
+    operations.py   what a formula may use beyond + - * /
+    parameters/     every datasheet parameter, declared once
+    policy.py       derating policies and their sources
+    units.py        text to SI number and back
+    errors.py       everything a user can be told to mend
+
+For a notebook: ``from partcheck.api import open_board``.
+"""
+
+__version__ = "0.1.0"

@@ -22,6 +22,7 @@ from typing import Any
 from partcheck.operations import NAN, Operation
 
 LOG_LOG, SEMI_LOG, LINEAR = "log-log", "semi-log", "linear"
+DIFFERENCE, RATIO = "difference", "ratio"
 
 
 class Row:
@@ -199,6 +200,44 @@ def _with_point(table: PointTable, axis: str, at: float, column: str, value: flo
     return PointTable({axis: (*xs[:place], at, *xs[place:]), column: (*ys[:place], value, *ys[place:])})
 
 
+def shifted_table(table: PointTable, axis: str, bound: str, by: str) -> PointTable:
+    """The curve of one bound: where it is stated, and elsewhere the typical curve moved along with it."""
+    xs, ys = table.curve(axis, bound)
+    bins: dict[float, float] = {}
+    for x, y in zip(xs, ys, strict=True):
+        typical = _typical(table, axis, bound, x, by)
+        if typical == typical and typical > 0:
+            bins[x] = y / typical if by == RATIO else y - typical
+    made = dict(zip(xs, ys, strict=True))
+    places, moves = list(bins), list(bins.values())
+    for x, typical in zip(*table.curve(axis, "typ"), strict=True):
+        if x in made or not places:
+            continue
+        i = bisect_left(places, x)
+        if i in (0, len(places)):
+            move = moves[min(i, len(places) - 1)]
+        else:
+            move = interpolate(places[i - 1], moves[i - 1], places[i], moves[i], x, SEMI_LOG)
+        made[x] = typical * move if by == RATIO else typical + move
+    ends = sorted(made)
+    return PointTable({axis: tuple(ends), bound: tuple(made[x] for x in ends)})
+
+
+def _typical(table: PointTable, axis: str, bound: str, at: float, by: str) -> float:
+    """Typical value where a bound is stated; a voltage also between points, on the paper that moves it further."""
+    xs, ys = table.curve(axis, "typ")
+    if by == RATIO:
+        return dict(zip(xs, ys, strict=True)).get(at, NAN)
+    return _between(table, axis, "typ", at, SEMI_LOG if bound == "min" else LINEAR)
+
+
+shifted = Operation("shifted", "{0}", lambda *_: NAN)
+"""``shifted(table, axis, bound, by)``: the curve of one bound (``min``, ``max``) at every current.
+
+A bin stated at one current moves the typical curve: by the same ``DIFFERENCE`` (a voltage) or in the same
+``RATIO`` (light); between two such currents the move is interpolated. A bound that is nowhere stated stays empty.
+Source: bins of LED datasheets, which are sorted at one current (common practice, no published source).
+"""
 with_point = Operation("with_point", "{0}", lambda *_: NAN)
 """``with_point(table, axis, at, column, value)``: the curve with a point that holds by definition.
 
@@ -220,7 +259,7 @@ first = Operation("first", "{0} at its first point", lambda *_: NAN)
 """``first(table, x, y)``: the ``y`` of the row with the smallest ``x``."""
 first_x = Operation("first_x", "first {1} of {0}", lambda *_: NAN)
 """``first_x(table, x, y)``: the smallest ``x`` for which ``y`` is stated."""
-equilibrium = Operation("equilibrium", "temperature T at which {2} + {3} · loss({0}(T)) = T", lambda *_: NAN)
+equilibrium = Operation("equilibrium", "T where T = {2} + {3} · ({5})", lambda *_: NAN)
 """``equilibrium(table, y, start, theta, limit, loss)``: the junction temperature that heats itself.
 
 ``loss(value)`` is the power (W) with the table's value (a resistance factor, a leakage). Between stated
@@ -238,6 +277,7 @@ last voltage, SEMI_LOG raises it in proportion to the current; each errs the sam
 
 for _operation, _plain in (
     (assume_row, assumed_table),
+    (shifted, shifted_table),
     (with_point, _with_point),
     (least, _least),
     (greatest, _greatest),

@@ -80,12 +80,16 @@ ASSUMED: dict[str, PolicyValue] = {
     "rg_int_spread": PolicyValue("", "largest internal gate resistance over the typical", NAN, 1, 10),
     "hfe_factor": PolicyValue("", "gain at -55 °C relative to 25 °C; straight between", NAN, 0.05, 1),
     "hfe_hot_factor": PolicyValue("", "gain at 125 °C relative to 25 °C; straight between", NAN, 1, 5),
+    "vbe_off": PolicyValue("V", "base-emitter voltage at 25 °C under which a silicon transistor is off", NAN, 0.2, 0.6),
+    "rbsoa_share": PolicyValue("", "share of ic_max usable up to vceo at turn-off, where no area is stated", NAN, 0, 1),
     "leakage_doubling": PolicyValue("K", "temperature step that doubles a leakage", NAN, 5, 15),
     "vf_tempco": PolicyValue("V/K", "LED forward voltage against temperature", NAN, -0.01, 0),
     "light_factor": PolicyValue("1/K", "loss of light per kelvin above 25 °C", NAN, 0, 0.02),
     "square_root_law": PolicyValue("", "1: a current rating falls with the root of the temperature left", NAN, 1, 1),
     "eas_repeats": PolicyValue("", "1: a single-pulse avalanche energy is used for repeated pulses", NAN, 0, 1),
     "track_fit": PolicyValue("", "1: the published track fit is used", NAN, 1, 1),
+    "vfr": PolicyValue("V", "forward recovery peak of a diode whose datasheet states none", NAN, 0.5, 100),
+    "cout_max": PolicyValue("F", "largest output capacitor of a regulator that states none", NAN, 1e-6, 1),
 }
 
 
@@ -167,12 +171,16 @@ _BENCH_ASSUMED = {
     "rg_int_spread": 2.0,
     "hfe_factor": 0.45,
     "hfe_hot_factor": 2.0,
+    "vbe_off": 0.4,
+    "rbsoa_share": 0.5,
     "leakage_doubling": 10.0,
     "vf_tempco": -0.005,
     "light_factor": 0.01,
     "square_root_law": 1.0,
     "eas_repeats": 1.0,
     "track_fit": 1.0,
+    "vfr": 10.0,
+    "cout_max": 1.0,
 }
 _BENCH_ASSUMED_SOURCES = {
     **_all(_BENCH_ASSUMED, COMMON),

@@ -15,7 +15,6 @@ IDENTITY = (
 )
 
 # What each kind states besides.
-
 KINDS = {
     "mosfet": (
         "T:polarity vds_max vgs_max vgs_th_min vgs_th_typ vgs_th_max vgs_th_tempco qg_typ qg_max qgs_typ "
@@ -34,9 +33,9 @@ KINDS = {
         "pulse_energy repetitive_energy tj_max theta_jc"
     ),
     "regulator": (
-        "T:topology T:output v_out_min v_out_typ v_out_max v_ref_min v_ref_typ v_ref_max i_adj_max "
-        "vin_max vin_transient iout_max iout_min iq_typ iq_max load_regulation_max cout_min cout_max "
-        "esr_min esr_max v_reverse_max tj_max theta_jc"
+        "T:topology T:output v_out_min v_out_typ v_out_max v_ref_min v_ref_typ v_ref_max T:v_ref_from "
+        "i_adj_max vin_max vin_transient iout_max iout_min iq_typ iq_max load_regulation_max cout_min "
+        "cout_max esr_min esr_max v_reverse_max tj_max theta_jc"
     ),
     "terminal": (
         "pitch poles rated_current rated_ambient rated_voltage wire_area_min wire_area_max t_max "
@@ -99,7 +98,7 @@ def _kind(name: str, own: str) -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         *columns,
         sa.PrimaryKeyConstraint("id", name=f"pk_{name}"),
-        sa.UniqueConstraint("maker", "part_number", name=f"uq_{name}_maker_part_number"),
+        sa.UniqueConstraint("part_number", "maker", name=f"uq_{name}_part_number_maker"),
     )
 
 

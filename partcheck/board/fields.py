@@ -14,6 +14,10 @@ def _bounds(unit: str, low: float, high: float) -> str:
     return f"allowed is {show(low, unit)} to {show(high, unit)}"
 
 
+def _named(unit: str) -> str:
+    return unit or "no unit (a share may be in %)"
+
+
 def _in_range(value: float, unit: str, low: float, high: float) -> None:
     if not low <= value <= high:
         raise ValueError(f"{show(value, unit)} is out of range: {_bounds(unit, low, high)}")
@@ -34,7 +38,7 @@ def number(unit: str, low: float, high: float) -> Any:
 
     schema = {
         "anyOf": [{"type": "string"}, {"type": "number"}],
-        "description": f"a value in {unit or 'no unit'}; {_bounds(unit, low, high)}",
+        "x-takes": f"a value in {_named(unit)}, {show(low, unit)} to {show(high, unit)}",
     }
     return Annotated[float, BeforeValidator(read), WithJsonSchema(schema)]
 
@@ -74,9 +78,8 @@ def spread(unit: str, low: float, high: float, *, tolerance: bool = False) -> An
                 "additionalProperties": False,
             },
         ],
-        "description": f"a range in {unit or 'no unit'}"
-        + (", with its tolerance" if tolerance else "")
-        + f"; {_bounds(unit, low, high)}",
+        "x-takes": f"a range in {_named(unit)}{' with its tolerance' if tolerance else ''}, "
+        f"{show(low, unit)} to {show(high, unit)}",
     }
     return Annotated[Span, BeforeValidator(read), WithJsonSchema(schema)]
 

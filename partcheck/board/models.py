@@ -89,10 +89,7 @@ def problems(board: Board) -> Iterator[tuple[Path, str]]:
     for name, load in board.load.items():
         if load.rail not in board.rail:
             yield ("load", name, "rail"), _unknown("rail", load.rail, list(board.rail))
-    for i, group in enumerate(board.at_once):
-        for name in group.of:
-            if name not in things:
-                yield ("at_once", i, "of"), _unknown("load or indicator", name, things)
+    yield from _group_problems(board, things)
     for ref, role in board.role.items():
         for key, message in _role_problems(board, ref, role, things):
             yield ("role", ref, key), message
@@ -102,6 +99,17 @@ def problems(board: Board) -> Iterator[tuple[Path, str]]:
                 yield ("track", name, "load"), _unknown("load or indicator", load, things)
         if track.rail is not None and track.rail not in board.rail:
             yield ("track", name, "rail"), _unknown("rail", track.rail, list(board.rail))
+
+
+def _group_problems(board: Board, things: list[str]) -> Iterator[tuple[Path, str]]:
+    grouped: set[str] = set()
+    for i, group in enumerate(board.at_once):
+        for name in dict.fromkeys(group.of):
+            if name not in things:
+                yield ("at_once", i, "of"), _unknown("load or indicator", name, things)
+            elif name in grouped:
+                yield ("at_once", i, "of"), f"{name!r} stands in two at_once groups; put it in one"
+            grouped.add(name)
 
 
 def _doubled(board: Board) -> Iterator[tuple[Path, str]]:
@@ -139,6 +147,18 @@ def _supply_problems(board: Board) -> Iterator[tuple[Path, str]]:
             yield ("drive", name, "chip"), _unknown("chip", drive.chip, list(board.chip))
 
 
+def _in_a_ring(board: Board, ref: str) -> bool:
+    """True where a regulator is fed, through others, by the rail that it makes."""
+    seen: set[str] = set()
+    name: str | None = ref
+    while name is not None and name not in seen:
+        seen.add(name)
+        role = board.role.get(name)
+        feed = board.rail.get(role.input) if isinstance(role, Regulator) else None
+        name = feed.regulator if feed is not None else None
+    return name == ref
+
+
 def _role_problems(board: Board, ref: str, role: Any, things: list[str]) -> Iterator[tuple[str, str]]:
     if isinstance(role, Switch):
         if role.drive not in board.drive:
@@ -161,6 +181,8 @@ def _role_problems(board: Board, ref: str, role: Any, things: list[str]) -> Iter
             yield "output", "a regulator cannot feed itself"
         elif role.output in board.rail and board.rail[role.output].regulator != ref:
             yield "output", f"the rail {role.output!r} must state regulator = {ref!r}"
+        elif _in_a_ring(board, ref):
+            yield "input", "the regulators feed each other in a ring; one of them must hang on a supply from outside"
     elif isinstance(role, Terminal):
         yield from _terminal_problems(board, role, things)
 
@@ -189,6 +211,10 @@ def _clamp_problems(board: Board, ref: str, role: Clamp) -> Iterator[tuple[str, 
             yield "in_series_with", _unknown("clamp", role.in_series_with, [r for r, _ in board.of_type(Clamp) if r != ref])
         elif other.in_series_with != ref or other.load != role.load or other.across != role.across:
             yield "in_series_with", f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}"
+        elif other.conducts == role.conducts:
+            yield "in_series_with", "of a pair one part conducts forward and the other by breakdown; state conducts of each"
+    elif role.across == "switch" and role.conducts == "forward":
+        yield "conducts", "a diode that conducts forward across the switch would carry the load for ever; state breakdown"
 
 
 def _terminal_problems(board: Board, role: Terminal, things: list[str]) -> Iterator[tuple[str, str]]:

@@ -42,9 +42,7 @@ def sentence(slip: BaseException, shown: str) -> str:
     """What went wrong with the catalog named ``shown``, and what to do."""
     name = getattr(slip, "sqlite_errorname", None)
     if isinstance(name, str):
-        return (
-            f"{shown} {_SQLITE.get(name.split('_')[1], 'cannot be used (' + str(slip) + '); restore a copy')}"
-        )
+        return f"{shown} {_SQLITE.get(name.split('_')[1], 'cannot be used (' + str(slip) + '); restore a copy')}"
     state = getattr(slip, "sqlstate", None)
     if isinstance(state, str) and state in _POSTGRESQL:
         return f"{shown} {_POSTGRESQL[state]}"

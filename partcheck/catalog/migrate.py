@@ -1,5 +1,8 @@
 """Making the tables of a catalog, and bringing an older one up to date. The one place that loads Alembic."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import sqlalchemy as sa
 
 from partcheck.catalog.opening import WRITING
@@ -20,10 +23,26 @@ def migrate(engine: sa.Engine, shown: str) -> None:
     config = Config()
     config.set_main_option("script_location", str(scripts).replace("%", "%%"))
     try:
-        with engine.execution_options(**WRITING).begin() as connection:
+        with engine.execution_options(**WRITING).connect() as connection, _loose_references(connection):
             config.attributes["connection"] = connection
-            command.upgrade(config, "head")
+            with connection.begin():
+                command.upgrade(config, "head")
     except CommandError as slip:
-        raise CatalogError(
-            f"{shown} has a version that cannot be brought up to date; restore it from a copy"
-        ) from slip
+        raise CatalogError(f"{shown} has a version that cannot be brought up to date; restore it from a copy") from slip
+
+
+@contextmanager
+def _loose_references(connection: sa.Connection) -> Iterator[None]:
+    """SQLite changes a table by making it anew; dropping the old one must not count as dropping its rows.
+
+    The switch has no effect within a transaction, so it is set on the bare connection before one begins.
+    """
+    bare = connection.connection.driver_connection
+    if connection.dialect.name != "sqlite" or bare is None:
+        yield
+        return
+    bare.execute("PRAGMA foreign_keys = OFF")
+    try:
+        yield
+    finally:
+        bare.execute("PRAGMA foreign_keys = ON")

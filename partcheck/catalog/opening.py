@@ -37,7 +37,7 @@ _SENTENCES = {
     State.NEW: f"holds no parts and no tables yet; {_IMPORT}",
     State.OLDER: "was made by an older version of partcheck; update it with: partcheck catalog upgrade",
     State.NEWER: "was made by a newer version of partcheck; install that version",
-    State.HALF: "is only half set up by an upgrade that was broken off; restore a copy, or import the sheets anew",
+    State.HALF: "is half set up by an upgrade that was broken off; restore a copy or import the sheets anew",
     State.FOREIGN: f"is a database, but not one of partcheck's; name another file, or {_IMPORT}",
 }
 
@@ -108,6 +108,8 @@ def _check_file(path: Path, place: Place, create: bool) -> None:
             start = file.read(len(_MAGIC))
     except OSError as slip:
         raise CatalogError(f"{shown} cannot be read ({slip.strerror}); check its permissions") from slip
+    if not start and create:
+        return
     if not start:
         raise CatalogError(f"{shown} is an empty file, not a catalog; delete it, then {_IMPORT}")
     if start != _MAGIC:
@@ -121,13 +123,9 @@ def _check_missing(path: Path, place: Place, create: bool) -> None:
         if place.own:
             path.parent.mkdir(parents=True, exist_ok=True)
         if not path.parent.is_dir():
-            raise CatalogError(
-                f"there is no folder {path.parent} to make the catalog in; make it or name another"
-            )
+            raise CatalogError(f"there is no folder {path.parent} to make the catalog in; make it or name another")
     except OSError as slip:
-        raise CatalogError(
-            f"the folder {path.parent} cannot be made ({slip.strerror}); name another file"
-        ) from slip
+        raise CatalogError(f"the folder {path.parent} cannot be made ({slip.strerror}); name another file") from slip
 
 
 def _uri(path: Path, mode: str) -> str:
@@ -145,9 +143,7 @@ def _usable_mode(path: Path, shown: str) -> str:
     except sqlite3.Error as slip:
         log = path.with_name(path.name + "-wal")
         name = getattr(slip, "sqlite_errorname", "")
-        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")) and not (
-            log.exists() and log.stat().st_size
-        ):
+        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")) and not (log.exists() and log.stat().st_size):
             return "ro&immutable=1"
         raise CatalogError(sentence(slip, shown)) from slip
     return "rw"
@@ -177,6 +173,9 @@ def _server(url: sa.URL, shown: str) -> sa.Engine:
         engine = sa.create_engine(url)
     except ImportError as slip:
         raise CatalogError(f"{shown} needs the Python package {slip.name}; install it") from slip
+    except sa.exc.SQLAlchemyError:
+        # the cause may repeat the address, password and all
+        raise CatalogError(f"{shown} names no driver known here; write postgresql://") from None
     with telling(shown), engine.connect():
         return engine
 

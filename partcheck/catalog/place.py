@@ -53,16 +53,14 @@ def _address(address: str) -> Place:
             raise CatalogError(f"{shown} names no file; give the path of the catalog")
         return Place(Path(url.database), None, url.database)
     if backend != "postgresql":
-        raise CatalogError(
-            f"a catalog cannot be kept in {scheme}; give the path of a file or a postgresql:// address"
-        )
+        raise CatalogError(f"a catalog cannot be kept in {scheme}; give the path of a file or a postgresql:// address")
     return Place(None, url, shown)
 
 
 def _without_password(address: str) -> str:
     """Scheme, host and name: whatever stands before the last @ or behind a ? may hold a password."""
     scheme, _, rest = address.partition("://")
-    user, found, host = rest.rpartition("@")
+    _user, found, host = rest.rpartition("@")
     if "password" in (host if not found else rest).casefold().partition("?")[2]:
         return f"the {scheme} database"
     return f"{scheme}://{host.partition('?')[0]}"

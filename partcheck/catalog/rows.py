@@ -50,46 +50,38 @@ def _chosen(wide: sa.Table, where: Where | None, ids: Sequence[int]) -> Any:
     return list(ids) if len(ids) <= _FEW else sa.select(wide.c.id).where(where)
 
 
-def _load_points(
-    connection: sa.Connection, kind: str, table: Table, chosen: Any
-) -> Iterator[tuple[int, PointTable]]:
-    points = POINTS[kind, table.name]
-    query = sa.select(points.c.part_id, *(points.c[name] for name in table.columns())).order_by(
-        points.c.part_id
-    )
+def _load_points(connection: sa.Connection, kind: str, table: Table, chosen: Any) -> Iterator[tuple[int, PointTable]]:
+    points, names = POINTS[kind, table.name], tuple(table.columns())
+    query = sa.select(points.c.part_id, *(points.c[name] for name in names)).order_by(points.c.part_id)
     if chosen is not None:
         query = query.where(points.c.part_id.in_(chosen))
     for part_id, rows in groupby(connection.execute(query).all(), key=itemgetter(0)):
-        yield part_id, _points(kind, table, [row[1:] for row in rows])
+        made = _sorted(kind, table.name, [row[1:] for row in rows])
+        yield part_id, PointTable(dict(zip(names, zip(*made, strict=True), strict=True)))
 
 
 @cache
 def _places(kind: str, name: str) -> tuple[dict[int, dict[str, float]], int, bool]:
     """Of a table: the numbers of the words of each axis of words, how many axes, any that may be blank."""
     axes = KINDS[kind].table(name).axes
-    words = {
-        i: {word: float(n) for n, word in enumerate(axis.choices)}
-        for i, axis in enumerate(axes)
-        if axis.choices
-    }
+    words = {i: {word: float(n) for n, word in enumerate(axis.choices)} for i, axis in enumerate(axes) if axis.choices}
     return words, len(axes), any(not axis.required for axis in axes)
 
 
-def _points(kind: str, table: Table, rows: Iterable[Sequence[Any]]) -> PointTable:
-    """As :func:`partcheck.parts.part.point_table`, from rows of a database, which are many."""
-    words, axes, blanks = _places(kind, table.name)
+def _sorted(kind: str, name: str, rows: Iterable[Sequence[Any]]) -> list[tuple[Any, ...]]:
+    """As :func:`partcheck.parts.part.point_table`, for rows of a database, which are many."""
+    words, axes, blanks = _places(kind, name)
     made: list[tuple[Any, ...]] = [tuple(math.nan if v is None else v for v in row) for row in rows]
     try:
         for i, numbers in words.items():
-            made = [(*row[:i], numbers[row[i]], *row[i + 1 :]) for row in made]
+            made = [(*row[:i], row[i] if row[i] != row[i] else numbers[row[i]], *row[i + 1 :]) for row in made]
     except KeyError as slip:
-        advice = "import the part again"
-        raise CatalogError(f"the catalog holds a {kind} whose {table.name} says {slip}; {advice}") from slip
+        raise CatalogError(f"a {kind} of the catalog says {slip} in {name}; import that part again") from slip
     if blanks:
         made.sort(key=lambda row: tuple((v != v, v) for v in row[:axes]))
     else:
         made.sort()
-    return PointTable(dict(zip(table.columns(), zip(*made, strict=True), strict=True)))
+    return made
 
 
 def _load_sources(connection: sa.Connection, kind: str, chosen: Any) -> dict[int, dict[str, Provenance]]:
@@ -116,7 +108,8 @@ def point_rows(part: Part, table: Table, part_id: int) -> list[dict[str, Any]]:
     for place, row in enumerate(zip(*part.table(table.name).columns.values(), strict=True)):
         values: dict[str, Any] = dict(zip(table.columns(), row, strict=True))
         for name, choices in words.items():
-            values[name] = choices[int(values[name])]
+            place_of_word = values[name]
+            values[name] = choices[int(place_of_word)] if place_of_word == place_of_word else None
         rows.append({"part_id": part_id, "place": place, **values})
     return rows
 

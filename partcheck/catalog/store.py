@@ -1,10 +1,10 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 import sqlalchemy as sa
 
@@ -62,20 +62,35 @@ class Catalog:
         Upper and lower case count only where they tell two parts apart.
         """
         kinds = list(KINDS) if kind is None else [self.table(kind).name]
-        found = [part for each in kinds for part in self._named(each, part_number)]
-        found = [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
-        exact = [part for part in found if part.part_number == part_number]
-        found = exact or found
+        found = self._named(kinds, part_number, maker, exact=True) or self._named(kinds, part_number, maker)
         if len(found) == 1:
             return found[0]
         if found:
             listed = ", ".join(f"{part.name} as a {part.kind}" for part in found)
-            raise UsageError(
-                f"{self.shown} has more than one {part_number}: {listed}; say maker or kind as well"
-            )
+            raise UsageError(f"{self.shown} has more than one {part_number}: {listed}; say maker or kind as well")
         whose = f" of {maker}" if maker else ""
         advice = did_you_mean(part_number, self._numbers(kinds), "add it with: partcheck catalog import FILE")
         raise UsageError(f"{self.shown} has no part {part_number}{whose}; {advice}")
+
+    @property
+    def where(self) -> str:
+        """Where the catalog is, as it may be printed: no password in it."""
+        return self.shown
+
+    def named(self, kind: str, part_number: str, maker: str = "") -> list[Part]:
+        """The parts of that number: one, several where makers share it, or none.
+
+        Upper and lower case count only where they tell two parts apart.
+        """
+        wanted = maker or None
+        return self._named([kind], part_number, wanted, exact=True) or self._named([kind], part_number, wanted)
+
+    def tally(self, kind: str, counts: Mapping[str, Any]) -> tuple[int, dict[str, int]]:
+        """How many parts of a kind there are, and each aggregate of ``counts`` over them, in one query."""
+        total = sa.func.count()
+        with telling(self.shown), self._engine.connect() as connection:
+            row = connection.execute(sa.select(total, *counts.values()).select_from(self.table(kind))).one()
+        return row[0], {name: int(value or 0) for name, value in zip(counts, row[1:], strict=True)}
 
     def find(self, text: str) -> list[Part]:
         """The parts whose number, maker or description has the text in it, in any case."""
@@ -107,9 +122,7 @@ class Catalog:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""
         part = self.part(part_number, maker, kind)
         table = WIDE[part.kind]
-        own = sa.select(table.c.id).where(
-            table.c.part_number == part.part_number, table.c.maker == part.maker
-        )
+        own = sa.select(table.c.id).where(table.c.part_number == part.part_number, table.c.maker == part.maker)
         columns = (
             HISTORY.c.column,
             HISTORY.c.former,
@@ -119,14 +132,15 @@ class Catalog:
         )
         mine = sa.and_(HISTORY.c.kind == part.kind, HISTORY.c.part_id == own.scalar_subquery())
         with telling(self.shown), self._engine.connect() as connection:
-            return [
-                Change(*row)
-                for row in connection.execute(sa.select(*columns).where(mine).order_by(HISTORY.c.id))
-            ]
+            return [Change(*row) for row in connection.execute(sa.select(*columns).where(mine).order_by(HISTORY.c.id))]
 
-    def _named(self, kind: str, part_number: str) -> list[Part]:
-        number = WIDE[kind].c.part_number
-        return self.parts(kind, sa.or_(number == part_number, sa.func.lower(number) == part_number.lower()))
+    def _named(self, kinds: Iterable[str], part_number: str, maker: str | None, exact: bool = False) -> list[Part]:
+        found = []
+        for kind in kinds:
+            number = WIDE[kind].c.part_number
+            same = number == part_number if exact else sa.func.lower(number) == part_number.lower()
+            found += self.parts(kind, same)
+        return [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
 
     def _numbers(self, kinds: Iterable[str]) -> list[str]:
         with telling(self.shown), self._engine.connect() as connection:
@@ -145,7 +159,6 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
     ``with open_catalog("parts.sqlite") as catalog: catalog.parts("mosfet")``.
     """
     place = find_place(where)
-    fresh = place.path is not None and not place.path.exists()
     engine = connect(place, create)
     try:
         with telling(place.shown):
@@ -158,16 +171,8 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
             raise refuse(state, place.shown)
     except BaseException:
         engine.dispose()
-        if fresh and place.path is not None:
-            _unmake(place.path)
         raise
     return Catalog(engine, place.shown)
-
-
-def _unmake(path: Path) -> None:
-    """Take away what a failed creation left; the names are those that SQLite makes."""
-    for name in (path.name, f"{path.name}-wal", f"{path.name}-shm", f"{path.name}-journal"):
-        path.with_name(name).unlink(missing_ok=True)
 
 
 def upgrade(where: str | Path | None = None) -> bool:

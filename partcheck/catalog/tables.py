@@ -36,7 +36,7 @@ class Quantity(TypeDecorator[float]):
         """A number as it is stored."""
         return None if value is None or value != value else float(value)
 
-    class comparator_factory(TypeDecorator.Comparator[float]):  # the name that SQLAlchemy looks for
+    class comparator_factory(TypeDecorator.Comparator[float]):  # noqa: N801 - the name that SQLAlchemy looks for
         def __truediv__(self, other: Any) -> Any:
             return super().__truediv__(sa.func.nullif(other, 0.0, type_=Quantity()))
 
@@ -57,7 +57,7 @@ def _wide(kind: Kind) -> sa.Table:
     for name, parameter in kind.columns().items():
         value: Any = sa.Text() if parameter.is_text else Quantity()
         columns.append(sa.Column(name, value, nullable=name not in IDENTITY))
-    return sa.Table(kind.name, metadata, *columns, sa.UniqueConstraint("maker", "part_number"))
+    return sa.Table(kind.name, metadata, *columns, sa.UniqueConstraint("part_number", "maker"))
 
 
 def _points(kind: Kind, table: Table) -> sa.Table:

@@ -51,9 +51,7 @@ def add(connection: sa.Connection, parts: Iterable[Part], who: str, when: dateti
         known = _known(connection, kind, some)
         new = [part for key, part in some.items() if key not in known]
         _insert(connection, kind, new)
-        counts = _change(
-            connection, kind, [(known[key], some[key]) for key in some if key in known], who, stamp
-        )
+        counts = _change(connection, kind, [(known[key], some[key]) for key in some if key in known], who, stamp)
         total = Outcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
     return total
 
@@ -76,9 +74,7 @@ def _chunks(items: Sequence[Any]) -> Iterator[Sequence[Any]]:
         yield items[start : start + _AT_ONCE]
 
 
-def _known(
-    connection: sa.Connection, kind: str, parts: dict[tuple[str, str], Part]
-) -> dict[tuple[str, str], int]:
+def _known(connection: sa.Connection, kind: str, parts: dict[tuple[str, str], Part]) -> dict[tuple[str, str], int]:
     """The ids of those parts that the catalog has."""
     wide = WIDE[kind]
     found = {}
@@ -119,9 +115,7 @@ def _change(
             changed += 1
             cleared += sum(new is None for _, _, new in differing)
             _replace(connection, part_id, part, {column for column, _, _ in differing})
-            made = [
-                {"kind": kind, "part_id": part_id, "changed_by": who, "changed_at": when} for _ in differing
-            ]
+            made = [{"kind": kind, "part_id": part_id, "changed_by": who, "changed_at": when} for _ in differing]
             for row, (column, old, new) in zip(made, differing, strict=True):
                 row |= {"column": column, "former": old, "new": new}
             connection.execute(sa.insert(HISTORY), made)

@@ -14,6 +14,14 @@ REGULATOR = Kind(
         Parameter("output", "", "", "fixed or set by two resistors", choices=("fixed", "adjustable")),
         Parameter("v_out", "V_O", "V", "output voltage over line, load and temperature", 0.5, 60, BOUNDS),
         Parameter("v_ref", "V_REF", "V", "reference of an adjustable part, over temperature", 0.2, 10, BOUNDS),
+        Parameter(
+            "v_ref_from",
+            "",
+            "",
+            "where v_ref stands: ground to adjust pin (lower resistor), or adjust pin to output (upper resistor, "
+            "floating three-terminal parts)",
+            choices=("ground", "output"),
+        ),
         Parameter("i_adj", "I_ADJ", "A", "current of the adjust pin", 0, 0.01, ("max",)),
         Parameter("vin_max", "V_I", "V", "highest continuous input voltage", 2, 150),
         Parameter("vin_transient", "V_I(pk)", "V", "highest input voltage for a short time", 2, 300),

@@ -43,11 +43,7 @@ def check_label(label: str, unit: str) -> None:
     try:
         parse(f"1 {label}", unit)
     except ValueSlip as slip:
-        wanted = (
-            f"use one of {', '.join(filter(None, UNITS[unit].spellings))}"
-            if unit
-            else "leave the brackets out"
-        )
+        wanted = f"use one of {', '.join(filter(None, UNITS[unit].spellings))}" if unit else "leave the brackets out"
         raise Refused(f"has the unit {quoted(label)}, which does not suit it", wanted) from slip
 
 
@@ -107,9 +103,7 @@ def _text(cell: Any) -> str:
     if not isinstance(cell, str):
         raise Refused("is no text", "write it in quotes")
     text = " ".join(cell.split())
-    if not (text.isascii() and text.isprintable()) and not _CONTROLS.isdisjoint(
-        map(unicodedata.category, text)
-    ):
+    if not (text.isascii() and text.isprintable()) and not _CONTROLS.isdisjoint(map(unicodedata.category, text)):
         raise Refused("holds an invisible character", f"write {quoted(_visible(text))}")
     return text
 

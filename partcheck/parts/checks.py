@@ -8,6 +8,7 @@ not known here.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from partcheck.parameters import KINDS, Axis, Parameter, Table
@@ -75,9 +76,7 @@ def attempt(
 
 def unknown_kind(kind: str) -> Problem:
     """The problem of a kind that is not declared."""
-    return Problem(
-        "kind", kind, "is no kind of part", did_you_mean(kind, KINDS, f"write one of {', '.join(KINDS)}")
-    )
+    return Problem("kind", kind, "is no kind of part", did_you_mean(kind, KINDS, f"write one of {', '.join(KINDS)}"))
 
 
 def _values(kind: str, record: Record, tell: Callable[[Problem], None]) -> dict[str, Scalar]:
@@ -109,7 +108,7 @@ def _values(kind: str, record: Record, tell: Callable[[Problem], None]) -> dict[
 def _not_rising(values: Mapping[str, Any], names: Sequence[str], unit: str) -> Iterator[Problem]:
     """A problem for each of min, typ, max that is above the next one stated."""
     known = [(name, values[name]) for name in names if name in values]
-    for (name, value), (above, limit) in zip(known, known[1:], strict=False):
+    for (name, value), (above, limit) in pairwise(known):
         if value > limit:
             yield Problem(
                 name, show(value, unit), f"is above {above}, which is {show(limit, unit)}", "mend one of them"
@@ -123,9 +122,7 @@ def unknown_column(kind: str, name: str) -> Problem:
         rows = ", ".join(tables[name].columns())
         return Problem(name, "", f"is a table of a {kind}, not a single value", f"state it in rows of {rows}")
     bounds = [column for column in declared if declared[column].name == name]
-    suggestion = (
-        f"write {' or '.join(bounds)}" if bounds else did_you_mean(name, [*declared, *tables], "leave it out")
-    )
+    suggestion = f"write {' or '.join(bounds)}" if bounds else did_you_mean(name, [*declared, *tables], "leave it out")
     return Problem(name, "", f"is no column of a {kind}", suggestion)
 
 
@@ -145,9 +142,7 @@ def _points(kind: str, name: str, rows: Sequence[Record], problems: list[Problem
         axes = tuple(values.get(axis.name) for axis in table.axes)
         if not slips and axes in seen:
             names = " and ".join(axis.name for axis in table.axes)
-            slips = [
-                Problem(names, "", "is the same as in an earlier row of this part", "leave one of them out")
-            ]
+            slips = [Problem(names, "", "is the same as in an earlier row of this part", "leave one of them out")]
         seen.add(axes)
         problems += [Problem(p.column, p.text, p.reason, p.suggestion, name, index) for p in slips]
         made.append(values)
@@ -172,13 +167,9 @@ def _point(
             slips.append(Problem(name, str(row[name]), slip.reason, slip.suggestion))
     for axis in table.axes:
         if axis.required and axis.name not in given:
-            slips.append(
-                Problem(axis.name, "", "is missing", f"a row of {table.name} holds at one {axis.name}")
-            )
+            slips.append(Problem(axis.name, "", "is missing", f"a row of {table.name} holds at one {axis.name}"))
     if not any(bound in given for bound in table.bounds):
-        slips.append(
-            Problem(" or ".join(table.bounds), "", "is missing", "state a value or leave the row out")
-        )
+        slips.append(Problem(" or ".join(table.bounds), "", "is missing", "state a value or leave the row out"))
     if len(table.bounds) > 1:
         slips += _not_rising(values, table.bounds, table.unit)
     return values, slips
@@ -187,9 +178,7 @@ def _point(
 def unknown_point_column(table: Table, name: str) -> Problem:
     """The problem of a column that the point table does not have."""
     listed = ", ".join(table.columns())
-    return Problem(
-        name, "", f"is no column of {table.name}", did_you_mean(name, table.columns(), f"it has {listed}")
-    )
+    return Problem(name, "", f"is no column of {table.name}", did_you_mean(name, table.columns(), f"it has {listed}"))
 
 
 def _check_threshold(
@@ -216,15 +205,19 @@ def source(kind: str, parameter: str, record: Record) -> tuple[Provenance, list[
     made: dict[str, Any] = {}
     for name, cell in record.items():
         if name not in SOURCE:
-            problems.append(
-                Problem(name, "", "is no part of a source", did_you_mean(name, SOURCE, "leave it out"))
-            )
+            problems.append(unknown_source_column(name))
         elif stated(cell):
             try:
                 made[name] = _pieces(cell) if name == "measured" else str(read(cell, _FREE))
             except Refused as slip:
                 problems.append(Problem(name, str(cell), slip.reason, slip.suggestion))
     return Provenance(**made), problems
+
+
+def unknown_source_column(name: str) -> Problem:
+    """The problem of something that is not said about a source."""
+    advice = did_you_mean(name, SOURCE, f"write one of {', '.join(SOURCE)}")
+    return Problem(name, "", "is no part of a source", advice)
 
 
 def _pieces(cell: Any) -> int:

@@ -129,9 +129,7 @@ def _attempt(record: Any) -> tuple[Part | None, list[Problem]]:
     kind = record.get("kind")
     if not isinstance(kind, str) or not kind.strip():
         return None, [
-            Problem(
-                "kind", "" if kind is None else str(kind), "is missing", f"write one of {', '.join(KINDS)}"
-            )
+            Problem("kind", "" if kind is None else str(kind), "is missing", f"write one of {', '.join(KINDS)}")
         ]
     kind = kind.strip().casefold()
     if kind not in KINDS:
@@ -230,24 +228,18 @@ def _load(text: str, path: Path) -> Any:
         place = f"line {slip.lineno}, column {slip.colno}"
         raise PartsError(f"{path} is no JSON: {slip.msg.lower()} at {place}; mend it there") from slip
     except (RecursionError, ValueError) as slip:
-        raise PartsError(
-            f"{path} is nested too deeply or has a number too long; write it as the format says"
-        ) from slip
+        raise PartsError(f"{path} is nested too deeply or has a number too long; write it as the format says") from slip
 
 
 def _records(document: Any, path: Path) -> list[Any]:
     if isinstance(document, list):
         return document
     if not isinstance(document, Mapping) or not isinstance(document.get("parts"), list):
-        raise PartsError(
-            f'{path} holds no parts; write {{"format": {FORMAT}, "parts": [ … ]}} or a list of parts'
-        )
+        raise PartsError(f'{path} holds no parts; write {{"format": {FORMAT}, "parts": [ … ]}} or a list of parts')
     if document.get("format") != FORMAT or document["format"] is True:
         raise PartsError(f'{path} must say which format it has; write "format": {FORMAT}, the one known here')
     for name in document:
         if name not in ("format", "parts", "$schema"):
             known = ("format", "parts", *BOUNDS)
-            raise PartsError(
-                f"{path} has the unknown key '{name}'; {did_you_mean(name, known[:2], 'leave it out')}"
-            )
+            raise PartsError(f"{path} has the unknown key '{name}'; {did_you_mean(name, known[:2], 'leave it out')}")
     return list(document["parts"])

@@ -22,18 +22,14 @@ def read_text(path: Path) -> str:
             )
         if found.st_size > LARGEST:
             size = f"{found.st_size / 1e6:.0f} MB"
-            raise PartsError(
-                f"{path} has {size}, more than the {LARGEST / 1e6:.0f} MB that are read; split it"
-            )
+            raise PartsError(f"{path} has {size}, more than the {LARGEST / 1e6:.0f} MB that are read; split it")
         raw = path.read_bytes()
     except FileNotFoundError as slip:
         raise PartsError(f"{path} is not there; check its name and folder") from slip
     except ValueError as slip:  # a name with a zero byte
         raise PartsError(f"{str(path)!r} is no file name; check what was typed") from slip
     except OSError as slip:
-        raise PartsError(
-            f"{path} cannot be read ({slip.strerror}); check its permissions and its disk"
-        ) from slip
+        raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
     return _decoded(raw, path)
 
 

@@ -70,8 +70,9 @@ class BadPart(PartsError):
 
     def __init__(self, name: str, problems: Sequence[Problem]) -> None:
         sentences = [f"{_within(p)}{p.column}: {p}" for p in problems]
-        more = f" and {len(problems) - 1} more" if len(problems) > 1 else ""
-        super().__init__(f"{name}, {sentences[0]}{more}", [f"{name}, {sentence}" for sentence in sentences])
+        many = f"{name} has {len(problems)} bad values; mend them and read again, first {sentences[0]}"
+        one = f"{name}, {sentences[0]}"
+        super().__init__(one if len(problems) == 1 else many, [f"{name}, {each}" for each in sentences])
         self.problems = tuple(problems)
 
 

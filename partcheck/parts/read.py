@@ -1,5 +1,6 @@
 """Parts from a file or a folder of files."""
 
+from os.path import isdir
 from pathlib import Path
 
 from partcheck.errors import PartsError
@@ -25,7 +26,7 @@ def collect_parts(path: Path | str) -> tuple[list[Part], list[BadCell]]:
     """As :func:`read_parts`, but hands back what is good and what is bad; for an import in part."""
     path = Path(path)
     seen: Seen = {}
-    if _is_folder(path):
+    if isdir(path):
         return _folder(path, seen)
     if path.suffix.casefold() == ".json":
         return collect_document(path, seen)
@@ -35,18 +36,9 @@ def collect_parts(path: Path | str) -> tuple[list[Part], list[BadCell]]:
     raise PartsError(f"{path} is neither .csv nor .json; name it by what it is")
 
 
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except (OSError, ValueError):
-        return False
-
-
 def _folder(folder: Path, seen: Seen) -> tuple[list[Part], list[BadCell]]:
     sheets = csv_files(folder)
-    documents = sorted(
-        p for p in folder.iterdir() if p.suffix.casefold() == ".json" and p.name[0] not in ".~"
-    )
+    documents = sorted(p for p in folder.iterdir() if p.suffix.casefold() == ".json" and p.name[0] not in ".~")
     if not sheets and not documents:
         raise PartsError(f"{folder} holds no .csv or .json file of parts; name the folder that does")
     parts, bad = collect_folder(sheets, seen)

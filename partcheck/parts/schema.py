@@ -37,10 +37,7 @@ def parts_schema() -> Schema:
         "required": ["format", "parts"],
         "additionalProperties": False,
     }
-    kinds = [
-        {"if": {"properties": {"kind": {"const": kind}}}, "then": {"$ref": f"#/$defs/{kind}"}}
-        for kind in KINDS
-    ]
+    kinds = [{"if": {"properties": {"kind": {"const": kind}}}, "then": {"$ref": f"#/$defs/{kind}"}} for kind in KINDS]
     part = {
         "type": "object",
         "properties": {"kind": {"enum": list(KINDS), "description": "what kind of part it is"}},
@@ -109,9 +106,7 @@ def _described(declared: Parameter | Axis | Table, name: str, text: bool) -> str
     if text:
         return f"{symbol}{declared.meaning}"
     unit, example = json_unit(declared.unit), UNITS[declared.unit].example
-    number = (
-        f"a number in {unit}, or a text such as {example}" if unit else f"a ratio or count, such as {example}"
-    )
+    number = f"a number in {unit}, or a text such as {example}" if unit else f"a ratio or count, such as {example}"
     plausible = f"{show(declared.low, declared.unit)}..{show(declared.high, declared.unit)}"
     return f"{symbol}{declared.meaning}{which}; {number}; {plausible}"
 

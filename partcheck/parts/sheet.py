@@ -36,9 +36,7 @@ class Sheet:
 
     def tell(self, row: int, problem: Problem) -> None:
         """Note that a cell is bad."""
-        self.bad.append(
-            BadCell(self.file, row, problem.column, problem.text, problem.reason, problem.suggestion)
-        )
+        self.bad.append(BadCell(self.file, row, problem.column, problem.text, problem.reason, problem.suggestion))
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
@@ -72,16 +70,14 @@ class Sheet:
         """Tell of each needed column that the header does not have; whether there was any."""
         missing = [name for name in needed if name not in self.columns]
         for name in missing:
-            self.tell(
-                self.header, Problem(name, "", "is missing from the header", "give the sheet this column")
-            )
+            self.tell(self.header, Problem(name, "", "is missing from the header", "give the sheet this column"))
         return bool(missing)
 
 
 def read_sheet(path: Path) -> Sheet:
     """The sheet in a CSV file (``,``, ``;`` or tab between cells); :class:`PartsError` if there is none."""
     text = read_text(path)
-    first = next(line for line in text.splitlines() if line.strip(" \t,;"))
+    first = next((line for line in text.splitlines() if line.strip(" \t,;")), "")
     delimiter = max(",;\t", key=first.count)
     rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True), path)
     if not rows:
@@ -98,14 +94,8 @@ def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
     try:
         return [(number, cells) for number, cells in enumerate(reader, 1) if any(map(str.strip, cells))]
     except csv.Error as slip:
-        why = (
-            "a quote is open or stands inside a cell"
-            if "field limit" not in str(slip)
-            else "a cell is too long"
-        )
-        raise PartsError(
-            f"{path} line {reader.line_num} is no row of a sheet: {why}; mend the quotes there"
-        ) from slip
+        why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
+        raise PartsError(f"{path} line {reader.line_num} is no row of a sheet: {why}; mend the quotes there") from slip
 
 
 def _add_column(sheet: Sheet, text: str) -> None:
@@ -127,6 +117,8 @@ def _check_shape(sheet: Sheet) -> None:
     """Refuse cells that stand under no name."""
     named = [bool(name) for name in sheet.columns]
     for number, cells in sheet.rows:
+        if len(cells) <= len(named) and all(named):
+            continue
         over = [i for i, cell in enumerate(cells) if (i >= len(named) or not named[i]) and stated(cell)]
         if over:
             advice = "put a text that has a comma in quotes, write decimals with a point"

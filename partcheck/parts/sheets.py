@@ -12,6 +12,7 @@ The kind is the first word of the file name, or what a column ``kind`` says.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from os.path import isfile
 from pathlib import Path
 from typing import NamedTuple
 
@@ -69,10 +70,8 @@ def collect_file(path: Path, seen: Seen) -> tuple[list[Part], list[BadCell]]:
     name = sheet_name(path)
     if name.table:
         whole = f"{name.stem}.csv" if name.stem else "the folder"
-        raise PartsError(
-            f"{path} is a sheet that belongs to others and has no parts of its own; name {whole}"
-        )
-    if not path.is_file():
+        raise PartsError(f"{path} is a sheet that belongs to others and has no parts of its own; name {whole}")
+    if not isfile(path):
         read_text(path)  # says why it is none
     beside = [other for other in csv_files(path.parent) if sheet_name(other).table]
     mine = [other for other in beside if sheet_name(other).stem in (name.stem, "")]
@@ -95,9 +94,7 @@ def csv_files(folder: Path) -> list[Path]:
     except OSError as slip:
         raise PartsError(f"{folder} cannot be listed ({slip.strerror}); check its permissions") from slip
     return [
-        path
-        for path in found
-        if path.suffix.casefold() == ".csv" and path.name[0] not in ".~" and path.is_file()
+        path for path in found if path.suffix.casefold() == ".csv" and path.name[0] not in ".~" and not path.is_dir()
     ]
 
 
@@ -133,20 +130,14 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
     mixed = "kind" in sheet.columns
     if not mixed and kind not in KINDS:
-        advice = did_you_mean(
-            kind, KINDS, f"start its name with one of {', '.join(KINDS)}, or add a column kind"
-        )
-        sheet.bad.append(
-            BadCell(sheet.file, 0, "", "", f"is named after '{kind}', which is no kind of part", advice)
-        )
+        advice = did_you_mean(kind, KINDS, f"start its name with one of {', '.join(KINDS)}, or add a column kind")
+        sheet.bad.append(BadCell(sheet.file, 0, "", "", f"is named after '{kind}', which is no kind of part", advice))
         return []
     if sheet.lacks(checks.IDENTITY):
         return []
     kinds = [kind] if not mixed else list(KINDS)
     declared: Declared = {name: item for each in kinds for name, item in checks.columns(each).items()}
-    _refuse_columns(
-        sheet, [name for name in sheet.columns if name and name != "kind" and name not in declared], kinds
-    )
+    _refuse_columns(sheet, [name for name in sheet.columns if name and name != "kind" and name not in declared], kinds)
     sheet.check_labels(declared)
     drafts = []
     for row, record in sheet.records():
@@ -170,9 +161,7 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
                 problem = Problem(name, "", problem.reason, f"{problem.suggestion} in {points}")
         else:
             known = {column for kind in kinds for column in checks.columns(kind)}
-            problem = Problem(
-                name, "", "is no column of any kind of part", did_you_mean(name, known, "leave it out")
-            )
+            problem = Problem(name, "", "is no column of any kind of part", did_you_mean(name, known, "leave it out"))
         sheet.tell(sheet.header, problem)
     sheet.drop(unknown)
 
@@ -196,8 +185,11 @@ class _Targets:
         self.where = f"{stem}.csv" if stem else "any sheet here"
         self._by_key: dict[tuple[str, str], list[_Draft]] = {}
         self._known: dict[tuple[tuple[str, str], ...], _Draft] = {}
+        self._advice: dict[str, str] = {}
+        self._makers: dict[str, str] = {}
         for draft in drafts:
             self._by_key.setdefault(_identity(draft.record), []).append(draft)
+            self._makers.setdefault(_identity(draft.record)[1], draft.record.get("maker", ""))
 
     def find(self, row: int, keys: dict[str, str], kinds: Sequence[str]) -> _Draft | None:
         """The one draft that a row names; None after telling why there is none."""
@@ -219,11 +211,18 @@ class _Targets:
             reason = "is missing, and more than one kind has this part"
             self.sheet.tell(row, Problem("kind", "", reason, "give the row a kind"))
         elif self.strict:
-            numbers = {draft.record.get("part_number", "") for draft in self.drafts}
-            advice = did_you_mean(number, numbers - {number}, "mend the number or the maker, or add the part")
             reason = f"of {keys.get('maker', 'no maker')} is no part in {self.where}"
-            self.sheet.tell(row, Problem("part_number", number, reason, advice))
+            self.sheet.tell(row, Problem("part_number", number, reason, self._advise(number)))
         return None
+
+    def _advise(self, number: str) -> str:
+        """What to do about a number that is not there; looked up once, since its rows are often many."""
+        if number not in self._advice:
+            otherwise = "mend the number or the maker, or add the part"
+            maker = self._makers.get(number)
+            near = f"there its maker is {maker}" if maker else did_you_mean(number, self._makers, otherwise)
+            self._advice[number] = near
+        return self._advice[number]
 
 
 def _identity(record: dict[str, str]) -> tuple[str, str]:
@@ -261,10 +260,7 @@ def _add_sources(sheet: Sheet, targets: _Targets) -> None:
     known = (*_KEYS, "parameter", *checks.SOURCE)
     unknown = [name for name in sheet.columns if name and name not in known]
     for name in unknown:
-        sheet.tell(
-            sheet.header,
-            Problem(name, "", "is no part of a source", did_you_mean(name, known, "leave it out")),
-        )
+        sheet.tell(sheet.header, checks.unknown_source_column(name))
     sheet.drop(unknown)
     for row, record in sheet.records():
         keys = {name: record.pop(name) for name in _KEYS if name in record}
@@ -274,9 +270,7 @@ def _add_sources(sheet: Sheet, targets: _Targets) -> None:
             continue
         source, problems = checks.source(draft.kind, parameter, record)
         if parameter in draft.provenance:
-            problems.append(
-                Problem("parameter", parameter, "has a source in an earlier row", "keep one of the rows")
-            )
+            problems.append(Problem("parameter", parameter, "has a source in an earlier row", "keep one of the rows"))
         for problem in problems:
             sheet.tell(row, problem)
         draft.provenance[parameter] = source

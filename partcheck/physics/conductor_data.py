@@ -36,6 +36,11 @@ CONDUCTOR_RESISTANCE: Final = {
 Source: IEC 60228 Tables 1 and 3 as reprinted (search excerpt seen).
 """
 
+WORST_WIRE: Final = max(
+    resistance * area / IACS_RESISTIVITY for area, resistance in CONDUCTOR_RESISTANCE["class 5"].items()
+)
+"""Largest resistance that IEC 60228 allows a flexible wire over that of ideal copper of its area (1.157)."""
+
 
 class WireTable(NamedTuple):
     """What a published table lets one wire carry: AWG to amperes, and what it holds for."""

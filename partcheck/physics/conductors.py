@@ -46,8 +46,8 @@ def copper_resistance(
 
     ``length`` l (m), one way; ``area`` A (m²); ``temperature`` T (K) of the copper; ``resistivity`` ρ
     (Ω·m) and ``alpha`` α (1/K) at ``reference`` (K). Result ρ·l/A·(1 + α·(T − reference)).
-    Source: 100 % IACS copper; IEC 60228 correction table for α. A stranded wire may have 8 % more: see
-    :func:`conductor_resistance`.
+    Source: 100 % IACS copper; IEC 60228 correction table for α. A real wire may have
+    8 % more, a flexible one 16 %: see :func:`conductor_resistance`.
 
     >>> round(copper_resistance(10.0, 0.5e-6), 4)
     0.3448
@@ -150,6 +150,32 @@ def connector_current(i_at: Number, t_at: Number, t_max: Number, temperature: Nu
     14.88
     """
     return square_root_law(i_at, t_max, temperature, t_at)
+
+
+def pole_share(resistance_min: Number, resistance_max: Number, poles: Number) -> Number:
+    """Largest share of a current that one of several poles in parallel takes.
+
+    ``resistance_min``, ``resistance_max`` R (Ω) ends of the resistance of one pole; ``poles`` n (1).
+    Result Rmax/(Rmax + (n − 1)·Rmin): one pole at the least resistance, all others at the largest.
+    Source: current divider (derivation; a test samples resistances).
+
+    >>> pole_share(2e-3, 3e-3, 2.0)
+    0.6
+    """
+    return resistance_max / (resistance_max + (poles - 1) * resistance_min)
+
+
+def pole_share_of_more(share_of_two: Number, poles: Number) -> Number:
+    """Largest share of one of several poles, from that of two with the same spread of resistance.
+
+    ``share_of_two`` s (1) of the better of two poles; ``poles`` n (1). Result s/(s + (n − 1)·(1 − s)): the
+    spread is s/(1 − s), put into :func:`pole_share`. One pole, or a share of 1, takes all.
+    Source: current divider (derivation).
+
+    >>> round(pole_share_of_more(0.6, 3.0), 4)
+    0.4286
+    """
+    return share_of_two / (share_of_two + (poles - 1) * (1 - share_of_two))
 
 
 def power_clearance(volts: Number, least: Number = 0.6e-3, per_volt: Number = 5e-6) -> Number:

@@ -3,7 +3,7 @@
 Voltages V, currents A, resistances Ω, temperatures K; gains have no unit.
 """
 
-from partcheck.operations import keep, larger, ln, power
+from partcheck.operations import keep, larger, ln, power, prefer, smaller
 from partcheck.physics import K25, Number
 
 
@@ -30,6 +30,39 @@ def shunted_base_current(level: Number, vbe: Number, resistance: Number, shunt: 
     0.92
     """
     return base_current(level, vbe, resistance) - vbe / shunt
+
+
+def driven_current(level: Number, vbe: Number, resistor: Number, source: Number, holds: Number) -> Number:
+    """Current in A from a drive through a base resistor, where the level is stated at a current.
+
+    ``level`` V (V), which holds up to ``holds`` Ih (A), zero for an unloaded level; ``vbe`` VBE (V); ``resistor``
+    R (Ω); ``source`` Rs (Ω), in which only the current above Ih drops. Result: the smaller of (V − VBE)/R and
+    (V + Ih·Rs − VBE)/(R + Rs); with no ``source`` stated the first, and missing above Ih.
+    Source: Kirchhoff's voltage law on both sides of Ih, where the two agree.
+
+    >>> round(driven_current(4.5, 0.8, 1000.0, 50.0, 2e-3) * 1e3, 4)
+    3.619
+    """
+    straight = base_current(level, vbe, resistor)
+    loaded = base_current(level + holds * source, vbe, resistor + source)
+    current: Number = prefer(smaller(straight, loaded), keep(straight, straight, holds))
+    return current
+
+
+def driven_resistor(level: Number, vbe: Number, current: Number, source: Number, holds: Number) -> Number:
+    """The largest base resistor in Ω with which :func:`driven_current` still gives a current.
+
+    ``level`` V (V); ``vbe`` VBE (V); ``current`` I (A); ``source`` Rs (Ω); ``holds`` Ih (A).
+    Result: the smaller of (V − VBE)/I and (V + Ih·Rs − VBE)/I − Rs.
+    Source: as :func:`driven_current`, solved for R.
+
+    >>> round(driven_resistor(4.5, 0.8, 3.619e-3, 50.0, 2e-3))
+    1000
+    """
+    straight = base_resistor(level, vbe, current)
+    loaded = base_resistor(level + holds * source, vbe, current) - source
+    resistor: Number = prefer(smaller(straight, loaded), keep(straight, current, holds))
+    return resistor
 
 
 def forced_gain(ic: Number, ib: Number) -> Number:

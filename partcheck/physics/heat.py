@@ -107,3 +107,17 @@ def pulse_rise(power: Number, zth: Number) -> Number:
     30.0
     """
     return power * zth
+
+
+def resistor_rating(power: Number, full_to: Number, none_at: Number, temperature: Number) -> Number:
+    """What is left of a resistor's power rating in warm air, in W; zero or less from ``none_at`` upward.
+
+    ``power`` P (W) carried up to ``full_to`` T1 (K); ``none_at`` T2 (K), where none is left, with a straight
+    line between; ``temperature`` T (K). Result P·(T2 − T)/(T2 − T1), never above P.
+    Source: derating curve of IEC 60115-1, full power to 70 °C, straight to the highest film temperature.
+
+    >>> round(resistor_rating(0.125, 343.15, 428.15, 385.65), 6)
+    0.0625
+    """
+    left: Number = smaller(power, power * (none_at - temperature) / (none_at - full_to))
+    return left

@@ -63,3 +63,17 @@ def input_by_heat(power: Number, vout: Number, iout: Number, iq: Number) -> Numb
     12.0
     """
     return (power + vout * iout) / (iout + iq)
+
+
+def adjusted_output(v_ref: Number, across: Number, other: Number) -> Number:
+    """The output in V that two resistors set, without the adjust pin's own current.
+
+    ``v_ref`` Vref (V) the reference; ``across`` (Ω) the resistor on which it stands, ``other`` (Ω) the other of the
+    two. The adjust pin's current adds its product with ``other``. Result Vref·(1 + other/across).
+    Source: Kirchhoff's current law at the adjust pin; Texas Instruments LM317, SLVS044 (from memory),
+    Vo = Vref·(1 + R2/R1) + Iadj·R2.
+
+    >>> adjusted_output(1.25, 240.0, 720.0)
+    5.0
+    """
+    return v_ref * (1.0 + other / across)

@@ -38,12 +38,20 @@ class Words:
         return made
 
 
+    def tiled(self, times: int) -> "Words":
+        """The words, ``times`` after each other."""
+        made = object.__new__(Words)
+        made.names, made.codes = self.names, np.tile(self.codes, times)
+        return made
+
+
 class ColumnTable:
     """One point table of many parts; columns and curves are laid out when first used."""
 
     def __init__(self, tables: Sequence[PointTable]) -> None:
         self.tables = tables
         self.assumed: dict[tuple[str, float, str, float], ColumnTable] = {}
+        self.shifted: dict[tuple[str, str, str], ColumnTable] = {}
         self._columns: dict[str, Floats] = {}
         self._curves: dict[tuple[str, str], tuple[Floats, Floats]] = {}
 
@@ -241,6 +249,13 @@ def _assume_row(table: ColumnTable, axis: str, at: float, column: str, value: An
     return filled
 
 
+def _shifted(table: ColumnTable, axis: str, bound: str, by: str) -> ColumnTable:
+    made = table.shifted.get((axis, bound, by))
+    if made is None:
+        made = table.shifted[axis, bound, by] = ColumnTable([points.shifted(t, axis, bound, by) for t in table.tables])
+    return made
+
+
 _ARRAYS: dict[str, Callable[..., Any]] = {
     "sqrt": np.sqrt,
     "ln": lambda x: np.where(np.asarray(x) > 0, np.log(np.where(np.asarray(x) > 0, x, 1.0)), math.nan),
@@ -259,6 +274,7 @@ for _name, _how in _ARRAYS.items():
 operations.member.register(Words, _member)
 for _operation, _reading in (
     (points.assume_row, _assume_row),
+    (points.shifted, _shifted),
     (points.with_point, _with_point),
     (points.least, _least),
     (points.greatest, _greatest),
@@ -294,6 +310,38 @@ def columns_of(kind: str, parts: Sequence[Part]) -> dict[str, Any]:
     return made
 
 
+class _Tiled(ColumnTable):
+    """A table repeated, for judging the same parts under several circuits in one run."""
+
+    def __init__(self, base: ColumnTable, times: int) -> None:
+        super().__init__([*base.tables] * times)
+        self._base, self._times = base, times
+
+    def column(self, name: str) -> Floats:
+        if name not in self._columns:
+            self._columns[name] = np.tile(self._base.column(name), (1, self._times))
+        return self._columns[name]
+
+    def curve(self, x: str, y: str) -> tuple[Floats, Floats]:
+        if (x, y) not in self._curves:
+            xs, ys = self._base.curve(x, y)
+            self._curves[x, y] = np.tile(xs, (1, self._times)), np.tile(ys, (1, self._times))
+        return self._curves[x, y]
+
+
+def tiled(columns: Mapping[str, Any], times: int) -> dict[str, Any]:
+    """The columns of the same parts, ``times`` after each other."""
+    made: dict[str, Any] = {}
+    for name, column in columns.items():
+        if isinstance(column, ColumnTable):
+            made[name] = _Tiled(column, times)
+        elif isinstance(column, Words):
+            made[name] = column.tiled(times)
+        else:
+            made[name] = np.tile(column, times)
+    return made
+
+
 def _headroom(demand: Floats, capability: Floats) -> Floats:
     meets = demand <= capability
     made = 1 - demand / capability
@@ -322,7 +370,9 @@ def _cut(value: Any, low: int, high: int) -> Any:
     return value.cut(low, high) if isinstance(value, Words | ColumnTable) else value[low:high]
 
 
-def _number(value: Any) -> Any:
+def _number(value: Any, low: int, high: int) -> Any:
+    if isinstance(value, np.ndarray):
+        return value[low:high]
     if value is None:
         return np.float64(math.nan)
     return np.float64(value) if isinstance(value, float | int) else value
@@ -334,7 +384,7 @@ def judge_columns(
     """Judge every part against every requirement that is asked.
 
     ``columns`` as made by :func:`columns_of` (only the names that the role touches are needed), ``facts``
-    plain values by name (None where the board does not state one).
+    plain values by name (None where the board does not state one), or arrays with one value per row.
     """
     asked = [r for r in role.requirements.values() if role.asked(r, facts)]
     verdicts = np.empty((len(asked), rows), np.int8)
@@ -345,7 +395,7 @@ def judge_columns(
             p, n = views(
                 role,
                 lambda name, low=low, high=high: _cut(columns[name], low, high),  # type: ignore[misc]
-                lambda name: _number(facts.get(name)),
+                lambda name, low=low, high=high: _number(facts.get(name), low, high),  # type: ignore[misc]
             )
             for i, requirement in enumerate(asked):
                 _judge_chunk(requirement, p, n, tight, verdicts[i, low:high], headrooms[i, low:high])

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from partcheck.operations import NAN
@@ -13,18 +14,33 @@ from partcheck.readings.trace import Leaf, Story, Traced, TracedTable, digits, s
 from partcheck.requirement import Fact, Named, Requirement, Role, Verdict, compare, pairs, settle, views
 
 
-@dataclass(frozen=True)
 class Compared:
-    """One demand against one capability, in numbers and as formulas."""
+    """One demand against one capability, in numbers and, when asked for, as formulas."""
 
-    demand: float
-    capability: float
-    verdict: Verdict
-    headroom: float
-    demand_symbols: str
-    demand_digits: str
-    capability_symbols: str
-    capability_digits: str
+    def __init__(self, requirement: Requirement, demand: Any, capability: Any, tight: float) -> None:
+        self.traced = (demand, capability)
+        self.demand, self.capability = _value(demand), _value(capability)
+        self.verdict, self.headroom = settle(requirement, *compare(self.demand, self.capability, tight))
+
+    @property
+    def demand_symbols(self) -> str:
+        """The demand as a formula in names."""
+        return symbols(self.traced[0])
+
+    @property
+    def demand_digits(self) -> str:
+        """The demand as a formula in numbers."""
+        return digits(self.traced[0])
+
+    @property
+    def capability_symbols(self) -> str:
+        """The capability as a formula in names."""
+        return symbols(self.traced[1])
+
+    @property
+    def capability_digits(self) -> str:
+        """The capability as a formula in numbers."""
+        return digits(self.traced[1])
 
 
 @dataclass(frozen=True)
@@ -32,10 +48,22 @@ class Finding:
     """What became of one requirement; ``compared[0]`` is its worst pair."""
 
     requirement: Requirement
-    verdict: Verdict
-    headroom: float
     compared: tuple[Compared, ...]
-    story: Story
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst pair's verdict."""
+        return self.compared[0].verdict
+
+    @property
+    def headroom(self) -> float:
+        """The worst pair's headroom."""
+        return self.compared[0].headroom
+
+    @cached_property
+    def story(self) -> Story:
+        """All that lies under its numbers."""
+        return tell(*(number for made in self.compared for number in made.traced))
 
     @property
     def id(self) -> str:
@@ -48,11 +76,13 @@ class Finding:
         return not (self.requirement.change and self.verdict is Verdict.FAILS)
 
 
-def part_reader(part: Part | None) -> Callable[[str], Any]:
-    """How a formula reads a part's values and tables as traced numbers."""
-    if part is None:
+def part_reader(kind_name: str, part: Part | None) -> Callable[[str], Any]:
+    """How a formula reads a part's values and tables as traced numbers; without a part all are missing."""
+    if not kind_name:
         return lambda name: Traced(NAN, Leaf(name, "", missing=(name,)))
-    kind = KINDS[part.kind]
+    kind = KINDS[kind_name]
+    if part is None:
+        part = Part(kind_name, "", "", {})
     columns, tables = kind.columns(), {table.name: table for table in kind.tables}
 
     def read(name: str) -> Any:
@@ -99,7 +129,7 @@ def _name(named: Named, value: Any) -> Any:
 
 def open_views(role: Role, part: Part | None, facts: Mapping[str, Fact]) -> tuple[Any, Any]:
     """The traced views ``p`` and ``n`` of a part in its place."""
-    return views(role, part_reader(part), fact_reader(role, facts), _name)
+    return views(role, part_reader(role.kind, part), fact_reader(role, facts), _name)
 
 
 def _value(x: Any) -> float:
@@ -108,17 +138,9 @@ def _value(x: Any) -> float:
 
 def judge(requirement: Requirement, p: Any, n: Any, tight: float) -> Finding:
     """Judge one requirement on opened views."""
-    compared = []
-    numbers: list[Any] = []
-    for demand, capability in pairs(requirement, p, n):
-        d, c = _value(demand), _value(capability)
-        verdict, headroom = settle(requirement, *compare(d, c, tight))
-        numbers += [demand, capability]
-        compared.append(
-            Compared(d, c, verdict, headroom, symbols(demand), digits(demand), symbols(capability), digits(capability))
-        )
+    compared = [Compared(requirement, demand, capability, tight) for demand, capability in pairs(requirement, p, n)]
     compared.sort(key=lambda made: (made.verdict, made.headroom if made.headroom == made.headroom else math.inf))
-    return Finding(requirement, compared[0].verdict, compared[0].headroom, tuple(compared), tell(*numbers))
+    return Finding(requirement, tuple(compared))
 
 
 def explain(role: Role, part: Part | None, facts: Mapping[str, Fact], tight: float) -> list[Finding]:

@@ -8,7 +8,7 @@ The text is made only when it is asked for.
 import math
 import operator
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from partcheck import points
@@ -169,6 +169,11 @@ def _with_point(table: TracedTable, axis: str, at: float, column: str, value: fl
     return TracedTable(points.with_point(table.table, axis, at, column, value), table.leaf, table.units)
 
 
+def _shifted(table: TracedTable, axis: str, bound: str, by: str) -> TracedTable:
+    leaf = replace(table.leaf, missing=(f"{table.leaf.name} {bound}",))
+    return TracedTable(points.shifted(table.table, axis, bound, by), leaf, table.units)
+
+
 def _best(operation: Operation, pick: Callable[[float, float], bool]) -> Callable[..., Traced]:
     def reading(table: TracedTable, formula: Callable[[Row], Any]) -> Traced:
         best: Traced | None = None
@@ -188,17 +193,18 @@ def _best(operation: Operation, pick: Callable[[float, float], bool]) -> Callabl
 
 def _solved(operation: Operation) -> Callable[..., Traced]:
     def reading(table: Any, y: str, start: Any, theta: Any, limit: Any, loss: Any) -> Traced:
-        seen: list[Any] = []
-
         def power(value: float) -> float:
-            made = loss(Traced(value, Leaf("value", "")))
-            seen.append(made)
-            result: float = _plain(made)
+            result: float = _plain(loss(Traced(value, Leaf("value", ""))))
             return result
 
-        value = points.equilibrium(_plain(table), y, _plain(start), _plain(theta), _plain(limit), power)
-        example = seen[-1] if seen else Traced(NAN, Leaf("loss", "W"))
-        return Traced(value, operation, (table, y, start, theta, limit, example))
+        plain = _plain(table)
+        value = points.equilibrium(plain, y, _plain(start), _plain(theta), _plain(limit), power)
+        factor = points.between(plain, "tj", y, value, points.LINEAR)
+        if factor != factor:  # no equilibrium, or under the first row: the formula is shown at an end of the table
+            factor = (points.last if value == math.inf else points.first)(plain, "tj", y)
+        leaf = table.leaf if isinstance(table, TracedTable) else Leaf("value", "")
+        shown = Leaf(leaf.name, leaf.unit, leaf.source, leaf.missing, leaf.assumed, from_part=leaf.from_part)
+        return Traced(value, operation, (table, y, start, theta, limit, loss(Traced(factor, shown))))
 
     return reading
 
@@ -212,6 +218,8 @@ for _operation in list(Operation.registry.values()):
         _operation.register(Traced, _per_time)
     elif _operation.name == "with_point":
         _operation.register(TracedTable, _with_point)
+    elif _operation.name == "shifted":
+        _operation.register(TracedTable, _shifted)
     elif _operation.name == "assume_row":
         _operation.register(TracedTable, _assume_row)
     elif _operation.name in ("least", "greatest"):
@@ -259,10 +267,14 @@ def _render(x: Any, digits: bool) -> tuple[str, int]:
             return _render(x.args[0], digits)
         if how.name == "assume":
             return _render(x.args[1], digits)
+        if how.name == "none_stated" and digits and x.value == x.value:
+            return "0", 3
+    if isinstance(how, Operation) and how.name != "per_time":
         form = how.form.format(*(_render(a, digits)[0] for a in x.args))
         return form, 1 if how.name in ("keep", "assume") else 3
     if how == "no row":
         return f"no stated row of {x.args[0].leaf.name} applies", 3
+    how = "·" if isinstance(how, Operation) else how  # per_time: a product
     rank = _MARKS[how]
     left, left_rank = _render(x.args[0], digits)
     right, right_rank = _render(x.args[1], digits)
@@ -336,6 +348,8 @@ class _Teller:
         if isinstance(how, Leaf):
             self.leaf(x, how)
             return
+        if isinstance(how, Operation) and how.name == "none_stated" and x.value == x.value:
+            return  # that it is blank is the statement, not a gap
         if isinstance(how, Operation) and how.name == "assume":
             before = len(self.assumed)
             self.visit(x.args[1])

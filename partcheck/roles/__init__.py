@@ -1,8 +1,11 @@
 """What each place on a board demands of the part that fills it; one file per role."""
 
 from partcheck.requirement import Role
-from partcheck.roles import mosfet_switch
+from partcheck.roles import conductor, indicator, mosfet_switch, npn_sink, regulator, supply, terminal
 
-ROLES: dict[str, Role] = {module.role.name: module.role for module in (mosfet_switch,)}
+ROLES: dict[str, Role] = {module.role.name: module.role for module in (mosfet_switch, indicator, npn_sink, regulator, terminal)}
 
-__all__ = ["ROLES"]
+LINK_ROLES: dict[str, Role] = {made.name: made for made in (supply.rail, supply.chip, conductor.cable, conductor.track)}
+"""What no catalog part fills: the board's own sums, wires, tracks."""
+
+__all__ = ["LINK_ROLES", "ROLES"]

@@ -22,12 +22,23 @@ def new_role(name: str, kind: str, title: str) -> Role:
     role.fact("tj_ceiling", "°C", "highest junction temperature of the policy and the role")
     role.fact("footprint", "", "packages that the land pattern takes")
     role.fact("pins", "", "pin order that the land pattern takes")
+    _add_policy(role)
+    return role
+
+
+def board_role(name: str, title: str) -> Role:
+    """A role that no catalog part fills (a rail, a chip, a wire): only the policy's facts; formulas ignore ``p``."""
+    role = Role(name, "", title)
+    _add_policy(role)
+    return role
+
+
+def _add_policy(role: Role) -> None:
     for value_name, value in VALUES.items():
         if value_name != "tj_ceiling":
             role.fact(f"k_{value_name}", value.unit, f"policy: {value.meaning}")
     for value_name, value in ASSUMED.items():
         role.fact(f"assumed_{value_name}", value.unit, f"assumed by the policy: {value.meaning}")
-    return role
 
 
 MULTILAYER = 2.0

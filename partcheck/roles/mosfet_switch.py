@@ -7,7 +7,7 @@ each of them; tests/test_corners.py draws circuits at random inside the corners 
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, member, none_stated, per_time, prefer, sqrt
+from partcheck.operations import assume, keep, larger, member, none_stated, per_time, prefer, smaller, sqrt
 from partcheck.physics import coils, heat, switching
 from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, least, with_point
 from partcheck.roles.common import HEAT_SOURCE, add_footprint, add_heat, new_role
@@ -23,7 +23,6 @@ fact("heat_current", "A", "largest current that lasts long enough to heat the pa
 fact("on_duty", "", "largest share of the time on")
 fact("inrush_current", "A", "largest inrush or starting current")
 fact("inrush_time", "s", "how long the inrush lasts")
-fact("drain_peak", "V", "highest drain voltage while it switches")
 fact("drain_clamped", "V", "highest drain voltage with the clamp conducting")
 fact("coil_current", "A", "largest current of the coils when the switch opens")
 fact("unclamped_inductance", "H", "inductance of the coils that nothing clamps")
@@ -78,14 +77,14 @@ def threshold_tempco(p: Any, n: Any) -> Any:
 
 @quantity("V")
 def vgs_th_cold(p: Any, n: Any) -> Any:
-    """Highest threshold, at the coldest junction."""
-    return p.vgs_th_max + p.threshold_tempco * (n.ambient_min - n.t25)
+    """Highest threshold, at the coldest junction; never taken lower than at 25 °C."""
+    return p.vgs_th_max + p.threshold_tempco * (smaller(n.ambient_min, n.t25) - n.t25)
 
 
 @quantity("V")
 def vgs_th_hot(p: Any, n: Any) -> Any:
-    """Lowest threshold, at the hottest junction."""
-    return p.vgs_th_min + p.threshold_tempco * (p.tj_hot - n.t25)
+    """Lowest threshold, at the hottest junction; never taken higher than at 25 °C."""
+    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_hot, n.t25) - n.t25)
 
 
 @quantity("Ω")
@@ -123,29 +122,32 @@ def _drop(p: Any, current: Any, factor: Any) -> Any:
     return prefer(straight, switching.ohmic_drop(current, resistance, p.overdrive))
 
 
+def _charging(p: Any, n: Any, volts: Any) -> Any:
+    """Time to move plateau and threshold charge with ``volts`` over the gate resistance; missing where none are left."""
+    resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
+    return keep(switching.charge_time(p.qgd_max + p.qgs_max, resistance, volts), 0.0 * volts, volts)
+
+
 @quantity("s")
 def edge_on(p: Any, n: Any) -> Any:
     """Longest turn-on edge: threshold-to-plateau and plateau charge at the highest plateau."""
-    resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
     swing = sqrt(larger(n.load_current / p.plateau_id, 1.0))
     plateau = p.vgs_th_cold + (p.v_plateau_typ - p.vgs_th_typ) * swing
-    time = switching.charge_time(p.qgd_max + p.qgs_max, resistance, n.gate_high_min - plateau)
-    return n.k_edge_margin_on * time + n.drive_edge
+    return n.k_edge_margin_on * _charging(p, n, n.gate_high_min - plateau) + n.drive_edge
 
 
 @quantity("s")
 def edge_off(p: Any, n: Any) -> Any:
-    """Longest turn-off edge: plateau charge at the lowest plateau."""
-    resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
-    plateau = p.vgs_th_hot_ceiling + (p.v_plateau_typ - p.vgs_th_typ)
-    time = switching.charge_time(p.qgd_max + p.qgs_max, resistance, plateau - n.gate_low_max)
-    return n.k_edge_margin_off * time + n.drive_edge
+    """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small."""
+    swing = sqrt(smaller(n.load_current / p.plateau_id, 1.0))
+    plateau = p.vgs_th_hot_ceiling + (p.v_plateau_typ - p.vgs_th_typ) * swing
+    return n.k_edge_margin_off * _charging(p, n, plateau - n.gate_low_max) + n.drive_edge
 
 
 @quantity("V")
 def vgs_th_hot_ceiling(p: Any, n: Any) -> Any:
     """Lowest threshold at the highest junction temperature allowed."""
-    return p.vgs_th_min + p.threshold_tempco * (p.tj_limit - n.t25)
+    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_limit, n.t25) - n.t25)
 
 
 @quantity("Ω")
@@ -156,8 +158,9 @@ def gate_resistance_inside(p: Any, n: Any) -> Any:
 
 @quantity("W")
 def edge_loss(p: Any, n: Any) -> Any:
-    """Heat of the switching edges, where they come often enough to count."""
-    energy = switching.edge_energy(n.drain_peak, n.load_current, p.edge_on + p.edge_off)
+    """Heat of the switching edges, where they come often enough to count; a coil that nothing clamps drives it into
+    breakdown, which may lie 30 % over the rating."""
+    energy = switching.edge_energy(prefer(n.drain_clamped, 1.3 * p.vds_max), n.load_current, p.edge_on + p.edge_off)
     return per_time(n.switch_frequency, energy)
 
 
@@ -215,7 +218,7 @@ def on_drop_hot(p: Any, n: Any) -> Any:
 @quantity("")
 def start_factor(p: Any, n: Any) -> Any:
     """Share of a pulse rating given at 25 °C that is left at the hottest junction."""
-    return (p.tj_max - p.tj_hot) / (p.tj_max - n.t25)
+    return (p.tj_max - larger(p.tj_hot, n.t25)) / (p.tj_max - n.t25)
 
 
 @quantity("A")
@@ -249,7 +252,7 @@ def avalanche_allowed(p: Any, n: Any) -> Any:
     A single-pulse rating is brought to the hot start by the maker's curve, else by the square of the temperature
     left. A part that states neither has no avalanche ability: zero.
     """
-    share = (p.tj_max - p.tj_hot) / (p.tj_max - n.t25)
+    share = larger(p.start_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
     curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_hot, row.tj))
     single = p.eas * prefer(curve, share * share) * n.assumed_eas_repeats
     return prefer(p.ear, prefer(single, none_stated(p.eas)))
@@ -343,7 +346,7 @@ def stays_off(p: Any, n: Any) -> Any:
 )
 def gate_hold(p: Any, n: Any) -> Any:
     """With the drive floating the pull-down holds the gate under the smallest hot threshold."""
-    return p.igss_max * n.pulldown_max, p.vgs_th_hot
+    return p.igss_max * (n.pulldown_max + n.gate_resistor_max), p.vgs_th_hot
 
 
 @requirement("A", RATING, cure="a lower load current or a part with a higher id_max")
@@ -367,15 +370,17 @@ def inrush(p: Any, n: Any) -> Any:
 
     Pulse current at the next longer stated width; safe operating area at the next longer width and at the full rail;
     both times the share of temperature left at the hottest junction; and the current that the lowest gate voltage
-    still carries in the ohmic region.
+    still carries in the ohmic region: hot by the on-resistance, cold by the threshold.
     """
     idm = greatest(p.idm, lambda row: keep(row.max, n.inrush_time, row.pulse_width))
     soa = greatest(p.soa, lambda row: keep(keep(row.max, n.inrush_time, row.pulse_width), n.rail_max, row.vds))
-    carried = switching.ohmic_limit(p.overdrive, p.rds_on_stated * p.hot_factor)
+    hot = switching.ohmic_limit(p.overdrive, p.rds_on_stated * p.hot_factor)
+    left = larger((p.rds_on_vgs - p.vgs_th_cold) / p.overdrive, 0.0)
+    cold = switching.ohmic_limit(p.overdrive, p.rds_on_stated) * left * left
     return [
         (n.inrush_current, n.k_id * idm * p.start_factor),
         (n.inrush_current, n.k_id * soa * p.start_factor),
-        (n.inrush_current, carried),
+        (n.inrush_current, smaller(hot, cold)),
     ]
 
 

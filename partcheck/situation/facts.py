@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from partcheck.parts.packages import canonical, pins
+from partcheck.policy import VALUES
 from partcheck.requirement import Fact, Role
 from partcheck.units import show
 
@@ -46,14 +47,12 @@ class PlaceFacts(Mapping[str, Fact]):
     def __init__(self, situation: "Situation", ref: str, role: Role, place: Any) -> None:
         self.situation, self.ref, self.role, self.place = situation, ref, role, place
         self.board, self.policy = situation.board, situation.policy
-        self._made: dict[str, Fact] = {}
 
     def __getitem__(self, name: str) -> Fact:
-        if name not in self._made:
-            if name not in self.role.facts:
-                raise KeyError(name)
-            self._made[name] = self._make(name)
-        return self._made[name]
+        if name not in self.role.facts:
+            raise KeyError(name)
+        made: Fact = self.situation.once((self.ref, "fact", name), lambda: self._make(name))
+        return made
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.role.facts)
@@ -72,7 +71,8 @@ class PlaceFacts(Mapping[str, Fact]):
     def _policy_value(self, name: str) -> Fact:
         value, source = self.policy.value(name), self.policy.source(name)
         own = getattr(self.place, "use_factor", None)
-        if own is not None and own < value <= 1 and name not in ("tight", "pole_share"):
+        share = VALUES[name].unit == "" and VALUES[name].high <= 1 and name not in ("tight", "pole_share")
+        if share and own is not None and own < value:
             return Fact(own, f"{self.ref}.use_factor")
         return Fact(value, source)
 
@@ -95,6 +95,8 @@ class PlaceFacts(Mapping[str, Fact]):
     def ambient_max(self) -> Fact:
         outside = self.board.surroundings.ambient.max
         extra = self.situation.inside_rise
+        if extra != extra:
+            return Fact(math.nan, "", ("the heat of every part in the enclosure",))
         source = "surroundings.ambient, hottest"
         if extra:
             source += f", and {show(extra, 'K')} inside the enclosure"
@@ -120,8 +122,16 @@ class PlaceFacts(Mapping[str, Fact]):
 
     def footprint(self) -> Fact:
         names = getattr(self.place, "footprint", [])
-        return stated(frozenset(map(canonical, names)) if names else None, self.where("footprint"))
+        if names:
+            return Fact(frozenset(map(canonical, names)), self.where("footprint"))
+        drawn = self.situation.drawn.get(self.ref)
+        package = drawn.word("package") if drawn is not None else ""
+        return stated(frozenset({canonical(package)}) if package else None, "package of the part as drawn")
 
     def pins(self) -> Fact:
         order = getattr(self.place, "pin_order", "")
-        return stated(frozenset({pins(order)}) if order else None, self.where("pin_order"))
+        if order:
+            return Fact(frozenset({pins(order)}), self.where("pin_order"))
+        drawn = self.situation.drawn.get(self.ref)
+        order = drawn.word("pin_order") if drawn is not None else ""
+        return stated(frozenset({pins(order)}) if order else None, "pin order of the part as drawn")

@@ -1,6 +1,7 @@
 """What a load draws: worst, typical and least current, inrush, stored energy; corners of the load itself."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -27,7 +28,7 @@ class LoadState:
     name: str
     largest: Fact
     typical: Fact
-    least: Fact
+    least_when_asked: Callable[[], Fact]
     heating: Fact
     inrush: Fact = NOT_STATED
     inrush_time: Fact = NOT_STATED
@@ -38,6 +39,11 @@ class LoadState:
     duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
     frequency: float = 0.0
     rate: float | None = None
+
+    @property
+    def least(self) -> Fact:
+        """Least current; made when asked for, as it rests on the least rail, which rests on the largest currents."""
+        return self.least_when_asked()
 
 
 def cold_resistance(coil: Coil, situation: "Situation") -> tuple[float, float]:
@@ -66,7 +72,7 @@ def load_state(situation: "Situation", name: str) -> LoadState:
         name,
         largest,
         situation.quantity(name, "current_typ"),
-        situation.quantity(name, "current_min"),
+        lambda: situation.quantity(name, "current_min"),
         largest,
         duty=tuple(duty) if duty else (1.0, 1.0, 1.0),  # type: ignore[arg-type]
         frequency=indicator.chopped.frequency if indicator.chopped else 0.0,
@@ -88,7 +94,11 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
         parts = combine(fact.value * count, f"{times}{fact.source}", fact)
         return total([(name, parts), extra_part], "A") if extra is not None else parts
 
-    largest, typical, least = group(one[2], more[2]), group(one[1], more[1]), group(one[0], more[0])
+    largest, typical = group(one[2], more[2]), group(one[1], more[1])
+
+    def least() -> Fact:
+        return group(one[0](), more[0])
+
     duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
     frequency = 0.0
     if load.chopped is not None:
@@ -125,37 +135,42 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     )  # fmt: skip
 
 
-def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[Fact, Fact, Fact]:
-    """Least, typical and largest current of one."""
+def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[Callable[[], Fact], Fact, Fact]:
+    """Least (when asked for), typical and largest current of one."""
     if isinstance(load, Motor):
         largest = Fact(load.stall_current, f"{name}.stall_current")
-        return Fact(load.current.min, f"{name}.current"), Fact(load.current.typ, f"{name}.current"), largest
+        running = [Fact(v, f"{name}.current") for v in (load.current.min, load.current.typ)]
+        return lambda: running[0], running[1], largest
     if load.current is not None:
-        span = load.current
-        return tuple(Fact(v, f"{name}.current") for v in (span.min, span.typ, span.max))  # type: ignore[return-value]
+        ends = [Fact(v, f"{name}.current") for v in load.current]
+        return lambda: ends[0], ends[1], ends[2]
     if isinstance(load, Coil):
         cold, coldest = cold_resistance(load, situation)
         hot, middle = hot_resistance(load, situation), load.resistance.typ
         where = f"{load.rail} / {name}.resistance"
         return (
-            _over(rail.least, hot, f"{where}, hot"),
+            lambda: _over(rail.least, hot, f"{where}, hot"),
             _over(rail.typical, middle, f"{where} at 20 °C"),
             _over(rail.largest, cold, f"{where} at low tolerance and {show(coldest, '°C')}"),
         )
     if isinstance(load, LedString):
         volts, ohms = load.forward_voltage, load.resistance
         assert volts is not None and ohms is not None
-        ends = ((rail.least, volts.max, ohms.max), (rail.typical, volts.typ, ohms.typ), (rail.largest, volts.min, ohms.min))
-        return tuple(  # type: ignore[return-value]
-            combine(max(feed.value - drop, 0.0) / r if feed.value == feed.value else math.nan,
-                    f"({load.rail} {show(feed.value, 'V')} − {show(drop, 'V')}) / {show(r, 'Ω')}", feed)
-            for feed, drop, r in ends
-        )  # fmt: skip
+
+        def at(feed: Fact, drop: float, r: float) -> Fact:
+            current = max(feed.value - drop, 0.0) / r if feed.value == feed.value else math.nan
+            return combine(current, f"({load.rail} {show(feed.value, 'V')} − {show(drop, 'V')}) / {show(r, 'Ω')}", feed)
+
+        return (
+            lambda: at(rail.least, volts.max, ohms.max),
+            at(rail.typical, volts.typ, ohms.typ),
+            at(rail.largest, volts.min, ohms.min),
+        )
     assert isinstance(load, Resistive | LogicInput) and isinstance(load, Resistive) and load.resistance is not None
     ohms = load.resistance
     where = f"{load.rail} / {name}.resistance"
     return (
-        _over(rail.least, ohms.max, where),
+        lambda: _over(rail.least, ohms.max, where),
         _over(rail.typical, ohms.typ, where),
         _over(rail.largest, ohms.min, where),
     )

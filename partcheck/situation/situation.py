@@ -6,9 +6,8 @@ largest currents.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 from partcheck.board import Board
@@ -18,7 +17,7 @@ from partcheck.parts.part import Part
 from partcheck.policy import Policy
 from partcheck.readings.explain import open_views
 from partcheck.readings.trace import Traced, tell
-from partcheck.requirement import Fact
+from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
 from partcheck.situation.facts import PlaceFacts, combine
 from partcheck.situation.loads import LoadState, load_state
@@ -34,26 +33,59 @@ class RailState:
     unloaded_least: Fact
     situation: "Situation"
 
-    @cached_property
+    @property
     def least(self) -> Fact:
         """Lowest voltage at the board, with every other current in its feed."""
-        return self.situation.rail_under_load(self.name)
+        made: Fact = self.situation.once(("least", self.name), lambda: self.situation.rail_under_load(self.name))
+        return made
 
 
 class Situation:
-    """What every place of a board faces."""
+    """What every place of a board faces.
+
+    ``fitted`` is what stands in each place; ``drawn`` what the board file has there, which tells the land pattern
+    where a place states none.
+    """
 
     def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: float = 0.0) -> None:
         self.board, self.fitted, self.policy, self.inside_rise = board, dict(fitted), policy, inside_rise
-        self._rails: dict[str, RailState] = {}
-        self._loads: dict[str, LoadState] = {}
+        self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
         self._views: dict[str, tuple[Any, Any]] = {}
-        self._quantities: dict[tuple[str, str], Fact] = {}
+        self._once: dict[tuple[str, ...], tuple[Any, set[str]]] = {}
+        self._used: list[set[str]] = []
 
-    def replaced(self, ref: str, part: Part | None) -> "Situation":
-        """The same board with another part in one place."""
-        return Situation(self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
+    def once(self, key: tuple[str, ...], make: Callable[[], Any]) -> Any:
+        """Make a value when it is first asked for, and remember which places' parts it rests on."""
+        if key not in self._once:
+            self._used.append(set())
+            try:
+                value = make()
+            finally:
+                used = self._used.pop()
+            self._once[key] = value, used
+        value, used = self._once[key]
+        if self._used:
+            self._used[-1] |= used
+        return value
+
+    def rests_on(self, ref: str) -> set[str]:
+        """The places whose parts this place's facts, as far as they were asked for, rest on."""
+        return {used for key, (_, uses) in self._once.items() if key[0] == ref for used in uses}
+
+    def replaced(self, ref: str, part: Part | None, board: Board | None = None) -> "Situation":
+        """The same board, or one with a changed value, with another part in one place."""
+        made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
+        made.drawn = self.drawn
+        return made
+
+    def apart(self) -> "Situation":
+        """The same situation, to make the facts of one place anew while the rest stays as it is made."""
+        made = Situation(self.board, self.fitted, self.policy, self.inside_rise)
+        made.drawn = self.drawn
+        made._facts, made._views = dict(self._facts), dict(self._views)
+        made._once = {key: value for key, value in self._once.items() if "fact" not in key}
+        return made
 
     # ---- facts and quantities of a place
 
@@ -74,37 +106,49 @@ class Situation:
 
     def quantity(self, ref: str, name: str) -> Fact:
         """A quantity of the part fitted at ``ref``, as a fact for another place."""
-        key = (ref, name)
-        if key not in self._quantities:
-            part = self.fitted.get(ref)
-            p, _ = self.views(ref)
-            made = getattr(p, name)
-            value = float(made.value) if isinstance(made, Traced) else float(made)
-            story = tell(made)
-            missing = tuple(f"{ref}: {item}" for item in story.missing) if value != value else ()
-            if value != value and not missing:
-                missing = (f"{ref}: {name}",)
-            label = f"{ref}.{name}" + (f" of {part.part_number}" if part is not None else " (no part)")
-            self._quantities[key] = Fact(value, label, missing, story.assumed)
-        return self._quantities[key]
+        made: Fact = self.once((ref, name), lambda: self._quantity(ref, name))
+        if self._used:
+            self._used[-1].add(ref)
+        return made
+
+    def _quantity(self, ref: str, name: str) -> Fact:
+        part = self.fitted.get(ref)
+        p, _ = self.views(ref)
+        made = getattr(p, name)
+        value = float(made.value) if isinstance(made, Traced) else float(made)
+        story = tell(made)
+        missing = tuple(f"{ref}: {item}" for item in story.missing) if value != value else ()
+        if part is None:
+            missing = (f"{ref}: no part with known values is fitted",)
+        elif value != value and not missing:
+            missing = (f"{ref}: {name}",)
+        label = f"{ref}.{name}" + (f" of {part.part_number}" if part is not None else " (no part)")
+        return Fact(value, label, missing, story.assumed)
+
+    def links(self) -> list[tuple[str, Role, PlaceFacts]]:
+        """What no catalog part fills but is judged all the same: name (``rail V12``), role and facts of each."""
+        from partcheck.situation.places import link_facts  # the classes there need this one
+
+        return list(link_facts(self))
 
     # ---- rails
 
     def rail(self, name: str) -> RailState:
         """The state of a rail at the board."""
-        if name not in self._rails:
-            rail = self.board.rail[name]
-            if rail.regulator is not None:
-                outs = [self.quantity(rail.regulator, q) for q in ("v_out_low", "v_out_typ", "v_out_high")]
-                self._rails[name] = RailState(name, outs[2], outs[1], outs[0], self)
-            else:
-                assert rail.voltage is not None
-                low, typ, high = (
-                    Fact(value, f"rail.{name}.voltage, {end}")
-                    for value, end in zip(rail.voltage, ("least", "typical", "largest"), strict=True)
-                )
-                self._rails[name] = RailState(name, high, typ, low, self)
-        return self._rails[name]
+        made: RailState = self.once(("rail", name), lambda: self._rail(name))
+        return made
+
+    def _rail(self, name: str) -> RailState:
+        rail = self.board.rail[name]
+        if rail.regulator is not None:
+            outs = [self.quantity(rail.regulator, q) for q in ("v_out_low", "v_out_nominal", "v_out_high")]
+            return RailState(name, outs[2], outs[1], outs[0], self)
+        assert rail.voltage is not None
+        low, typ, high = (
+            Fact(value, f"rail.{name}.voltage, {end}")
+            for value, end in zip(rail.voltage, ("least", "typical", "largest"), strict=True)
+        )
+        return RailState(name, high, typ, low, self)
 
     def feed_resistance(self, name: str) -> Fact:
         """Largest resistance between source and board: the source's own and the hot feed's."""
@@ -139,9 +183,8 @@ class Situation:
 
     def load(self, name: str) -> LoadState:
         """The state of a load or of an indicator that a switch pulls."""
-        if name not in self._loads:
-            self._loads[name] = load_state(self, name)
-        return self._loads[name]
+        made: LoadState = self.once(("load", name), lambda: load_state(self, name))
+        return made
 
     def loads_on(self, rail: str) -> list[str]:
         """Loads, and switched or plain indicators, that this rail feeds."""

@@ -1,9 +1,11 @@
 """What sums where: rails, regulators, chips, returns; of what may be on at once, the largest currents count."""
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Iterator
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
-from partcheck.board.roles import Indicator, NpnSink, Regulator
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
@@ -11,22 +13,57 @@ from partcheck.situation.facts import combine, total
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
 
+MOST_CHOICES = 4096
+"""So many ways of what is on at once are tried; with more, chopped currents count in full."""
+
 Item = tuple[str, str, Fact]
 """Owner (the load or indicator that is on or off), label, amount."""
 
 
 def at_once(situation: "Situation", items: Iterable[Item]) -> list[Item]:
-    """The items that count: of each ``at_once`` group, those of the owners with the largest totals."""
+    """The items that count: of each ``at_once`` group, those of the owners with the largest totals together.
+
+    What one switch pulls is on or off together, and counts as often as the group names it.
+    """
     items = list(items)
+    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
     totals: dict[str, float] = {}
     for owner, _, fact in items:
         value = fact.value if fact.value is not None and fact.value == fact.value else float("inf")
-        totals[owner] = totals.get(owner, 0.0) + value
+        unit = switch.get(owner, owner)
+        totals[unit] = totals.get(unit, 0.0) + value
     off: set[str] = set()
+    for sizes, most in _bound(situation, switch, set(totals)):
+        off |= set(sizes) - _largest(sizes, totals, most)
+    return [item for item in items if switch.get(item[0], item[0]) not in off]
+
+
+def _bound(situation: "Situation", switch: dict[str, str], present: set[str]) -> Iterator[tuple[dict[str, int], int]]:
+    """For each ``at_once`` group: the units that it binds, how often each counts, and how many it allows."""
+    bound: set[str] = set()
     for group in situation.board.at_once:
-        here = sorted((name for name in group.of if name in totals), key=lambda name: (-totals[name], name))
-        off.update(here[group.most :])
-    return [item for item in items if item[0] not in off]
+        sizes: dict[str, int] = {}
+        for name in dict.fromkeys(group.of):
+            unit = switch.get(name, name)
+            # a switch named in two groups is bound by the first alone: that can only count more
+            if unit not in bound and unit in present:
+                sizes[unit] = sizes.get(unit, 0) + 1
+        bound |= set(sizes)
+        yield sizes, group.most
+
+
+def _largest(sizes: dict[str, int], totals: dict[str, float], most: int) -> set[str]:
+    """The units that give the largest total with no more than ``most`` in all (a knapsack)."""
+    units = sorted(sizes)
+    best = [(0.0, 0)] * (most + 1)
+    for i, unit in enumerate(units):
+        # a switch that pulls more than the group allows would never be on: it counts as what is allowed
+        size = max(1, min(sizes[unit], most))
+        for room in range(most, size - 1, -1):
+            total_with, chosen = best[room - size][0] + totals[unit], best[room - size][1] | 1 << i
+            if total_with > best[room][0]:
+                best[room] = total_with, chosen
+    return {unit for i, unit in enumerate(units) if best[most][1] >> i & 1}
 
 
 def peak(situation: "Situation", name: str) -> Fact:
@@ -35,32 +72,62 @@ def peak(situation: "Situation", name: str) -> Fact:
     return state.inrush if state.inrush.value is not None else state.largest
 
 
-def drive_items(situation: "Situation", rail: str) -> list[Item]:
-    """Currents that the outputs of chips on this rail deliver, owned by what they turn on."""
+SHORT = 1.0
+"""s: a stall or inrush over by then hardly warms wires and terminals (common practice, no published source)."""
+
+
+def lasting(situation: "Situation", name: str) -> Fact:
+    """Largest current of a load that warms what carries it: a stall or inrush too, unless it is short."""
+    state = situation.load(name)
+    long = state.inrush_time.value is not None and state.inrush_time.value > SHORT
+    return max(state.heating, state.inrush, key=lambda fact: fact.value) if long else state.heating
+
+
+def drive_items(situation: "Situation", chips: set[str]) -> list[Item]:
+    """Currents that the outputs of these chips deliver, owned by what they turn on."""
     board = situation.board
-    chips = {name for name, chip in board.chip.items() if chip.supply == rail}
     made: list[Item] = []
-    for ref, role in board.of_type(NpnSink):
-        if board.drive[role.drive].chip in chips:
-            made.append((role.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
+    for ref, switch in board.switches():
+        if board.drive[switch.drive].chip not in chips:
+            continue
+        if isinstance(switch, NpnSink):
+            made.append((switch.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
+        elif isinstance(switch, MosfetSwitch):
+            made += _gate_items(situation, ref, switch)
     for ref, led in board.of_type(Indicator):
         if led.drive is not None and board.drive[led.drive].chip in chips:
             made.append((ref, ref, situation.quantity(ref, "current_max")))
     return made
 
 
+def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[Item]:
+    """What a MOSFET takes from its drive: through the pull-down, and gate charge at every turn-on where it chops."""
+    made: list[Item] = []
+    owner, high = switch.load[0], situation.board.drive[switch.drive].high.max
+    if switch.pulldown is not None:
+        ohms = switch.pulldown.min
+        if switch.pulldown_side == "gate" and switch.gate_resistor is not None:
+            ohms += switch.gate_resistor.min
+        made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))
+    often = situation.facts(ref)["switch_frequency"]
+    if often.value:
+        charge = situation.quantity(ref, "qg_max")
+        made.append((owner, f"{ref} gate", combine(charge.value * often.value, f"{charge.source} · {often.source}", charge)))
+    return made
+
+
 def rail_items(situation: "Situation", name: str, peaks: bool = True) -> list[Item]:
-    """Every current out of a rail, with its owner."""
+    """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one."""
     board, rail = situation.board, situation.board.rail[name]
     made: list[Item] = []
     for load in situation.loads_on(name):
-        made.append((load, load, peak(situation, load) if peaks else situation.load(load).largest))
-    made += drive_items(situation, name)
+        made.append((load, load, peak(situation, load) if peaks else lasting(situation, load)))
+    made += drive_items(situation, {ref for ref, chip in board.chip.items() if chip.supply == name})
     for ref, regulator in board.of_type(Regulator):
         if regulator.input == name:
-            drawn = rail_current(situation, regulator.output)
-            own = situation.quantity(ref, "iq_largest")
-            made.append((ref, ref, combine(drawn.value + own.value, f"{ref}: {drawn.source} and its own", drawn, own)))
+            made += rail_items(situation, regulator.output, peaks)
+            own, divider = (situation.quantity(ref, q) for q in ("iq_largest", "divider_current"))
+            made.append((ref, f"{ref} itself", combine(own.value + divider.value, ref, own, divider)))
     for key in ("logic_current", "other_current"):
         span = getattr(rail, key)
         if span is not None:
@@ -75,15 +142,8 @@ def rail_current(situation: "Situation", name: str) -> Fact:
 
 def chip_current(situation: "Situation", chip: str) -> Fact:
     """Largest current of all outputs of a chip together."""
-    board = situation.board
-    made: list[Item] = []
-    for ref, role in board.of_type(NpnSink):
-        if board.drive[role.drive].chip == chip:
-            made.append((role.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
-    for ref, led in board.of_type(Indicator):
-        if led.drive is not None and board.drive[led.drive].chip == chip:
-            made.append((ref, ref, situation.quantity(ref, "current_max")))
-    return total(((label, fact) for _, label, fact in at_once(situation, made)), "A")
+    counted = at_once(situation, drive_items(situation, {chip}))
+    return total(((label, fact) for _, label, fact in counted), "A")
 
 
 def return_loads(situation: "Situation", rail: str | None, loads: Iterable[str]) -> list[str]:
@@ -100,7 +160,7 @@ def return_items(situation: "Situation", rail: str | None, loads: Iterable[str],
     if rail is not None and not named:
         return rail_items(situation, rail, peaks)
     return [
-        (name, name, peak(situation, name) if peaks else situation.load(name).largest) for name in named
+        (name, name, peak(situation, name) if peaks else lasting(situation, name)) for name in named
     ]
 
 
@@ -111,18 +171,49 @@ def return_peak(situation: "Situation", rail: str | None, loads: Iterable[str]) 
 
 def return_heating(situation: "Situation", rail: str | None, loads: Iterable[str]) -> Fact:
     """Largest root-mean-square current through a return: chopped currents in phase, added before squaring."""
-    counted = at_once(situation, return_items(situation, rail, loads, False))
-    currents: list[float] = []
-    duties: list[float] = []
-    for owner, label, fact in counted:
-        known = owner in situation.board.load or isinstance(situation.board.role.get(owner), Indicator)
-        duty = situation.load(owner).duty[2] if known and label == owner else 1.0
-        currents.append(fact.value)
-        duties.append(duty)
-    whole = total(((label, fact) for _, label, fact in counted), "A")
-    if all(duty == 1.0 for duty in duties) or whole.value != whole.value:
+    items = return_items(situation, rail, loads, False)
+    duties = {id(item): _duty(situation, item) for item in items}
+    whole = total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+    if all(duty == 1.0 for duty in duties.values()) or whole.value != whole.value:
         return whole
-    return combine(float(waves.sum_rms_aligned(currents, duties)), f"r.m.s., in phase: {whole.source}", whole)
+    choices = _choices(situation, items)
+    if choices is None:
+        return whole
+
+    def effective(counted: list[Item]) -> float:
+        currents = [fact.value for _, _, fact in counted]
+        return float(waves.sum_rms_aligned(currents, [duties[id(item)] for item in counted]))  # type: ignore[arg-type]
+
+    # a small current without a break may warm more than a large one that is chopped: every choice is tried
+    worst = max(choices, key=effective)
+    source = total(((label, fact) for _, label, fact in worst), "A").source
+    return combine(effective(worst), f"r.m.s., in phase: {source}", whole)
+
+
+def _duty(situation: "Situation", item: Item) -> float:
+    owner, label, _ = item
+    known = owner in situation.board.load or isinstance(situation.board.role.get(owner), Indicator)
+    return situation.load(owner).duty[2] if known and label == owner else 1.0
+
+
+def _choices(situation: "Situation", items: list[Item]) -> list[list[Item]] | None:
+    """Every choice of items that ``at_once`` lets be on together; None where there are too many to try."""
+    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
+    present = {switch.get(owner, owner) for owner, _, _ in items}
+    groups = list(_bound(situation, switch, present))
+    if math.prod(2 ** len(sizes) for sizes, _ in groups) > MOST_CHOICES:
+        return None
+    ways = [
+        [set(off) for n in range(len(sizes) + 1) for off in combinations(sorted(sizes), n) if _fits(sizes, set(off), most)]
+        for sizes, most in groups
+    ]
+    offs = [set().union(*chosen) for chosen in product(*ways)]
+    return [[item for item in items if switch.get(item[0], item[0]) not in off] for off in offs]
+
+
+def _fits(sizes: dict[str, int], off: set[str], most: int) -> bool:
+    """True where what is left on is no more than allowed; a unit larger than that counts as what is allowed."""
+    return sum(max(1, min(size, most)) for unit, size in sizes.items() if unit not in off) <= most
 
 
 def all_load_peak(situation: "Situation") -> Fact:

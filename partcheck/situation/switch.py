@@ -5,7 +5,7 @@ from functools import cached_property
 from typing import Any
 
 from partcheck.board.loads import LogicInput
-from partcheck.board.roles import Clamp, Indicator
+from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
 from partcheck.situation.links import cable_resistance
@@ -116,7 +116,7 @@ class SwitchFacts(PlaceFacts):
 
     def allowed_drop(self) -> Fact:
         allowed = [fact for name in self.place.load if (fact := self._drop_of(name)).value is not None]
-        return min(allowed, key=lambda fact: fact.value, default=NOT_STATED)
+        return min(allowed, key=lambda f: -math.inf if f.value != f.value else f.value, default=NOT_STATED)
 
     def _drop_of(self, name: str) -> Fact:
         load = self.board.load.get(name)
@@ -161,17 +161,15 @@ class SwitchFacts(PlaceFacts):
         )
 
     def drain_clamped(self) -> Fact:
-        peaks = []
+        peaks = [self.rail_max()]
         for state in self.states:
-            units = clamp_units(self, state.name) if state.inductive else []
+            units = clamp_units(self, state.name)
             if units:
                 rail = self.situation.rail(self.board.load[state.name].rail).largest
                 ends = [self._drain_with(unit, rail) for unit in units]
                 peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
         if self.unclamped:
             return NOT_STATED
-        if not peaks:
-            return self.rail_max()
         return max(peaks, key=lambda f: math.inf if f.value != f.value else f.value)
 
     def drain_peak(self) -> Fact:
@@ -186,7 +184,7 @@ class SwitchFacts(PlaceFacts):
         if not self.unclamped:
             return NOT_STATED
         energy = math.fsum(s.inductance.value * s.largest.value**2 for s in self.unclamped)
-        current = self.coil_current().value
+        current = self.coil_current().value or math.nan  # no current, no share of it
         names = " and ".join(s.inductance.source or f"{s.name}.inductance" for s in self.unclamped)
         return combine(energy / current**2, names, *(s.inductance for s in self.unclamped))
 
@@ -215,6 +213,26 @@ class SwitchFacts(PlaceFacts):
 
     def drive_high_min(self) -> Fact:
         return Fact(self.drive.high.min, self._drive_key("high, least"))
+
+    def high_at(self) -> Fact:
+        if self.drive.high_at is None:
+            return Fact(0.0, "the high level is stated unloaded")
+        return Fact(self.drive.high_at, self._drive_key("high_at"))
+
+    def drive_other(self) -> Fact:
+        """What the same output delivers to other places: bases, pull-downs, indicators."""
+        high, source = self.drive.high.max, self.source_min().value
+        parts: list[tuple[str, Fact]] = []
+        for ref, other in self.board.role.items():
+            if ref == self.ref or getattr(other, "drive", None) != self.place.drive:
+                continue
+            if isinstance(other, NpnSink):
+                parts.append((f"{ref} base", Fact(high / (other.base_resistor.min + source), "")))
+            elif isinstance(other, MosfetSwitch) and other.pulldown is not None:
+                parts.append((f"{ref} pull-down", Fact(high / (_pulldown_path(other) + source), "")))
+            elif isinstance(other, Indicator):
+                parts.append((ref, self.situation.quantity(ref, "current_max")))
+        return total(parts, "A")
 
     def drive_high_max(self) -> Fact:
         return Fact(self.drive.high.max, self._drive_key("high, largest"))
@@ -271,8 +289,29 @@ class SwitchFacts(PlaceFacts):
         return Fact(self.policy.value("noise"), self.policy.source("noise"))
 
 
+def _pulldown_path(place: MosfetSwitch) -> float:
+    """Least resistance from the drive through a pull-down, Ω."""
+    assert place.pulldown is not None
+    ahead = place.gate_resistor.min if place.pulldown_side == "gate" and place.gate_resistor is not None else 0.0
+    return place.pulldown.min + ahead
+
+
 class MosfetFacts(SwitchFacts):
     """Facts of a low-side MOSFET switch."""
+
+    def drive_high_min(self) -> Fact:
+        """The stated level, less what is lost where the output delivers more than it is stated at."""
+        other, level = self.drive_other(), super().drive_high_min()
+        own = self.drive.high.max / _pulldown_path(self.place) if self.place.pulldown is not None else 0.0
+        if self.drive.high_at is None:  # the own pull-down is then in the divider
+            beyond = other.value
+        else:
+            beyond = max(other.value + own - self.drive.high_at, 0.0) if other.value == other.value else math.nan
+        if beyond == 0:
+            return level
+        source = self.source_max()
+        lost = f"{level.source}, less {show(beyond, 'A')} more than it is stated at in the source resistance"
+        return combine(level.value - beyond * source.value, lost, source, other)
 
     def divider_series(self) -> Fact:
         """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""

@@ -115,7 +115,7 @@ CASES = [
          10.0, 0.01, IPC_2221, SEARCH + " for the constants; the width from memory"),
     Case("C-21", "power conversion, 100 V", lambda: conductors.power_clearance(100.0), 1.1e-3, 0.0455,
          "IPC-9592 as reprinted", SEARCH + "; 100 V ours"),
-    *(Case("C-22", f"derated at {degrees} °C", partial(conductors.connector_derating, base), derated, 0.0003,
+    *(Case("C-22", f"derated at {degrees} °C", partial(conductors.connector_derating, base), derated, 0.00028,
            ERNI, SEARCH, AXIS)
       for (degrees, base), derated in zip(BASE, DERATED, strict=True)),
     *(Case("C-23", f"square-root law at {degrees} °C",
@@ -202,9 +202,11 @@ def test_group_d_current_as_printed(low: int, high: int, amperes: float) -> None
 
 @pytest.mark.parametrize(("kind", "mm2", "ohms"), RESISTANCES)
 def test_c14_a_wire_has_more_resistance_than_its_copper(kind: str, mm2: float, ohms: float) -> None:
-    """IEC 60228 allows 4 to 8 % (class 5: up to 13 % of 17.241/A at 0.5 mm²) over ideal copper."""
+    """IEC 60228 allows 4 to 8 % over ideal copper, and 11 to 16 % where the wire is flexible (class 5)."""
     ideal = conductors.copper_resistance(1.0, mm2 * MM2)
-    assert 1.03 < ohms * MM / ideal < (1.085 if kind == "class 1-2" else 1.16)  # type: ignore[operator]
+    least, most = (0.04, 0.08) if kind == "class 1-2" else (0.105, 0.16)
+    excess = ohms * MM / ideal - 1
+    assert excess == pytest.approx((least + most) / 2, abs=(most - least) / 2)
 
 
 def test_c10_a_gauge_has_no_one_current() -> None:

@@ -1,0 +1,63 @@
+"""The command ``partcheck``: run one command, print its answer, end with its exit code.
+
+The answer is printed out here and not inside a command, so that a reader who closes the pipe early changes
+nothing about the exit code.
+"""
+
+import os
+import sys
+from typing import NoReturn
+
+import typer
+
+from partcheck.cli import Answer, app
+from partcheck.errors import PartcheckError
+
+WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
+
+
+def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
+    for line in (f"partcheck: {sentence}", *(f"  {detail}" for detail in details)):
+        print(line, file=sys.stderr)
+
+
+def _print(answer: Answer) -> None:
+    try:
+        for note in answer.notes:
+            print(note, file=sys.stderr)
+        print(answer.text)
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader has left: the verdict stands
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+
+
+def main() -> NoReturn:
+    """Run one command."""
+    code = WRONG_USE
+    for stream in (sys.stdout, sys.stderr):  # a terminal without UTF-8 still gets a readable answer
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        answer = app(standalone_mode=False)
+        if isinstance(answer, Answer):
+            code = answer.code
+            _print(answer)
+        else:
+            code = answer or 0
+    except typer.TyperException as wrong:
+        _say(f"{wrong.format_message().rstrip('.')}; see `partcheck --help`")
+    except (typer.Abort, KeyboardInterrupt):
+        code = INTERRUPTED
+    except PartcheckError as wrong:
+        _say(str(wrong), wrong.details)
+    except OSError as wrong:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
+    except Exception as slip:
+        code = INTERNAL
+        _say(f"internal fault ({type(slip).__name__}: {slip}); please report it with the command that you gave")
+    sys.exit(code)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,199 @@
+"""partcheck in a notebook: open a board, then swap, explain, check; answers as objects or as tables.
+
+>>> board = open_board("bottling-bench.toml", parts=["catalog_samples"])  # doctest: +SKIP
+>>> board.swap("Q2").table()                                             # doctest: +SKIP
+>>> print(board.explain("Q2", "HX-60N10").text)                           # doctest: +SKIP
+
+Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load what they need.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from partcheck.jobs.check import Checked
+from partcheck.jobs.check import check as _check
+from partcheck.jobs.explaining import Explained, explain_part
+from partcheck.jobs.places import Judged
+from partcheck.jobs.setup import Setup, open_setup
+from partcheck.parts import Part, read_parts
+from partcheck.requirement import Verdict
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from partcheck.catalog import Catalog
+    from partcheck.jobs.swap import Swapped
+
+
+def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
+    """Open a catalog file or database; ``create`` makes one where there is none. Use it in a ``with`` block."""
+    from partcheck.catalog import open_catalog as open_it
+
+    return open_it(where, create)
+
+
+def _requirements(places: Sequence[Judged]) -> list[dict[str, Any]]:
+    return [
+        {
+            "place": judged.ref,
+            "part_number": judged.part.part_number if judged.part is not None else None,
+            "requirement": finding.id,
+            "verdict": finding.verdict.word,
+            "demand": finding.compared[0].demand,
+            "capability": finding.compared[0].capability,
+            "unit": finding.requirement.unit,
+            "headroom": finding.headroom,
+            "missing": "; ".join(finding.story.missing),
+            "assumed": "; ".join(finding.story.assumed),
+        }
+        for judged in places
+        for finding in judged.findings
+    ]
+
+
+class CheckAnswer:
+    """A board as fitted. ``places`` and ``links`` hold every finding."""
+
+    def __init__(self, found: Checked) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.places, self.links = found.places, found.links
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import checked
+
+        return checked.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.checked(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement of every place and link; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements([*self.places, *self.links]))
+
+
+class ExplainAnswer:
+    """One part in one place."""
+
+    def __init__(self, found: Explained) -> None:
+        self.found = found
+        self.verdict: Verdict = found.judged.verdict
+        self.place = found.judged
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import explained
+
+        return explained.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.explained(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements([self.place]))
+
+
+class SwapAnswer:
+    """The stand-ins for a place, best first."""
+
+    def __init__(self, found: Swapped) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.candidates = found.candidates
+        self.why_first, self.why_not = found.why_first, found.why_not
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import swapped
+
+        return swapped.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.swapped(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The ranking, one row per stand-in."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "part_number": made.part.part_number,
+                    "maker": made.part.maker,
+                    "verdict": made.verdict.word,
+                    "headroom": made.judged.headroom,
+                    "set_by": made.judged.tightest.id if made.judged.tightest is not None else None,
+                    "changes": "; ".join(made.changes),
+                    "price": made.part.number("price"),
+                    "quantity": made.part.number("quantity"),
+                }
+                for made in self.candidates
+            ]
+        )
+
+
+class OpenBoard:
+    """A board with the parts and the policy it is judged with."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+
+    def swap(self, ref: str, most: int = 8) -> SwapAnswer:
+        """The parts that can stand in at ``ref``, ranked."""
+        from partcheck.jobs.swap import swap
+
+        return SwapAnswer(swap(self.setup, self.setup.reference(ref), most))
+
+    def explain(self, ref: str, part: str | None = None) -> ExplainAnswer:
+        """Every requirement of a part at ``ref``; without ``part``, of the one fitted there."""
+        place = self.setup.reference(ref)
+        chosen = self.setup.part(place, part) if part is not None else None
+        return ExplainAnswer(explain_part(self.setup, place, chosen))
+
+    def check(self) -> CheckAnswer:
+        """The board as fitted."""
+        return CheckAnswer(_check(self.setup))
+
+
+def open_board(
+    path: str | Path,
+    parts: Sequence[str | Path | Part] = (),
+    catalog: str | Path | None = None,
+    policy: str | None = None,
+) -> OpenBoard:
+    """Open a board file, as the commands do.
+
+    ``parts`` are files, folders or :class:`Part` objects; ``catalog`` a file or database URL; ``policy`` a name or a
+    TOML file. Raises :class:`partcheck.errors.PartcheckError` with a sentence for everything a user can mend.
+    """
+    files = [part for part in parts if not isinstance(part, Part)]
+    given = [part for part in parts if isinstance(part, Part)]
+    where = str(catalog) if catalog is not None else None
+    return OpenBoard(open_setup(path, files, where, policy, given))
+
+
+__all__ = [
+    "CheckAnswer", "ExplainAnswer", "OpenBoard", "Part", "SwapAnswer", "Verdict", "open_board", "open_catalog",
+    "read_parts",
+]  # fmt: skip

@@ -1,0 +1,13 @@
+"""The commands. Each is a plain function that imports what it needs when it runs, so that help is quick.
+
+::
+
+    jobs.py      swap, explain, check
+    catalog.py   catalog import, list, show, upgrade
+    formats.py   schema
+    demo.py      demo
+"""
+
+from partcheck.cli.app import Answer, app
+
+__all__ = ["Answer", "app"]

@@ -1,0 +1,59 @@
+"""The application, and what a command returns."""
+
+from pathlib import Path
+from typing import Annotated, NamedTuple
+
+import typer
+
+
+class Answer(NamedTuple):
+    """What a command has to say: text for standard output, the exit code, notes for standard error."""
+
+    text: str
+    code: int = 0
+    notes: tuple[str, ...] = ()
+
+
+app = typer.Typer(
+    name="partcheck",
+    help="Find, prove and explain stand-ins for parts on small low-side driver boards.",
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+)
+
+Board = Annotated[Path, typer.Argument(metavar="BOARD", help="Board file (TOML).", show_default=False)]
+Reference = Annotated[str, typer.Argument(metavar="REF", help="Reference of a place, such as Q3.", show_default=False)]
+PartName = Annotated[
+    str | None,
+    typer.Argument(
+        metavar="PART", help="Part number, or MAKER:PART; left out: the part fitted there.", show_default=False
+    ),
+]
+PartsFrom = Annotated[
+    list[Path] | None,
+    typer.Option("--parts", help="Judge parts from this file or folder (CSV, JSON) instead of a catalog; may repeat."),
+]
+CatalogAt = Annotated[
+    str | None, typer.Option("--catalog", help="Catalog file or database URL (default: PARTCHECK_CATALOG, else your own).")
+]
+PolicyName = Annotated[
+    str | None, typer.Option("--policy", help="datasheet, bench, ecss, nasa-goddard, or a TOML file of your own.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON (see `partcheck schema answers`).")]
+
+
+@app.callback()
+def partcheck(
+    version: Annotated[bool, typer.Option("--version", help="Say the version and stop.", is_eager=True)] = False,
+) -> None:
+    """Find, prove and explain stand-ins for parts on small low-side driver boards."""
+    if version:
+        from partcheck import __version__
+
+        print(f"partcheck {__version__}")
+        raise typer.Exit(0)
+
+
+from partcheck.cli import catalog, demo, formats, jobs  # noqa: E402, F401  (they register their commands)

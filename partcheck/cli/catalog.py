@@ -1,0 +1,86 @@
+"""Commands on the catalog: import, list, show, upgrade."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, AsJson, CatalogAt, app
+
+group = typer.Typer(
+    help="The catalog of part parameters: import, list, show, upgrade.", no_args_is_help=True, rich_markup_mode=None
+)
+app.add_typer(group, name="catalog")
+
+
+@group.command("import")
+def import_(
+    source: Annotated[Path, typer.Argument(metavar="FILE", help="CSV or JSON file, or a folder.", show_default=False)],
+    catalog: CatalogAt = None,
+    by: Annotated[str, typer.Option(help="Who enters it (default: your login name).")] = "",
+) -> Answer:
+    """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none."""
+    import getpass
+    from datetime import datetime
+
+    from partcheck.catalog import open_catalog
+    from partcheck.parts import read_parts
+
+    parts = read_parts(source)
+    who = by or getpass.getuser()
+    with open_catalog(catalog, create=True) as opened:
+        outcome = opened.add(parts, who, datetime.now().astimezone().isoformat(timespec="seconds"))
+        where = opened.where
+    return Answer(
+        f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}"
+    )
+
+
+@group.command("list")
+def list_(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")] = "",
+    catalog: CatalogAt = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """List the parts of the catalog, or those of one kind."""
+    from partcheck.catalog import open_catalog
+    from partcheck.cli.listing import known_kind, part_list
+    from partcheck.parameters import KINDS
+
+    kinds = [known_kind(kind)] if kind else list(KINDS)
+    with open_catalog(catalog) as opened:
+        parts = [part for name in kinds for part in opened.parts(name)]
+    if as_json:
+        from partcheck.parts.documents import to_document
+
+        return Answer(to_document(parts).rstrip("\n"))
+    return Answer(part_list(parts))
+
+
+@group.command()
+def show(
+    part: Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)],
+    catalog: CatalogAt = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Show everything the catalog knows of a part, and where each value comes from."""
+    from partcheck.catalog import open_catalog
+    from partcheck.cli.listing import part_sheet
+
+    maker, _, number = part.rpartition(":")
+    with open_catalog(catalog) as opened:
+        found = opened.part(number, maker or None)
+    if as_json:
+        from partcheck.parts.documents import to_document
+
+        return Answer(to_document([found]).rstrip("\n"))
+    return Answer(part_sheet(found))
+
+
+@group.command()
+def upgrade(catalog: CatalogAt = None) -> Answer:
+    """Bring a catalog of an older version up to date."""
+    from partcheck.catalog import upgrade as bring_up
+
+    changed = bring_up(catalog)
+    return Answer("the catalog is up to date now" if changed else "the catalog was up to date already")

@@ -1,0 +1,19 @@
+"""The command that walks through the sample scenario and leaves nothing behind."""
+
+from partcheck.cli.app import Answer, app
+
+
+@app.command()
+def demo() -> Answer:
+    """Walk through the sample scenario in a temporary place: an out-of-stock part, its stand-in, the board."""
+    import shutil
+    import tempfile
+    from pathlib import Path
+
+    from partcheck.cli.walk import walk
+    from partcheck.shipped import folder
+
+    with tempfile.TemporaryDirectory(prefix="partcheck-demo-") as place:
+        samples = Path(place) / "samples"
+        shutil.copytree(folder("catalog_samples"), samples)
+        return Answer(walk(samples))

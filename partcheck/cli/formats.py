@@ -1,0 +1,43 @@
+"""The command that describes the formats."""
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, app
+
+
+class Format(StrEnum):
+    """What can be described."""
+
+    BOARD = "board"
+    PARTS = "parts"
+    ANSWERS = "answers"
+
+
+@app.command()
+def schema(
+    of: Annotated[Format, typer.Argument(metavar="board|parts|answers", help="Which format.", show_default=False)],
+    readable: Annotated[bool, typer.Option("--readable", help="A document to read instead of a JSON Schema.")] = False,
+) -> Answer:
+    """Print the JSON Schema of board files, parts files or JSON answers, or describe them to a reader."""
+    import json
+
+    if readable:
+        from partcheck.report.formats import DOCUMENTS
+
+        return Answer(DOCUMENTS[of.value]().rstrip())
+    if of is Format.BOARD:
+        from partcheck.board import board_schema
+
+        made = board_schema()
+    elif of is Format.PARTS:
+        from partcheck.parts.schema import parts_schema
+
+        made = parts_schema()
+    else:
+        from partcheck.report.records import answers_schema
+
+        made = answers_schema()
+    return Answer(json.dumps(made, ensure_ascii=False, indent=1))

@@ -1,0 +1,45 @@
+"""Check: the board as fitted, every place and every sum."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from partcheck.jobs.cautions import cautions
+from partcheck.jobs.places import Judged, judge_link, judge_place
+from partcheck.jobs.setup import Setup
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The whole board, judged."""
+
+    setup: Setup
+    situation: Situation
+    places: tuple[Judged, ...]
+    links: tuple[Judged, ...]
+    cautions: tuple[str, ...]
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The worst of all places and links."""
+        return min((judged.verdict for judged in (*self.places, *self.links)), default=Verdict.MEETS)
+
+    @property
+    def notes(self) -> list[str]:
+        """What the reader should know about the fitted parts."""
+        return self.setup.notes
+
+
+def judge_board(situation: Situation) -> tuple[list[Judged], list[Judged]]:
+    """Every place and every link of a board."""
+    places = [judge_place(situation, ref) for ref in situation.board.role]
+    links = [judge_link(situation, name, role, facts) for name, role, facts in situation.links()]
+    return places, [link for link in links if link.findings]
+
+
+def check(setup: Setup) -> Checked:
+    """Judge the board as fitted."""
+    situation = setup.situation
+    places, links = judge_board(situation)
+    return Checked(setup, situation, tuple(places), tuple(links), tuple(cautions(situation, places)))

@@ -1,0 +1,29 @@
+"""Explain: every requirement of one part in one place, in full."""
+
+from dataclasses import dataclass
+
+from partcheck.jobs.cautions import cautions
+from partcheck.jobs.places import Judged, judge_place
+from partcheck.jobs.setup import Setup
+from partcheck.parts import Part
+from partcheck.situation import Situation
+from partcheck.situation.enclosure import settle
+
+
+@dataclass(frozen=True)
+class Explained:
+    """One part in one place of a board."""
+
+    setup: Setup
+    situation: Situation
+    judged: Judged
+    cautions: tuple[str, ...]
+
+
+def explain_part(setup: Setup, ref: str, part: Part | None) -> Explained:
+    """Judge ``part`` at ``ref`` as the board is drawn; ``None`` is the part fitted there."""
+    situation = setup.situation
+    if part is not None:
+        situation = settle(situation.replaced(ref, part))
+    judged = judge_place(situation, ref)
+    return Explained(setup, situation, judged, tuple(cautions(situation, [judged])))

@@ -1,0 +1,69 @@
+"""A place judged with its part: the unit that every job works with."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from partcheck.parts import Part
+from partcheck.readings.explain import Finding, explain, not_asked, verdict_of
+from partcheck.requirement import Fact, Requirement, Role, Verdict
+from partcheck.situation import Situation
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A place (or a link without a part) and what became of every requirement that is asked there."""
+
+    ref: str
+    role: Role
+    part: Part | None
+    facts: Mapping[str, Fact]
+    findings: tuple[Finding, ...]
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The worst requirement's verdict, footprint changes left aside."""
+        return verdict_of(list(self.findings))
+
+    @cached_property
+    def tightest(self) -> Finding | None:
+        """The requirement with the least headroom that counts; None where none has a headroom."""
+        known = [f for f in self.findings if f.counts and f.headroom == f.headroom]
+        return min(known, key=lambda f: f.headroom, default=None)
+
+    @property
+    def headroom(self) -> float:
+        """The least headroom; NaN where none is known."""
+        return self.tightest.headroom if self.tightest is not None else math.nan
+
+    @cached_property
+    def not_asked(self) -> list[Requirement]:
+        """Requirements whose demand the board does not state."""
+        return not_asked(self.role, self.facts)
+
+    def with_verdict(self, verdict: Verdict) -> list[Finding]:
+        """The findings of one verdict that count."""
+        return [f for f in self.findings if f.verdict is verdict and f.counts]
+
+    @property
+    def footprint_changes(self) -> list[Finding]:
+        """The land-pattern requirements that ask for a change of the board."""
+        return [f for f in self.findings if not f.counts]
+
+
+def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Judged:
+    """Judge the part fitted at ``ref``, or another one in the same surroundings."""
+    facts = situation.facts(ref)
+    chosen = part if part is not None else situation.fitted.get(ref)
+    return Judged(ref, facts.role, chosen, facts, tuple(explain(facts.role, chosen, facts, tight(situation))))
+
+
+def judge_link(situation: Situation, name: str, role: Role, facts: Mapping[str, Fact]) -> Judged:
+    """Judge a cable, track, rail or chip."""
+    return Judged(name, role, None, facts, tuple(explain(role, None, facts, tight(situation))))
+
+
+def tight(situation: Situation) -> float:
+    """The headroom below which the policy in force calls a requirement tight."""
+    return situation.policy.value("tight")

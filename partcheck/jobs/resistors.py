@@ -1,0 +1,58 @@
+"""The one resistor beside a part that a swap may change, and other preferred values for it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from partcheck.board import Board
+from partcheck.physics.preferred import series_values
+from partcheck.units import Span, show, show_span
+
+BESIDE = {"mosfet-switch": "gate_resistor", "npn-sink": "base_resistor", "indicator": "resistor"}
+SPREAD = 10.0
+"""How far up and down from the drawn value other values are tried."""
+
+
+@dataclass(frozen=True)
+class ResistorChange:
+    """Another preferred value for the resistor beside a part."""
+
+    key: str
+    before: Span
+    value: float
+
+    def __str__(self) -> str:
+        return f"{self.key.replace('_', ' ')} {show(self.value, 'Ω')} instead of {show_span(self.before, 'Ω')}"
+
+
+def beside(board: Board, ref: str) -> tuple[str, Span] | None:
+    """The key and value of the resistor that may change with the part at ``ref``."""
+    role = board.role[ref]
+    key = BESIDE.get(role.role)
+    span = getattr(role, key) if key is not None else None
+    return (key, span) if key is not None and span is not None else None
+
+
+def with_resistor(board: Board, ref: str, change: ResistorChange) -> Board:
+    """The board with that resistor replaced by one of the board's replacement resistors."""
+    new = board.replacement_resistor
+    span = Span(change.value * (1 - new.tolerance), change.value, change.value * (1 + new.tolerance))
+    update: dict[str, object] = {change.key: span}
+    if getattr(board.role[ref], "resistor_power", None) is not None:
+        update |= {
+            "resistor_power": new.power,
+            "resistor_full_power_to": new.full_power_to,
+            "resistor_no_power_at": new.no_power_at,
+        }
+    role = board.role[ref].model_copy(update=update)
+    return board.model_copy(update={"role": {**board.role, ref: role}})
+
+
+def other_values(board: Board, ref: str) -> Iterator[ResistorChange]:
+    """Other preferred values of the board's series, nearest to the drawn one first."""
+    found = beside(board, ref)
+    if found is None:
+        return
+    key, span = found
+    values = [v for v in series_values(board.series, span.typ / SPREAD, span.typ * SPREAD) if abs(v / span.typ - 1) > 0.02]
+    for value in sorted(values, key=lambda v: max(v / span.typ, span.typ / v)):
+        yield ResistorChange(key, span, value)

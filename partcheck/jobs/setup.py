@@ -1,0 +1,169 @@
+"""What every job starts from: the board, the parts it may use, the policy, and what is fitted where."""
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from partcheck.board import ROLE_KINDS, BoardFile, read_board
+from partcheck.errors import PartcheckError, UsageError
+from partcheck.parameters import KINDS
+from partcheck.parts import Part, read_parts
+from partcheck.parts.documents import from_record
+from partcheck.policy import DEFAULT, Policy, find_policy
+from partcheck.situation import Situation
+from partcheck.situation.enclosure import settle
+
+if TYPE_CHECKING:
+    from partcheck.catalog import Catalog
+
+
+@dataclass
+class Parts:
+    """The parts a job may use: read from files, from a catalog, or both; files win over the catalog."""
+
+    given: list[Part] = field(default_factory=list)
+    catalog: "Catalog | None" = None
+    where: str = ""
+
+    def of_kind(self, kind: str) -> list[Part]:
+        """Every known part of a kind."""
+        mine = [part for part in self.given if part.kind == kind]
+        if self.catalog is None:
+            return mine
+        keys = {part.key for part in mine}
+        return mine + [part for part in self.catalog.parts(kind) if part.key not in keys]
+
+    def find(self, kind: str, part_number: str, maker: str = "") -> Part | None:
+        """The part of that number; ``UsageError`` where two makers share it and none is named."""
+        found = [p for p in self.given if p.kind == kind and _same(p, part_number, maker)]
+        if not found and self.catalog is not None:
+            found = self.catalog.named(kind, part_number, maker)
+        if len(found) > 1:
+            makers = ", ".join(part.maker for part in found)
+            raise UsageError(f"{part_number} is made by {makers}; name the maker as MAKER:{part_number}")
+        return found[0] if found else None
+
+    def names(self, kind: str) -> list[str]:
+        """The part numbers of a kind."""
+        return [part.part_number for part in self.of_kind(kind)]
+
+
+def _same(part: Part, part_number: str, maker: str) -> bool:
+    same_maker = not maker or part.maker.casefold() == maker.casefold()
+    return same_maker and part.part_number.casefold() == part_number.casefold()
+
+
+@dataclass
+class Setup:
+    """A board, its parts, a policy, and the situation as fitted."""
+
+    board_file: BoardFile
+    parts: Parts
+    policy: Policy
+    notes: list[str] = field(default_factory=list)
+
+    @cached_property
+    def fitted(self) -> dict[str, Part | None]:
+        """The part fitted at each reference; None where none is, or where its values are not known."""
+        made: dict[str, Part | None] = {}
+        for ref, role in self.board_file.board.role.items():
+            kind = ROLE_KINDS[role.role]
+            if role.fitted is None:
+                made[ref] = None
+                self.notes.append(f"{ref} has no part fitted (no `fitted` key)")
+                continue
+            part = self.parts.find(kind, role.fitted.part_number, role.fitted.maker)
+            made[ref] = part
+            if part is None:
+                self.notes.append(self._unknown(ref, kind, role.fitted.part_number))
+        return made
+
+    def _unknown(self, ref: str, kind: str, number: str) -> str:
+        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.6)
+        hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
+        return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].title.lower()} parts; {hint}"
+
+    @cached_property
+    def situation(self) -> Situation:
+        """The board as fitted."""
+        return settle(Situation(self.board_file.board, self.fitted, self.policy))
+
+    def reference(self, ref: str) -> str:
+        """The reference as the board writes it; ``UsageError`` with a suggestion where there is none."""
+        roles = self.board_file.board.role
+        for known in roles:
+            if known.casefold() == ref.casefold():
+                return known
+        close = difflib.get_close_matches(ref, roles, 1, 0.5)
+        hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(roles)}"
+        raise UsageError(f"{self.board_file.path} has no role {ref!r}; {hint}")
+
+    def part(self, ref: str, name: str) -> Part:
+        """A known part for that place, by ``PART`` or ``MAKER:PART``."""
+        kind = ROLE_KINDS[self.board_file.board.role[ref].role]
+        maker, _, number = name.rpartition(":")
+        found = self.parts.find(kind, number, maker)
+        if found is not None:
+            return found
+        for other in KINDS:
+            if other != kind and self.parts.find(other, number, maker) is not None:
+                raise UsageError(
+                    f"{number} is a {KINDS[other].title.lower()}, and {ref} takes a {KINDS[kind].title.lower()}"
+                )
+        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.5)
+        hint = f"did you mean {close[0]}?" if close else "`partcheck catalog list` shows what is known"
+        raise UsageError(f"there is no {KINDS[kind].title.lower()} {name!r} in {self.parts.where}; {hint}")
+
+
+def open_setup(
+    board: str | Path,
+    parts: Sequence[str | Path] = (),
+    catalog: str | None = None,
+    policy: str | None = None,
+    given: Sequence[Part] = (),
+) -> Setup:
+    """Read the board and open what it is judged with.
+
+    ``parts`` are files or folders; with none of these and no ``catalog`` the board's own ``parts`` serve, and
+    without those the default catalog. Parts written in the board itself are always known.
+    """
+    board_file = read_board(board)
+    known = _inline(board_file) + list(given)
+    sources = [Path(p) for p in parts]
+    if not sources and catalog is None and not given:
+        sources = [board_file.path.parent / p for p in board_file.board.parts]
+    for source in sources:
+        known += read_parts(source)
+    opened = None
+    if catalog is not None or (not sources and not given):
+        opened = _catalog(catalog, required=catalog is not None or not known)
+    where = " and ".join([str(s) for s in sources] + ([opened.where] if opened is not None else []))
+    seen: dict[tuple[str, str, str], Part] = {}
+    for part in reversed(known):
+        seen[part.kind, part.maker.casefold(), part.part_number.casefold()] = part
+    chosen = policy or board_file.board.policy or DEFAULT
+    if chosen.endswith(".toml") and policy is None:
+        chosen = str(board_file.path.parent / chosen)
+    return Setup(
+        board_file, Parts(list(reversed(seen.values())), opened, where or "the board file"), find_policy(chosen)
+    )
+
+
+def _inline(board_file: BoardFile) -> list[Part]:
+    return [
+        from_record(record, f"{board_file.path}: part[{i}]") for i, record in enumerate(board_file.board.part, 1)
+    ]
+
+
+def _catalog(where: str | None, required: bool) -> "Catalog | None":
+    from partcheck.catalog import open_catalog
+
+    try:
+        return open_catalog(where)
+    except PartcheckError:
+        if required:
+            raise
+        return None

@@ -1,0 +1,11 @@
+"""From what a job found to text, JSON and CSV; nothing here prints.
+
+::
+
+    lines.py      wrapping, columns and numbers on a screen of 80 columns
+    swapped.py    the answer to a swap, as text
+    explained.py  one part in full, as text
+    checked.py    the board as fitted, as text
+    records.py    all of them as JSON records; schema.py describes those
+    ranking.py    the ranking as CSV
+"""

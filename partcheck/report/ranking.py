@@ -1,0 +1,36 @@
+"""The ranking of a swap as CSV, for a spreadsheet."""
+
+import csv
+import io
+
+from partcheck.jobs.swap import Swapped
+
+HEADER = (
+    "rank", "part_number", "maker", "verdict", "verdict_as_drawn", "least_headroom", "set_by", "changes", "worsens",
+    "price", "currency", "quantity", "status",
+)  # fmt: skip
+RISKY = ("=", "+", "-", "@", "\t", "\r")
+
+
+def cell(value: object) -> str:
+    """A text that no spreadsheet runs as a formula."""
+    text = "" if value is None or value != value else str(value)
+    return f"'{text}" if text.startswith(RISKY) and not isinstance(value, float) else text
+
+
+def text(swapped: Swapped) -> str:
+    """One row per stand-in."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(HEADER)
+    for i, made in enumerate(swapped.candidates, 1):
+        part, headroom = made.part, made.judged.headroom
+        row = (
+            i, part.part_number, part.maker, made.verdict.word, made.drawn.verdict.word,
+            round(headroom, 4) if headroom == headroom else None,
+            made.judged.tightest.id if made.judged.tightest is not None else None, "; ".join(made.changes),
+            "; ".join(map(str, made.worsened)), part.number("price"), part.word("currency"), part.number("quantity"),
+            part.word("status"),
+        )  # fmt: skip
+        writer.writerow([cell(value) for value in row])
+    return out.getvalue().rstrip("\n")

@@ -1,0 +1,148 @@
+"""The answer to a swap, as text."""
+
+import math
+from collections.abc import Iterator
+
+from partcheck.jobs.places import Judged
+from partcheck.jobs.swap import Candidate, Swapped
+from partcheck.readings.explain import Finding
+from partcheck.readings.trace import tell
+from partcheck.report.explained import assumed_note, board_name, notes, short
+from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
+from partcheck.requirement import Verdict
+
+
+def text(swapped: Swapped) -> str:
+    """The whole answer."""
+    role = swapped.demands.role
+    lines = heading(f"Stand-ins for {swapped.ref}, {role.title[0].lower()}{role.title[1:]}")
+    lines += wrap(
+        f"Board {board_name(swapped)}; policy {swapped.setup.policy.name}; "
+        f"{swapped.compared} other parts compared, from {swapped.setup.parts.where}."
+    )
+    lines += ["", f"What {swapped.ref} has to do here, worst case", *columns(_demands(swapped.demands))]
+    lines += ["", *fitted(swapped)]
+    lines += ["", *candidates(swapped)]
+    lines += why_not(swapped)
+    lines += notes(swapped.setup.notes)
+    lines += ["", "Cautions", *listing(swapped.cautions)]
+    return "\n".join(lines)
+
+
+def _demands(demands: Judged) -> Iterator[list[str]]:
+    """What the board alone fixes of each requirement: the demand, or the limit the part must keep to."""
+    for finding in demands.findings:
+        for i, made in enumerate(finding.compared):
+            demand, capability = made.traced
+            unit = finding.requirement.unit
+            name = finding.id if i == 0 else ""
+            if finding.requirement.discrete:
+                yield [name, "is", made.capability_digits.partition(" is one of ")[2] or "-", "", ""]
+            elif made.demand == made.demand and not _from_part(demand):
+                yield [name, "at least", number(made.demand, unit), "", made.demand_symbols]
+            elif made.capability == made.capability and not _from_part(capability):
+                yield [name, "at most", number(made.capability, unit), "", made.capability_symbols]
+            elif i == 0:
+                yield [name, "depends on the part", "", "", ""]
+
+
+def _from_part(traced: object) -> bool:
+    return any(origin.from_part for origin in tell(traced).origins)
+
+
+def fitted(swapped: Swapped) -> list[str]:
+    """The part as fitted, in the same terms as the candidates."""
+    judged = swapped.fitted
+    if judged.part is None:
+        return ["Fitted: no part with known values"]
+    status = judged.part.word("status") or "status not stated"
+    tightest = judged.tightest
+    by = f", least headroom {percent(tightest.headroom)} ({tightest.id})" if tightest is not None else ""
+    head = f"Fitted: {judged.part.name}, {status}, {_stock(judged.part.number('quantity'))}"
+    lines = wrap(head, "", "  ")
+    lines += wrap(f"{verdict_word(judged.verdict)}{by}", "  ")
+    return lines + [line for f in _bad(judged) for line in labelled(f.id, short(f), 4, 20)]
+
+
+def _bad(judged: Judged) -> list[Finding]:
+    return judged.with_verdict(Verdict.FAILS) + judged.with_verdict(Verdict.UNPROVEN)
+
+
+def _stock(quantity: float) -> str:
+    return "stock not stated" if quantity != quantity else f"{quantity:.0f} on hand"
+
+
+def _price(candidate: Candidate) -> str:
+    price = candidate.part.number("price")
+    if math.isnan(price):
+        return "-"
+    return f"{price:.2f} {candidate.part.word('currency')}".strip()
+
+
+def candidates(swapped: Swapped) -> list[str]:
+    """The ranked stand-ins as a table, then what each needs."""
+    counts = swapped.counts
+    parts = [f"{counts[v]} {verdict_word(v).lower()}" for v in (Verdict.MEETS, Verdict.TIGHT, Verdict.UNPROVEN, Verdict.FAILS)]
+    if not swapped.candidates:
+        return ["Stand-ins: none among the known parts", *wrap(f"Of the others: {', '.join(parts)}.", "  ")]
+    rows = [["", "part", "verdict", "headroom", "set by", "price", "on hand"]]
+    for i, candidate in enumerate(swapped.candidates, 1):
+        tightest = candidate.judged.tightest
+        quantity = candidate.part.number("quantity")
+        rows.append(
+            [
+                str(i),
+                candidate.part.part_number,
+                verdict_word(candidate.verdict),
+                percent(candidate.judged.headroom),
+                tightest.id if tightest is not None else "-",
+                _price(candidate),
+                "-" if quantity != quantity else f"{quantity:.0f}",
+            ]
+        )
+    lines = ["Stand-ins, best first", *columns(rows, right=(0, 3, 5, 6))]
+    lines += wrap(f"Of all the others: {', '.join(parts)}.", "  ")
+    if swapped.why_first:
+        lines += wrap(swapped.why_first, "  ")
+    for i, candidate in enumerate(swapped.candidates, 1):
+        lines += details(i, candidate)
+    return lines
+
+
+def details(place: int, candidate: Candidate) -> list[str]:
+    """What a candidate changes, lacks or worsens; empty for a plain drop-in."""
+    part = candidate.part
+    lines: list[str] = []
+    status = part.word("status")
+    if status not in ("", "active"):
+        lines += labelled("status", status)
+    if candidate.changes:
+        lines += labelled("changes", "; ".join(candidate.changes))
+    if candidate.changed is not None:
+        drawn = candidate.drawn
+        bad = "; ".join(f"{f.id} {short(f)}" for f in _bad(drawn))
+        lines += labelled("as drawn", f"{verdict_word(drawn.verdict)}: {bad}" if bad else verdict_word(drawn.verdict))
+    for finding in candidate.judged.with_verdict(Verdict.UNPROVEN):
+        lines += labelled("look up", f"{finding.id}: {'; '.join(finding.story.missing) or 'a value'}")
+    for worse in candidate.worsened:
+        lines += labelled("worsens", f"{worse}: {short(worse.finding)}")
+    assumed = list(assumed_note(candidate.judged))
+    if assumed:
+        lines += labelled("assumed", "; ".join(assumed))
+    head = wrap(f"{place}  {part.name}{'' if lines else ': fits as drawn'}", "  ")
+    return ["", *head, *lines]
+
+
+def why_not(swapped: Swapped) -> list[str]:
+    """Why the rest fail: counted per requirement, nearest misses with their numbers and cures."""
+    if not swapped.why_not:
+        return []
+    lines = ["", "Why the rest fail (a part may fail several)"]
+    lines += wrap(", ".join(f"{id_} {count}" for id_, count in swapped.why_not.items()), "  ")
+    if swapped.nearest:
+        lines += ["", "Nearest misses"]
+    for miss in swapped.nearest:
+        lines += wrap(miss.candidate.part.name, "  ")
+        for finding in miss.failing:
+            lines += labelled(finding.id, f"{short(finding)}; cure: {finding.requirement.cure or 'another part'}", 4, 20)
+    return lines

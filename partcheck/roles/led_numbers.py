@@ -1,0 +1,341 @@
+"""The indicator's numbers: currents solved at every corner, heat, light; never read at the test current.
+
+Largest current: highest feed, least resistance, no drop in the switch, lowest forward voltage of a hot
+junction. Least current: lowest feed, largest resistance and drop, highest forward voltage in the coldest air.
+The current is monotone in each of them; tests/test_role_indicator.py draws circuits inside the corners.
+
+The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with the
+largest power of any bin, which makes it rising. Started at the highest temperature allowed, each step of it is
+an upper bound of the true junction as long as the first one stays under that limit; where it does not,
+``junction-rise`` fails. Two steps come within a few millivolts. Without a thermal resistance the limit itself
+is taken.
+"""
+
+from typing import Any
+
+from partcheck.operations import assume, exp, keep, larger, ln, prefer, smaller
+from partcheck.physics import heat
+from partcheck.points import DIFFERENCE, LINEAR, RATIO, SEMI_LOG, greatest, shifted
+from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.led_string import (
+    Corner,
+    light_at,
+    line_power,
+    solve,
+    string_voltage,
+    voltage_above,
+    voltage_below,
+)
+
+role = new_role("indicator", "led", "Indicator LED")
+fact, need, quantity = role.fact, role.need, role.quantity
+
+fact("feed_min", "V", "lowest voltage that feeds it")
+fact("feed_typ", "V", "typical voltage that feeds it")
+fact("feed_max", "V", "highest voltage that feeds it")
+fact("source_min", "Ω", "least source resistance of the drive that feeds it")
+fact("source_typ", "Ω", "typical source resistance of the drive that feeds it")
+fact("source_max", "Ω", "largest source resistance of the drive that feeds it")
+fact("source_from", "A", "current above which that resistance counts")
+fact("switch_drop_min", "V", "least fixed drop of the switch in series")
+fact("switch_drop_typ", "V", "typical fixed drop of the switch in series")
+fact("switch_drop_max", "V", "largest fixed drop of the switch in series")
+fact("switch_resistance_min", "Ω", "least resistance of the switch in series")
+fact("switch_resistance_typ", "Ω", "typical resistance of the switch in series")
+fact("switch_resistance_max", "Ω", "largest resistance of the switch in series")
+fact("resistor_min", "Ω", "least series resistor")
+fact("resistor_typ", "Ω", "series resistor")
+fact("resistor_max", "Ω", "largest series resistor")
+fact("resistor_rating", "W", "power rating of the series resistor")
+fact("resistor_full_power_to", "°C", "air up to which the resistor carries full power")
+fact("resistor_no_power_at", "°C", "air at which the resistor carries none")
+fact("in_series", "", "LEDs in series")
+fact("on_duty", "", "largest share of the time on, for heat in the junction")
+fact("resistor_duty", "", "largest share of the time on, for heat in the resistor")
+fact("average_duty", "", "largest share of the time on")
+fact("light_duty_min", "", "least share of the time on, for the light that the eye averages")
+fact("light_duty_typ", "", "typical share of the time on, for the light that the eye averages")
+fact("light_duty_max", "", "largest share of the time on, for the light that the eye averages")
+fact("chopped_duty", "", "largest duty of the chopping")
+fact("pulse_width", "s", "longest pulse of the chopping")
+fact("drive_feeds", "", "1 where a drive output feeds it")
+fact("pin_limit", "A", "largest current of the drive output")
+fact("level_holds_to", "A", "current up to which the drive's strength is stated")
+fact("least_current", "A", "least current wanted")
+fact("brightness_low", "cd", "least luminous intensity wanted")
+fact("brightness_high", "cd", "largest luminous intensity wanted")
+fact("wavelength_low", "m", "shortest dominant wavelength wanted")
+fact("wavelength_high", "m", "longest dominant wavelength wanted")
+fact("angle_low", "°", "least viewing angle wanted")
+fact("angle_high", "°", "largest viewing angle wanted")
+fact("spread_limit", "", "largest ratio of largest to least current")
+fact("reverse_voltage", "V", "reverse voltage it may see")
+fact("dark_current", "A", "largest current at which it must look dark")
+fact("leakage_hot", "A", "largest leakage of the hot switch")
+
+
+@need("V")
+def feed_high(n: Any) -> Any:
+    """Highest voltage over resistor and LED."""
+    return n.feed_max - n.switch_drop_min
+
+
+@need("V")
+def feed_mid(n: Any) -> Any:
+    """Typical voltage over resistor and LED."""
+    return n.feed_typ - n.switch_drop_typ
+
+
+@need("V")
+def feed_low(n: Any) -> Any:
+    """Lowest voltage over resistor and LED."""
+    return n.feed_min - n.switch_drop_max
+
+
+@need("Ω")
+def series_min(n: Any) -> Any:
+    """Least resistance in series."""
+    return n.resistor_min + n.switch_resistance_min
+
+
+@need("Ω")
+def series_typ(n: Any) -> Any:
+    """Typical resistance in series."""
+    return n.resistor_typ + n.switch_resistance_typ
+
+
+@need("Ω")
+def series_max(n: Any) -> Any:
+    """Largest resistance in series."""
+    return n.resistor_max + n.switch_resistance_max
+
+
+add_heat(role, "k_led_power")
+
+
+def _no_shift(n: Any) -> Any:
+    return 0.0 * n.feed_typ
+
+
+@quantity("V/K")
+def tempco(p: Any, n: Any) -> Any:
+    """Steepest fall of the forward voltage with temperature (negative)."""
+    return assume(p.vf_tempco_min, n.assumed_vf_tempco)
+
+
+@quantity("V")
+def vf_low(p: Any, n: Any) -> Any:
+    """Forward voltage of the lowest bin, 25 °C."""
+    return shifted(p.vf, "i_f", "min", DIFFERENCE)
+
+
+@quantity("V")
+def vf_high(p: Any, n: Any) -> Any:
+    """Forward voltage of the highest bin, 25 °C."""
+    return shifted(p.vf, "i_f", "max", DIFFERENCE)
+
+
+def _hot_shift(p: Any, n: Any, tj: Any) -> Any:
+    """Largest fall of the forward voltage at a junction temperature; none below 25 °C."""
+    return p.tempco * (larger(tj, n.t25) - n.t25)
+
+
+def _cold_shift(p: Any, n: Any, temperature: Any) -> Any:
+    """Largest growth of the forward voltage at a temperature; above 25 °C its fall is not counted on."""
+    return p.tempco * (smaller(temperature, n.t25) - n.t25)
+
+
+def _highest(n: Any) -> Corner:
+    return n.feed_high, n.series_min, n.source_min
+
+
+def _lowest(n: Any) -> Corner:
+    return n.feed_low, n.series_max, n.source_max
+
+
+def _hot_current(p: Any, n: Any, tj: Any, corner: Corner) -> Any:
+    return solve(n, p.vf_low, "min", corner, LINEAR, _hot_shift(p, n, tj))
+
+
+def _power(p: Any, n: Any, tj: Any) -> Any:
+    """Largest power of one LED of any bin, the others in its string of the lowest."""
+    feed, series, source = _highest(n)
+    current = _hot_current(p, n, tj, _highest(n))
+    low = string_voltage(n, current, _highest(n)) / n.in_series
+    growth = _cold_shift(p, n, n.ambient_max)
+    high = voltage_above(p.vf_high, current) + growth
+    all_high = solve(n, p.vf_high, "max", _highest(n), SEMI_LOG, growth)
+    others = (n.in_series - 1.0) * (voltage_below(p.vf_low, all_high) + _hot_shift(p, n, tj))
+    held = line_power(low, high, feed - others, series)
+    behind = line_power(low, high, feed + n.source_from * source - others, series + source)
+    return prefer(smaller(held, behind), held)
+
+
+def _heated(p: Any, n: Any, tj: Any) -> Any:
+    return heat.junction(n.ambient_max, p.theta, n.on_duty * _power(p, n, tj))
+
+
+@quantity("°C")
+def tj_bound(p: Any, n: Any) -> Any:
+    """Junction with the current it would draw at its limit: a first bound."""
+    return _heated(p, n, p.tj_limit)
+
+
+@quantity("°C")
+def tj_hot(p: Any, n: Any) -> Any:
+    """Hottest junction: hottest air and the largest power of any bin, at the current of the first bound."""
+    return _heated(p, n, p.tj_bound)
+
+
+@quantity("°C")
+def tj_counted(p: Any, n: Any) -> Any:
+    """Junction at which the largest current is read: the hottest, else the limit that junction-rise keeps."""
+    return prefer(p.tj_hot, p.tj_limit)
+
+
+@quantity("A")
+def current_max(p: Any, n: Any) -> Any:
+    """Largest current while on."""
+    return _hot_current(p, n, p.tj_counted, _highest(n))
+
+
+@quantity("A")
+def current_typ(p: Any, n: Any) -> Any:
+    """Typical current while on: typical feed, resistor and curve, 25 °C."""
+    return solve(n, p.vf, "typ", (n.feed_mid, n.series_typ, n.source_typ), SEMI_LOG, _no_shift(n))
+
+
+@quantity("A")
+def current_min(p: Any, n: Any) -> Any:
+    """Least current while on."""
+    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, _cold_shift(p, n, n.ambient_min))
+
+
+@quantity("A")
+def current_average(p: Any, n: Any) -> Any:
+    """Largest current, averaged over the chopping."""
+    return n.average_duty * p.current_max
+
+
+@quantity("V")
+def vf_typ(p: Any, n: Any) -> Any:
+    """Typical forward voltage of one LED at the typical current."""
+    return string_voltage(n, p.current_typ, (n.feed_mid, n.series_typ, n.source_typ)) / n.in_series
+
+
+@quantity("W")
+def power_max(p: Any, n: Any) -> Any:
+    """Largest power of one LED while on."""
+    return _power(p, n, p.tj_counted)
+
+
+@quantity("W")
+def resistor_power_max(p: Any, n: Any) -> Any:
+    """Largest heat of the series resistor, r.m.s. where chopped.
+
+    Worst of its two ends; between them, where a source resistance matches it, it is greater by no more than
+    the last factor.
+    """
+    larger_corner = (n.feed_high, n.resistor_max + n.switch_resistance_min, n.source_min)
+    other = _hot_current(p, n, p.tj_counted, larger_corner)
+    ends = larger(p.current_max * p.current_max * n.resistor_min, other * other * n.resistor_max)
+    width = ln(n.resistor_max / n.resistor_min)
+    return n.resistor_duty * ends * exp(width * width / 16.0)
+
+
+@quantity("W")
+def dissipation(p: Any, n: Any) -> Any:
+    """Heat that LEDs and series resistor give off."""
+    return n.in_series * n.on_duty * p.power_max + p.resistor_power_max
+
+
+@quantity("cd")
+def iv_low(p: Any, n: Any) -> Any:
+    """Luminous intensity of the dimmest bin, 25 °C."""
+    return shifted(p.iv, "i_f", "min", RATIO)
+
+
+@quantity("cd")
+def iv_high(p: Any, n: Any) -> Any:
+    """Luminous intensity of the brightest bin, 25 °C."""
+    return shifted(p.iv, "i_f", "max", RATIO)
+
+
+@quantity("lm")
+def flux_low(p: Any, n: Any) -> Any:
+    """Luminous flux of the dimmest bin, 25 °C."""
+    return shifted(p.flux, "i_f", "min", RATIO)
+
+
+@quantity("lm")
+def flux_high(p: Any, n: Any) -> Any:
+    """Luminous flux of the brightest bin, 25 °C."""
+    return shifted(p.flux, "i_f", "max", RATIO)
+
+
+@quantity("cd")
+def intensity_min(p: Any, n: Any) -> Any:
+    """Least luminous intensity of one LED, at the least current, at 25 °C, averaged where chopped."""
+    return n.light_duty_min * light_at(p, p.iv_low, "min", p.current_min)
+
+
+@quantity("cd")
+def intensity_typ(p: Any, n: Any) -> Any:
+    """Typical luminous intensity of one LED, averaged where chopped."""
+    return n.light_duty_typ * light_at(p, p.iv, "typ", p.current_typ)
+
+
+@quantity("cd")
+def intensity_max(p: Any, n: Any) -> Any:
+    """Largest luminous intensity of one LED, at the largest current, at 25 °C, averaged where chopped."""
+    return n.light_duty_max * light_at(p, p.iv_high, "max", p.current_max)
+
+
+@quantity("lm")
+def flux_min(p: Any, n: Any) -> Any:
+    """Least luminous flux of one LED, as the intensity."""
+    return n.light_duty_min * light_at(p, p.flux_low, "min", p.current_min)
+
+
+@quantity("lm")
+def flux_typ(p: Any, n: Any) -> Any:
+    """Typical luminous flux of one LED, as the intensity."""
+    return n.light_duty_typ * light_at(p, p.flux, "typ", p.current_typ)
+
+
+@quantity("lm")
+def flux_max(p: Any, n: Any) -> Any:
+    """Largest luminous flux of one LED, as the intensity."""
+    return n.light_duty_max * light_at(p, p.flux_high, "max", p.current_max)
+
+
+@quantity("A")
+def current_min_hot(p: Any, n: Any) -> Any:
+    """Least current in the hottest air; the fall of the forward voltage there is not counted on."""
+    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, _cold_shift(p, n, n.ambient_max))
+
+
+@quantity("°C")
+def tj_dim(p: Any, n: Any) -> Any:
+    """Junction at that least current, else the limit that junction-rise keeps."""
+    volts = string_voltage(n, p.current_min_hot, _lowest(n)) / n.in_series
+    return prefer(heat.junction(n.ambient_max, p.theta, n.on_duty * volts * p.current_min_hot), p.tj_limit)
+
+
+@quantity("")
+def light_left(p: Any, n: Any) -> Any:
+    """Share of the light left at that junction: the next hotter stated row, else as assumed per kelvin."""
+    stated = greatest(p.light_factor, lambda row: keep(row.min, p.tj_dim, row.temperature))
+    return assume(stated, 1.0 - n.assumed_light_factor * (larger(p.tj_dim, n.t25) - n.t25))
+
+
+@quantity("cd")
+def intensity_hot(p: Any, n: Any) -> Any:
+    """Least luminous intensity of one LED in the hottest air, averaged where chopped."""
+    return n.light_duty_min * light_at(p, p.iv_low, "min", p.current_min_hot) * p.light_left
+
+
+@quantity("A")
+def if_allowed(p: Any, n: Any) -> Any:
+    """Continuous current rating at the next stated hotter air, derated."""
+    return n.k_led_if * greatest(p.if_max, lambda row: keep(row.max, n.ambient_max, row.temperature))

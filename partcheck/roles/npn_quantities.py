@@ -1,0 +1,332 @@
+"""NPN low-side sink: its facts, and what follows from a transistor in its place."""
+
+from typing import Any
+
+from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
+from partcheck.physics import gain as bipolar
+from partcheck.physics import heat, switching
+from partcheck.points import LINEAR, LOG_LOG, assume_row, between, first, first_x, greatest, least, with_point
+from partcheck.roles.common import add_heat, new_role
+
+role = new_role("npn-sink", "bjt", "NPN low-side sink")
+fact, need, quantity = role.fact, role.need, role.quantity
+
+COLD, ROOM, HOT = 218.15, 298.15, 398.15
+"""K: −55 °C, 25 °C and 125 °C, between which the policy's gain factors run straight."""
+
+fact("rail_max", "V", "highest rail voltage at the load")
+fact("load_current", "A", "largest continuous or stall current of the load")
+fact("heat_current", "A", "largest current that lasts long enough to heat the part")
+fact("on_duty", "", "largest share of the time on")
+fact("inrush_current", "A", "largest inrush or starting current")
+fact("inrush_time", "s", "how long the inrush lasts")
+fact("collector_peak", "V", "highest collector voltage, with the clamp conducting")
+fact("clamped", "", "1 where a clamp takes all that is inductive, 0 where something is left to the transistor")
+fact("turnoff_voltage", "V", "collector voltage at which the coils' current is switched off")
+fact("coil_current", "A", "largest current of the coils when the switch opens")
+fact("drive_high_min", "V", "lowest high level of the drive")
+fact("drive_high_max", "V", "highest high level of the drive")
+fact("drive_low_max", "V", "highest low level of the drive")
+fact("high_at", "A", "current up to which the high level is stated; 0 for an unloaded level")
+fact("drive_other", "A", "largest current that the same output delivers elsewhere")
+fact("source_min", "Ω", "least source resistance of the drive")
+fact("source_max", "Ω", "largest source resistance of the drive")
+fact("base_resistor_min", "Ω", "least base resistor")
+fact("base_resistor_max", "Ω", "largest base resistor")
+fact("base_emitter_min", "Ω", "least base-emitter resistor")
+fact("base_emitter_max", "Ω", "largest base-emitter resistor")
+fact("drive_floats", "", "1 where the drive may be undriven")
+fact("pin_limit", "A", "largest current of the drive output")
+fact("lift", "V", "largest lift of the emitter over the drive's ground")
+fact("off_lift", "V", "largest lift of the drive's low level over the emitter")
+fact("noise", "V", "noise allowance on the low level")
+fact("allowed_drop", "V", "largest drop that the load allows")
+fact("off_leakage", "A", "largest current that the load may see while off")
+fact("off_current", "A", "collector current at which the load counts as off")
+fact("switch_frequency", "Hz", "how often it switches on and off, where edges count")
+fact("switching_time", "s", "both edges of a transistor that its base resistor turns off")
+fact("vbe_tempco", "V/K", "by how much a base-emitter voltage falls per kelvin")
+fact("kelvin_voltage", "V/K", "thermal voltage per kelvin, k/q")
+fact("polarity_wanted", "", "polarity that the circuit takes")
+
+
+@need("V")
+def base_high_min(n: Any) -> Any:
+    """Lowest high level over the emitter."""
+    return n.drive_high_min - n.lift
+
+
+@need("A")
+def high_holds(n: Any) -> Any:
+    """Current into this base up to which the lowest high level surely holds."""
+    return n.high_at - n.drive_other
+
+
+@need("V")
+def low_max(n: Any) -> Any:
+    """Highest low level over the emitter, ahead of the base resistor."""
+    return n.drive_low_max + n.noise + n.off_lift
+
+
+@need("°C")
+def coldest(n: Any) -> Any:
+    """Coldest junction, just switched on; never taken warmer than 25 °C."""
+    return smaller(n.ambient_min, n.t25)
+
+
+add_heat(role, "k_bjt_power")
+
+
+# ---- the base circuit
+
+
+def _vbe_cold(n: Any, row: Any) -> Any:
+    return bipolar.junction_voltage(row.max, n.vbe_tempco, n.coldest, n.t25)
+
+
+def base_least(p: Any, n: Any, current: Any) -> Any:
+    """Base current that is sure while the collector carries ``current``.
+
+    Under the base current of a row its voltage is not exceeded; where the circuit gives more than that, the
+    row's own base current is still sure.
+    """
+
+    def of(row: Any) -> Any:
+        vbe = _vbe_cold(n, row)
+        driven = bipolar.driven_current(n.base_high_min, vbe, n.base_resistor_max, n.source_max, n.high_holds)
+        return keep(smaller(driven - vbe / n.base_emitter_min, row.ib), current, row.ic)
+
+    return greatest(p.vbe_sat, of)
+
+
+@quantity("A")
+def base_current_min(p: Any, n: Any) -> Any:
+    """Least base current while it carries the load: lowest drive, largest resistors, cold base-emitter voltage."""
+    return base_least(p, n, n.load_current)
+
+
+def _base_most(n: Any, vbe: Any) -> Any:
+    return bipolar.driven_current(n.drive_high_max, vbe, n.base_resistor_min, n.source_min, n.high_at)
+
+
+@quantity("V")
+def vbe_on_cold(p: Any, n: Any) -> Any:
+    """Largest base-emitter voltage at the load current, coldest: for the heat of the base."""
+    return least(p.vbe_sat, lambda row: keep(_vbe_cold(n, row), n.load_current, row.ic))
+
+
+@quantity("V")
+def vbe_on_hot(p: Any, n: Any) -> Any:
+    """Least base-emitter voltage while driven: hottest junction, no more current than the base's own; else 0 V.
+
+    With the load missing only the base current passes the emitter, so the stated row is brought down to it.
+    """
+
+    def of(row: Any) -> Any:
+        return _vbe_at(p, n, row, p.base_current_min)
+
+    return prefer(larger(greatest(p.vbe_on, of), 0.0 * n.drive_high_max), 0.0 * n.drive_high_max)
+
+
+def _vbe_at(p: Any, n: Any, row: Any, current: Any) -> Any:
+    """A stated least base-emitter voltage brought to the hottest junction and down to a smaller current."""
+    hottest = larger(p.tj_hot, n.t25)
+    vt = n.kelvin_voltage * hottest
+    carried = smaller(bipolar.junction_voltage_at_current(row.min, row.ic, current, vt), row.min)
+    return bipolar.junction_voltage(carried, n.vbe_tempco, hottest, n.t25)
+
+
+@quantity("A")
+def base_current_max(p: Any, n: Any) -> Any:
+    """Largest base current: highest drive, least resistors, least base-emitter voltage, no share left to others."""
+    return _base_most(n, p.vbe_on_hot)
+
+
+# ---- what it carries
+
+
+def gain_at(p: Any, current: Any) -> Any:
+    """Least gain at 25 °C at a current: between stated points; under the first one only what that one guarantees.
+
+    A base current that carries the first row's current carries any smaller one too.
+    """
+    start = first_x(p.hfe, "ic", "min")
+    under = keep(first(p.hfe, "ic", "min") * current / start, current, start)
+    return prefer(between(p.hfe, "ic", "min", current, LOG_LOG), under)
+
+
+@quantity("")
+def cold_factor(p: Any, n: Any) -> Any:
+    """Gain of the coldest junction relative to 25 °C."""
+    stated = assume_row(p.hfe_factor, "tj", COLD, "min", n.assumed_hfe_factor)
+    cold = between(with_point(stated, "tj", ROOM, "min", 1.0), "tj", "min", n.coldest, LINEAR)
+    return prefer(keep(1.0, n.t25, n.ambient_min), cold)
+
+
+@quantity("")
+def hfe_cold(p: Any, n: Any) -> Any:
+    """Least gain at the load current and the coldest junction."""
+    return gain_at(p, n.load_current) * p.cold_factor
+
+
+@quantity("")
+def forced_gain(p: Any, n: Any) -> Any:
+    """Gain that the circuit asks for: largest load current over least base current; none without base current."""
+    ratio = bipolar.forced_gain(n.load_current, p.base_current_min)
+    return keep(ratio, 0.0 * p.base_current_min, p.base_current_min)
+
+
+@quantity("")
+def sat_row_gain(p: Any, n: Any) -> Any:
+    """Gain at which saturation is stated, of the row driven least hard at no less than the load current."""
+    return greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), n.load_current, row.ic))
+
+
+@quantity("V")
+def sat_row_vce(p: Any, n: Any) -> Any:
+    """Largest saturation voltage of that row."""
+    return least(
+        p.vce_sat,
+        lambda row: keep(keep(row.max, n.load_current, row.ic), p.sat_row_gain, row.ic / row.ib),
+    )
+
+
+@quantity("V")
+def sat_line(p: Any, n: Any) -> Any:
+    """Drop when driven less hard than any stated row: on the line to the edge of saturation.
+
+    The edge is the cold gain, at the voltage at which that gain is stated: at the load current between rows, or at
+    a row of more current, whose base current carries the load as well.
+    """
+
+    def to_row(row: Any) -> Any:
+        edge = row.min * p.cold_factor * n.load_current / row.ic
+        line = bipolar.saturation_line(p.forced_gain, p.sat_row_gain, p.sat_row_vce, edge, row.vce)
+        return keep(line, n.load_current, row.ic)
+
+    edge_vce = greatest(p.hfe, lambda row: keep(row.vce, row.min, row.min))
+    there = bipolar.saturation_line(p.forced_gain, p.sat_row_gain, p.sat_row_vce, p.hfe_cold, edge_vce)
+    other = least(p.hfe, to_row)
+    return prefer(smaller(there, other), prefer(there, other))
+
+
+@quantity("V")
+def on_drop_hot(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the load current.
+
+    A stated row driven no harder than here; else the line to the edge of saturation; beyond it the whole rail.
+    """
+    stated = least(p.vce_sat, lambda row: keep(keep(row.max, n.load_current, row.ic), p.forced_gain, row.ic / row.ib))
+    beyond = keep(n.rail_max, p.hfe_cold * p.base_current_min, n.load_current)
+    return prefer(stated, prefer(p.sat_line, beyond))
+
+
+# ---- heat
+
+
+@quantity("W")
+def edge_loss(p: Any, n: Any) -> Any:
+    """Heat of the switching edges, where they come often enough to count."""
+    return per_time(n.switch_frequency, switching.edge_energy(n.collector_peak, n.load_current, n.switching_time))
+
+
+@quantity("W")
+def dissipation(p: Any, n: Any) -> Any:
+    """Heat that it gives off: collector and base while on, and edges."""
+    base = _base_most(n, 0.0 * n.drive_high_max)
+    on = bipolar.transistor_loss(p.on_drop_hot, n.heat_current, p.vbe_on_cold, base)
+    return n.on_duty * on + p.edge_loss
+
+
+@quantity("°C")
+def tj_hot(p: Any, n: Any) -> Any:
+    """Hottest junction."""
+    return heat.junction(n.ambient_max, p.theta, p.dissipation)
+
+
+# ---- off
+
+
+@quantity("A")
+def icbo_hot(p: Any, n: Any) -> Any:
+    """Largest collector-base leakage at the hottest junction.
+
+    At the next stated temperature above; or from one below, by the doubling that the policy assumes.
+    """
+
+    def risen(row: Any) -> Any:
+        return keep(
+            bipolar.leakage_at(row.max, row.tj, p.tj_hot, n.assumed_leakage_doubling), row.tj, p.tj_hot
+        )
+
+    stated = least(p.icbo, lambda row: keep(row.max, p.tj_hot, row.tj))
+    by_rule = least(p.icbo, risen)
+    return prefer(smaller(stated, by_rule), prefer(stated, by_rule))
+
+
+@quantity("V")
+def vbe_off(p: Any, n: Any) -> Any:
+    """Base-emitter voltage under which the hottest transistor carries no more than counts as off.
+
+    A stated least voltage brought down to that current and to the hottest junction.
+    """
+    stated = greatest(p.vbe_on, lambda row: _vbe_at(p, n, row, n.off_current))
+    assumed = bipolar.junction_voltage(n.assumed_vbe_off, n.vbe_tempco, larger(p.tj_hot, n.t25), n.t25)
+    return assume(stated, assumed)
+
+
+@quantity("")
+def hfe_hot(p: Any, n: Any) -> Any:
+    """Largest stated gain, at the hottest junction."""
+    stated = assume_row(p.hfe_factor, "tj", HOT, "max", n.assumed_hfe_hot_factor)
+    hottest = larger(p.tj_hot, n.t25)
+    factor = between(with_point(stated, "tj", ROOM, "max", 1.0), "tj", "max", hottest, LINEAR)
+    return greatest(p.hfe, lambda row: row.max) * larger(factor, 1.0)
+
+
+@quantity("A")
+def off_leakage_hot(p: Any, n: Any) -> Any:
+    """Largest current that passes while off: the base leakage, amplified."""
+    return bipolar.common_emitter_leakage(p.icbo_hot, p.hfe_hot)
+
+
+# ---- the base resistor
+
+
+@quantity("Ω")
+def base_resistor_largest(p: Any, n: Any) -> Any:
+    """Largest base resistor that meets gain with the policy's overdrive, its tolerance counted."""
+    wanted = bipolar.base_needed(n.load_current, p.hfe_cold, n.k_gain_overdrive)
+
+    def of(row: Any) -> Any:
+        vbe = _vbe_cold(n, row)
+        total = wanted + vbe / n.base_emitter_min
+        made = bipolar.driven_resistor(n.base_high_min, vbe, total, n.source_max, n.high_holds)
+        return keep(keep(made, n.load_current, row.ic), wanted, row.ib)
+
+    return greatest(p.vbe_sat, of)
+
+
+@quantity("Ω")
+def base_resistor_least(p: Any, n: Any) -> Any:
+    """Least base resistor that keeps base and drive output within their limits, its tolerance counted."""
+    pin = n.k_drive_current * n.pin_limit - n.drive_other
+    rating = n.k_ib * prefer(p.ib_max, p.base_shown)
+    limit = prefer(smaller(rating, pin), prefer(rating, pin))
+    return bipolar.driven_resistor(n.drive_high_max, p.vbe_on_hot, limit, n.source_min, n.high_at)
+
+
+@quantity("A")
+def base_shown(p: Any, n: Any) -> Any:
+    """Largest base current at which the maker states saturation."""
+    return greatest(p.vce_sat, lambda row: keep(row.ib, row.max, row.max))
+
+
+@quantity("A")
+def base_rating(p: Any, n: Any) -> Any:
+    """Derated base current; where no rating is stated, what the maker puts into the base to state saturation.
+
+    That test shows what the base carries, not its limit: beyond it nothing is proven, and nothing fails.
+    """
+    shown = n.k_ib * p.base_shown
+    return prefer(n.k_ib * p.ib_max, keep(shown, p.base_current_max, shown))

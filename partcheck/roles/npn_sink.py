@@ -1,0 +1,200 @@
+"""NPN low-side sink: what a board demands of the transistor that pulls a light load to ground.
+
+Corners: every input is taken at the end that is worse for the one requirement (cold gain and cold base-emitter
+voltage with the lowest drive for what it carries; hot leakage and the highest drive for what it endures). Each
+demand and capability is monotone in each of them; tests/test_role_npn_sink.py draws circuits and transistors at
+random inside the corners and solves them with a transistor model: none exceeds the corner numbers.
+"""
+
+from typing import Any
+
+from partcheck.operations import assume, keep, member, prefer
+from partcheck.points import greatest
+from partcheck.roles.common import HEAT_SOURCE, add_footprint
+from partcheck.roles.npn_quantities import base_least, gain_at, role
+
+requirement = role.requirement
+
+RATING = "absolute maximum ratings, IEC 60747-7; factor of the policy"
+
+
+@requirement(
+    "V",
+    "Kirchhoff at turn-off: rail plus clamp drop; " + RATING,
+    cure="a clamp, or one with a lower drop, at the board; a lower rail; or a part with a higher vceo",
+)
+def collector_voltage(p: Any, n: Any) -> Any:
+    """The collector peak at turn-off stays under the derated rating, base open.
+
+    Highest rail plus the clamp's highest drop at the full coil current. A bipolar transistor has no avalanche
+    rating: where nothing clamps a coil, or cable inductance lies outside the clamp, the capability is zero.
+    """
+    return n.collector_peak, n.clamped * n.k_vceo * p.vceo
+
+
+@requirement("A", RATING, cure="a lower load current or a part with a higher ic_max")
+def collector_current(p: Any, n: Any) -> Any:
+    """The largest load current stays under the derated continuous rating."""
+    return n.load_current, n.k_ic * p.ic_max
+
+
+@requirement(
+    "A",
+    "definition of gain; Kirchhoff's laws on the base circuit; overdrive of the policy",
+    cure="a smaller base resistor, a higher drive level, a lower load current, or a part with more gain there",
+)
+def gain(p: Any, n: Any) -> Any:
+    """The base current carries the largest load current with the policy's overdrive, cold.
+
+    Least gain at the load current, between stated points on log-log paper and unproven beyond the highest; brought
+    to the coldest junction. Least base current: lowest drive level less the emitter's lift, largest resistors and
+    source resistance, largest base-emitter voltage of a row with no less collector current, cold, and the
+    base-emitter resistor's share.
+    """
+    return n.load_current * n.k_gain_overdrive, p.hfe_cold * p.base_current_min
+
+
+@requirement(
+    "V",
+    "saturation is stated at a forced gain; straight line to the edge of saturation: common practice, no published source",
+    asks=["allowed_drop"],
+    cure="a smaller base resistor, a lower load current, or a part with a lower vce_sat at that forced gain",
+)
+def saturation(p: Any, n: Any) -> Any:
+    """The drop of the transistor stays under what the load allows.
+
+    A stated saturation voltage counts where its collector current is not below the load's and its forced gain not
+    below the circuit's: driven no harder than here. If only harder driven rows exist: the straight line from there
+    to the cold gain and the voltage it is stated at. Beyond that it is not saturated: the whole rail.
+    """
+    return p.on_drop_hot, n.allowed_drop
+
+
+@requirement(
+    "A",
+    RATING + "; else the base current at which saturation is stated",
+    cure="a larger base resistor or a lower drive level",
+)
+def base_current(p: Any, n: Any) -> Any:
+    """The largest base current stays under the derated rating.
+
+    Highest drive, least resistors, hottest base. Many datasheets state no rating: then the base current at which
+    the maker states saturation counts, derated too; above it the requirement is unproven.
+    """
+    return p.base_current_max, p.base_rating
+
+
+@requirement(
+    "A",
+    "current limit of the drive output; Kirchhoff's current law",
+    asks=["pin_limit"],
+    cure="a larger base resistor",
+)
+def pin_current(p: Any, n: Any) -> Any:
+    """The drive output delivers no more than its derated limit.
+
+    Largest base current, and whatever else hangs on the same output.
+    """
+    return p.base_current_max + n.drive_other, n.k_drive_current * n.pin_limit
+
+
+@requirement("K", HEAT_SOURCE, cure="a lower current, a harder driven base, cooler air, or a part with less drop")
+def junction_rise(p: Any, n: Any) -> Any:
+    """The junction stays under its limit at the hottest air.
+
+    Largest drop times the lasting current, base-emitter voltage times the largest base current, and the edges of a
+    chopped load. The saturation voltage is taken as stated at 25 °C, so nothing runs away.
+    """
+    return p.tj_hot - n.ambient_max, p.rise_limit
+
+
+@requirement(
+    "V",
+    "a junction's voltage falls 2 mV/K (Malvino & Bates, Electronic Principles, Example 2-5) and 60 mV a decade",
+    cure="a lower drive low level, less lift, a smaller base resistor, or a part with less leakage",
+)
+def stays_off(p: Any, n: Any) -> Any:
+    """The highest low level with noise, and leakage in the base resistor, does not turn the hot transistor on.
+
+    Taken ahead of the base resistor: a base-emitter resistor is not counted. The stated least base-emitter voltage is
+    brought to the hottest junction and down to a collector current that counts as off.
+    """
+    leaked = p.icbo_hot * (n.base_resistor_max + prefer(n.source_max, 0.0 * n.base_resistor_max))
+    return n.low_max + leaked, p.vbe_off
+
+
+@requirement(
+    "V",
+    "Ohm's law on the collector-base leakage; a junction's voltage falls 2 mV/K",
+    asks=["drive_floats"],
+    cure="a base-emitter resistor, or a smaller one",
+)
+def undriven_base(p: Any, n: Any) -> Any:
+    """With the drive floating the base-emitter resistor keeps the hot leakage from turning it on.
+
+    Hot leakage through the largest resistor; without a resistor the leakage is amplified, and it fails.
+    """
+    return p.icbo_hot * n.base_emitter_max, p.vbe_off
+
+
+@requirement(
+    "A",
+    "leakage of an open base, icbo·(1 + hfe)",
+    asks=["off_leakage"],
+    cure="a part with less leakage or less gain",
+)
+def off_leakage(p: Any, n: Any) -> Any:
+    """What leaks through the hot transistor stays under what the load may see while off.
+
+    The collector-base leakage at the hottest junction, amplified by the largest stated gain as if the base were open.
+    """
+    return p.off_leakage_hot, n.off_leakage
+
+
+@requirement(
+    "A",
+    RATING + "; definition of gain",
+    asks=["inrush_current"],
+    cure="a soft start, a series resistor, a smaller base resistor or a larger part",
+)
+def inrush(p: Any, n: Any) -> Any:
+    """The inrush stays under the current ratings and under what the base current carries.
+
+    The continuous rating covers any pulse; a peak rating covers pulses no longer than it is stated for. Least gain at
+    the inrush, cold, times the least base current there.
+    """
+    steady = n.k_ic * p.ic_max
+    peak = n.k_ic * keep(p.icm, n.inrush_time, p.icm_width)
+    carried = gain_at(p, n.inrush_current) * p.cold_factor * base_least(p, n, n.inrush_current)
+    return [
+        (n.inrush_current, prefer(keep(steady, n.inrush_current, steady), peak)),
+        (n.inrush_current, carried),
+    ]
+
+
+@requirement(
+    "A",
+    "reverse-bias safe operating area; where none is stated, a share of the rectangle of ratings: "
+    "common practice, no published source",
+    asks=["turnoff_voltage"],
+    cure="a clamp with a lower drop, a lower coil current, or a part with a stated turn-off area",
+)
+def turnoff_locus(p: Any, n: Any) -> Any:
+    """The coil's current at the clamped voltage lies inside the turn-off area.
+
+    At the next stated voltage above. Small transistors state no such area: the drive never pulls the base under the
+    emitter here, so the current is not pinched, and where the policy allows it a share of ic_max is taken to hold up
+    to vceo; marked as assumed.
+    """
+    stated = n.k_ic * greatest(p.rbsoa, lambda row: keep(row.max, n.turnoff_voltage, row.vce))
+    assumed = n.assumed_rbsoa_share * keep(p.ic_max, n.turnoff_voltage, p.vceo)
+    return n.coil_current, assume(stated, assumed)
+
+
+@requirement("", "the circuit pulls a load to ground", cure="a part of the other polarity", discrete=True)
+def polarity(p: Any, n: Any) -> Any:
+    """The transistor is of the polarity that the circuit takes."""
+    return 1.0, member(p.polarity, n.polarity_wanted)
+
+
+add_footprint(role)

@@ -1,0 +1,64 @@
+"""A rail and a chip: the board's own sums, which no catalog part fills. Their formulas ignore the part.
+
+Corners: largest currents of all that may be on at once, inrush and stall counted; lowest rail with the drop of
+those currents, highest with none. tests/test_role_supply.py draws what is on at random and none exceeds them.
+"""
+
+from typing import Any
+
+from partcheck.roles.common import board_role
+
+rail = board_role("rail", "Supply rail")
+chip = board_role("chip", "Chip that drives")
+
+rail.fact("rail_current", "A", "largest current that the rail feeds at once")
+rail.fact("source_limit", "A", "what the source may deliver")
+rail.fact("board_low", "V", "lowest voltage at the board, with every current in the feed")
+rail.fact("board_high", "V", "highest voltage at the board, with no drop in the feed")
+rail.fact("accepts_low", "V", "lowest supply that the logic accepts")
+rail.fact("accepts_high", "V", "highest supply that the logic accepts")
+
+chip.fact("chip_current", "A", "largest current of all outputs at once")
+chip.fact("total_limit", "A", "largest current of all outputs together")
+
+
+@rail.requirement(
+    "A",
+    "Kirchhoff's current law; factor of the policy on what a source delivers",
+    asks=["source_limit"],
+    cure="fewer loads on at once, a soft start, or a stronger source",
+)
+def supply_current(p: Any, n: Any) -> Any:
+    """The source delivers all that may be on at once.
+
+    Every load, indicator, regulator and logic of the rail at its largest, inrush and stall counted.
+    """
+    return n.rail_current, n.k_source_current * n.source_limit
+
+
+@rail.requirement(
+    "V",
+    "supply range that the logic accepts; Ohm's law on the feed",
+    asks=["accepts_low", "accepts_high"],
+    cure="a source with a tighter voltage, a shorter or thicker feed, or fewer loads on at once",
+)
+def logic_supply(p: Any, n: Any) -> Any:
+    """The voltage at the board stays inside what the logic accepts.
+
+    Lowest with the drop of every current in the feed, highest without any.
+    """
+    return [(n.accepts_low, n.board_low), (n.board_high, n.accepts_high)]
+
+
+@chip.requirement(
+    "A",
+    "absolute maximum total current of the chip's outputs; factor of the policy",
+    asks=["total_limit"],
+    cure="larger base, gate or LED resistors, fewer outputs on at once, or outputs spread over two chips",
+)
+def chip_current(p: Any, n: Any) -> Any:
+    """All outputs of the chip together stay under its derated total current.
+
+    Base, indicator, pull-down and gate charging currents of what may be on at once, each at its largest.
+    """
+    return n.chip_current, n.k_drive_current * n.total_limit

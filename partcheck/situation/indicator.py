@@ -1,0 +1,243 @@
+"""Facts of indicator LEDs: what feeds them, through which resistance, and what light is wanted."""
+
+import math
+from functools import cached_property
+from typing import Any
+
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
+from partcheck.units import Span, show
+
+STRONGER = 1e9
+"""Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
+JUNCTION_STILL = 1e-3
+"""s: pulses up to this length heat a junction by their average (common practice, no published source)."""
+RESISTOR_STILL = 0.1
+"""s: periods up to this length heat a resistor by their average (common practice, no published source)."""
+LEAST, TYPICAL, LARGEST = 0, 1, 2
+ENDS = ("least", "typical", "largest")
+
+
+class IndicatorFacts(PlaceFacts):
+    """Facts of an indicator LED."""
+
+    @cached_property
+    def drive(self) -> Any:
+        """The drive output that feeds it, or None."""
+        return self.board.drive[self.place.drive] if self.place.drive is not None else None
+
+    def _drive_key(self, key: str) -> str:
+        return f"drive.{self.place.drive}.{key}"
+
+    def _end(self, span: Span | None, key: str, end: int, missing: str) -> Fact:
+        return Fact(0.0, missing) if span is None else Fact(span[end], f"{key}, {ENDS[end]}")
+
+    # ---- what feeds it
+
+    def _feed(self, end: int) -> Fact:
+        if self.drive is not None:
+            return Fact(self.drive.high[end], self._drive_key(f"high, {ENDS[end]}"))
+        rail = self.situation.rail(self.place.rail)
+        return rail.least if end == LEAST else rail.typical if end == TYPICAL else rail.largest
+
+    def feed_min(self) -> Fact:
+        return self._feed(LEAST)
+
+    def feed_typ(self) -> Fact:
+        return self._feed(TYPICAL)
+
+    def feed_max(self) -> Fact:
+        return self._feed(LARGEST)
+
+    def _source(self, end: int) -> Fact:
+        if self.drive is None:
+            return NOT_STATED
+        span = self.drive.source_resistance
+        if span is not None:
+            return Fact(span[end], self._drive_key(f"source_resistance, {ENDS[end]}"))
+        if end == LARGEST:
+            return Fact(STRONGER, "source_resistance not stated: no more than high_at is counted on")
+        return Fact(0.0, "source_resistance not stated: none")
+
+    def source_min(self) -> Fact:
+        return self._source(LEAST)
+
+    def source_typ(self) -> Fact:
+        return self._source(TYPICAL)
+
+    def source_max(self) -> Fact:
+        return self._source(LARGEST)
+
+    def source_from(self) -> Fact:
+        if self.drive is None:
+            return NOT_STATED
+        if self.drive.high_at is None:
+            return Fact(0.0, f"{self._drive_key('high')} is stated unloaded")
+        return Fact(self.drive.high_at, self._drive_key("high_at"))
+
+    def drive_feeds(self) -> Fact:
+        return NOT_STATED if self.drive is None else Fact(1.0, self.where("drive"))
+
+    def pin_limit(self) -> Fact:
+        if self.drive is None:
+            return NOT_STATED
+        if self.drive.pin_current is not None:
+            return Fact(self.drive.pin_current, self._drive_key("pin_current"))
+        chip = self.board.chip.get(self.drive.chip or "")
+        if chip is not None and chip.pin_current is not None:
+            return Fact(chip.pin_current, f"chip.{self.drive.chip}.pin_current")
+        if self.drive.high_at is not None:
+            return Fact(self.drive.high_at, f"{self._drive_key('high_at')}, as no pin_current is stated")
+        return Fact(math.nan, "", (self._drive_key("pin_current"),))
+
+    def level_holds_to(self) -> Fact:
+        if self.drive is None:
+            return NOT_STATED
+        if self.drive.source_resistance is not None:
+            return Fact(math.inf, self._drive_key("source_resistance is stated"))
+        return Fact(self.drive.high_at, f"{self._drive_key('high_at')}, with no source_resistance stated")
+
+    # ---- the switch in series
+
+    def switch_drop_min(self) -> Fact:
+        return self._switch_voltage(LEAST)
+
+    def switch_drop_typ(self) -> Fact:
+        return self._switch_voltage(TYPICAL)
+
+    def switch_drop_max(self) -> Fact:
+        if self.place.switch is None:
+            return self._switch_voltage(LARGEST)
+        drop = self.situation.quantity(self.place.switch, "on_drop_hot")
+        lift = self.situation.facts(self.place.switch)["lift"]
+        if lift.value == 0:
+            return drop
+        source = f"{drop.source} + lift of its return {show(lift.value, 'V')}"
+        return combine(drop.value + lift.value, source, drop, lift)
+
+    def _switch_voltage(self, end: int) -> Fact:
+        if self.place.switch is not None:
+            return Fact(0.0, f"{self.place.switch}: no drop is counted on")
+        return self._end(self.place.switch_voltage, self.where("switch_voltage"), end, "none in series")
+
+    def switch_resistance_min(self) -> Fact:
+        return self._switch_resistance(LEAST)
+
+    def switch_resistance_typ(self) -> Fact:
+        return self._switch_resistance(TYPICAL)
+
+    def switch_resistance_max(self) -> Fact:
+        return self._switch_resistance(LARGEST)
+
+    def _switch_resistance(self, end: int) -> Fact:
+        missing = "none in series" if self.place.switch is None else "counted with the drop of the switch"
+        return self._end(self.place.switch_resistance, self.where("switch_resistance"), end, missing)
+
+    def leakage_hot(self) -> Fact:
+        if self.place.switch is None or self.place.dark_current is None:
+            return NOT_STATED
+        return self.situation.quantity(self.place.switch, "off_leakage_hot")
+
+    def dark_current(self) -> Fact:
+        return stated(self.place.dark_current, self.where("dark_current"))
+
+    # ---- the resistor and the string
+
+    def resistor_min(self) -> Fact:
+        return Fact(self.place.resistor.min, self.where("resistor, least"))
+
+    def resistor_typ(self) -> Fact:
+        return Fact(self.place.resistor.typ, self.where("resistor"))
+
+    def resistor_max(self) -> Fact:
+        return Fact(self.place.resistor.max, self.where("resistor, largest"))
+
+    def resistor_rating(self) -> Fact:
+        return stated(self.place.resistor_power, self.where("resistor_power"))
+
+    def resistor_full_power_to(self) -> Fact:
+        return Fact(self.place.resistor_full_power_to, self.where("resistor_full_power_to"))
+
+    def resistor_no_power_at(self) -> Fact:
+        return Fact(self.place.resistor_no_power_at, self.where("resistor_no_power_at"))
+
+    def in_series(self) -> Fact:
+        return Fact(float(self.place.in_series), self.where("in_series"))
+
+    # ---- chopping
+
+    def _duty(self, end: int) -> Fact:
+        chopped = self.place.chopped
+        if chopped is None:
+            return Fact(1.0, "on without a break")
+        return Fact(chopped.duty[end], self.where(f"chopped.duty, {ENDS[end]}"))
+
+    def _averaged(self, time: float, longest: float) -> Fact:
+        if self.place.chopped is None or time <= longest:
+            return self._duty(LARGEST)
+        return Fact(1.0, f"on for {show(time, 's')} at a time: heated as without a break")
+
+    def on_duty(self) -> Fact:
+        return self._averaged(self._pulse(), JUNCTION_STILL)
+
+    def resistor_duty(self) -> Fact:
+        chopped = self.place.chopped
+        return self._averaged(1.0 / chopped.frequency if chopped is not None else 0.0, RESISTOR_STILL)
+
+    def _pulse(self) -> float:
+        chopped = self.place.chopped
+        return float(chopped.duty.max / chopped.frequency) if chopped is not None else 0.0
+
+    def average_duty(self) -> Fact:
+        return self._duty(LARGEST)
+
+    def light_duty_min(self) -> Fact:
+        return self._duty(LEAST)
+
+    def light_duty_typ(self) -> Fact:
+        return self._duty(TYPICAL)
+
+    def light_duty_max(self) -> Fact:
+        return self._duty(LARGEST)
+
+    def chopped_duty(self) -> Fact:
+        return NOT_STATED if self.place.chopped is None else self._duty(LARGEST)
+
+    def pulse_width(self) -> Fact:
+        if self.place.chopped is None:
+            return NOT_STATED
+        return Fact(self._pulse(), self.where("chopped, largest duty / frequency"))
+
+    # ---- what the board wants
+
+    def _window(self, key: str, end: int) -> Fact:
+        span = getattr(self.place, key)
+        return NOT_STATED if span is None else Fact(span[end], self.where(f"{key}, {ENDS[end]}"))
+
+    def least_current(self) -> Fact:
+        return stated(self.place.least_current, self.where("least_current"))
+
+    def brightness_low(self) -> Fact:
+        low = self._window("brightness", LEAST)
+        return NOT_STATED if low.value == 0 else low
+
+    def brightness_high(self) -> Fact:
+        return self._window("brightness", LARGEST)
+
+    def wavelength_low(self) -> Fact:
+        return self._window("wavelength", LEAST)
+
+    def wavelength_high(self) -> Fact:
+        return self._window("wavelength", LARGEST)
+
+    def angle_low(self) -> Fact:
+        return self._window("viewing_angle", LEAST)
+
+    def angle_high(self) -> Fact:
+        return self._window("viewing_angle", LARGEST)
+
+    def spread_limit(self) -> Fact:
+        return stated(self.place.current_spread, self.where("current_spread"))
+
+    def reverse_voltage(self) -> Fact:
+        return stated(self.place.reverse_voltage, self.where("reverse_voltage"))

@@ -1,0 +1,67 @@
+"""Facts of an NPN low-side sink, beside those that every low-side switch has."""
+
+import math
+
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, combine
+from partcheck.situation.switch import NO_RESISTOR, SwitchFacts
+
+OFF_SHARE = 1e-3
+"""Of the load current: what passes when it is called off, where the load states no leakage."""
+SWITCHING_TIME = 20e-6
+"""s: both edges together of a saturated transistor that only its base resistor turns off."""
+
+
+class NpnFacts(SwitchFacts):
+    """Facts of an NPN low-side sink."""
+
+    def collector_peak(self) -> Fact:
+        return self.drain_peak()
+
+    def clamped(self) -> Fact:
+        if self.unclamped:
+            return Fact(0.0, f"nothing clamps {' and '.join(state.name for state in self.unclamped)}")
+        if self.stray_inductance().value is not None:
+            return Fact(0.0, "cable inductance that no clamp at the board takes")
+        return Fact(1.0, "every inductance is clamped")
+
+    def turnoff_voltage(self) -> Fact:
+        if self.unclamped or not any(state.inductive for state in self.states):
+            return NOT_STATED
+        return self.drain_clamped()
+
+    def base_resistor_min(self) -> Fact:
+        return Fact(self.place.base_resistor.min, self.where("base_resistor, least"))
+
+    def base_resistor_max(self) -> Fact:
+        return Fact(self.place.base_resistor.max, self.where("base_resistor, largest"))
+
+    def base_emitter_min(self) -> Fact:
+        span = self.place.base_emitter_resistor
+        if span is None:
+            return Fact(NO_RESISTOR, "none fitted")
+        return Fact(span.min, self.where("base_emitter_resistor, least"))
+
+    def base_emitter_max(self) -> Fact:
+        span = self.place.base_emitter_resistor
+        if span is None:
+            return Fact(math.inf, "none fitted")
+        return Fact(span.max, self.where("base_emitter_resistor, largest"))
+
+    def off_current(self) -> Fact:
+        stated, load = self.off_leakage(), self.load_current()
+        if stated.value is not None:
+            return stated
+        return combine(load.value * OFF_SHARE, "a thousandth of the load current (common practice)", load)
+
+    def switching_time(self) -> Fact:
+        return Fact(SWITCHING_TIME, "common practice, no published source: longest of small transistors")
+
+    def vbe_tempco(self) -> Fact:
+        return Fact(0.002, "Malvino & Bates, Electronic Principles, Example 2-5: 2 mV/K")
+
+    def kelvin_voltage(self) -> Fact:
+        return Fact(8.617333e-5, "k/q, SI definition")
+
+    def polarity_wanted(self) -> Fact:
+        return Fact(frozenset({"NPN"}), "a low-side sink")

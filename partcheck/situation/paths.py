@@ -1,0 +1,137 @@
+"""The path of a current: how much flows through wire, track and pole, and how high its voltage stands."""
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from partcheck.board.roles import Indicator, MosfetSwitch
+from partcheck.physics import conductors
+from partcheck.physics.conductor_data import SPACING_TABLES
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, combine, total
+from partcheck.situation.sums import at_once, lasting, peak
+from partcheck.units import show
+
+if TYPE_CHECKING:
+    from partcheck.situation.situation import Situation
+
+BREAKDOWN = 1.3
+"""A switch that breaks down may do so this far above its rating (common practice, no published source)."""
+
+
+def _infinite(fact: Fact) -> float:
+    return math.inf if fact.value is None or fact.value != fact.value else float(fact.value)
+
+
+def highest(facts: Iterable[Fact]) -> Fact:
+    """The largest of some facts; a missing one may be larger than any."""
+    return max(facts, key=_infinite)
+
+
+# ---- currents
+
+
+def load_heating(situation: "Situation", loads: Iterable[str]) -> Fact:
+    """Largest current that warms what leads to these loads; a diode keeps a chopped one flowing in full."""
+    items = [(name, name, lasting(situation, name)) for name in loads]
+    return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+
+
+def load_peak(situation: "Situation", loads: Iterable[str]) -> Fact:
+    """Largest momentary current of these loads together."""
+    items = [(name, name, peak(situation, name)) for name in loads]
+    return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+
+
+def rail_of(situation: "Situation", name: str) -> str | None:
+    """The rail that feeds a load or an indicator; None for an indicator on a drive."""
+    if name in situation.board.load:
+        return situation.board.load[name].rail
+    led = situation.board.role.get(name)
+    return led.rail if isinstance(led, Indicator) else None
+
+
+def rails_of(situation: "Situation", rail: str | None, loads: Iterable[str]) -> list[str]:
+    """The rails whose current passes, each once."""
+    found = [rail, *(rail_of(situation, name) for name in loads)]
+    return list(dict.fromkeys(name for name in found if name is not None))
+
+
+def fault(situation: "Situation", rail: str | None, loads: list[str]) -> Fact:
+    """What a short on one of the rails drives through, with the loads of the other rails going on."""
+    made = []
+    for name in rails_of(situation, rail, loads):
+        amperes = situation.board.rail[name].fault_current
+        if amperes is None:
+            continue
+        short = Fact(amperes, f"rail.{name}.fault_current")
+        others = [load for load in loads if rail_of(situation, load) != name]
+        if others:
+            short = total(
+                [
+                    (f"rail.{name}.fault_current", short),
+                    ("loads of other rails", load_heating(situation, others)),
+                ],
+                "A",
+            )
+        made.append(short)
+    return highest(made) if made else NOT_STATED
+
+
+# ---- voltages
+
+
+def rail_peak(situation: "Situation", name: str) -> Fact:
+    """Highest voltage of a rail, a stated transient counted."""
+    transient = situation.board.rail[name].transient
+    ends = [situation.rail(name).largest]
+    if transient is not None:
+        ends.append(Fact(transient, f"rail.{name}.transient"))
+    return highest(ends)
+
+
+def switched_peak(situation: "Situation", name: str) -> Fact:
+    """Highest voltage on the switch side of a load: the clamp's, or what the switch's breakdown allows."""
+    from partcheck.situation.switch import SwitchFacts
+
+    board, ref = situation.board, situation.board.switch_of(name)
+    rail = rail_of(situation, name)
+    if ref is None:
+        return rail_peak(situation, rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
+    facts = situation.facts(ref)
+    assert isinstance(facts, SwitchFacts)
+    clamped, stray = facts.drain_clamped(), facts.stray_inductance()
+    if clamped.value is not None and stray.value is None:
+        return combine(clamped.value, f"{ref}: {clamped.source}", clamped)
+    rating = "vds_max" if isinstance(board.role[ref], MosfetSwitch) else "vcbo"
+    rated = situation.quantity(ref, rating)
+    return combine(BREAKDOWN * rated.value, f"breakdown up to {BREAKDOWN} · {rated.source}", rated)
+
+
+def board_peak(situation: "Situation") -> Fact:
+    """Highest voltage anywhere on the board."""
+    board = situation.board
+    ends = [rail_peak(situation, name) for name in board.rail]
+    return highest(
+        [*ends, *(switched_peak(situation, load) for _, role in board.switches() for load in role.load)]
+    )
+
+
+def spacing_needed(situation: "Situation", volts: Fact) -> Fact:
+    """The gap that the chosen spacing table asks for; not stated where the board names no column."""
+    limits = situation.board.limits
+    column = limits.clearance_column
+    if column is None:
+        return NOT_STATED
+    if volts.value is None or volts.value != volts.value:
+        return combine(math.nan, "", volts)
+    names = list(SPACING_TABLES) if limits.clearance_table == "widest" else [limits.clearance_table]
+    found = [
+        (gap, name) for name in names if (gap := conductors.clearance(volts.value, column, name)) is not None
+    ]
+    if not found:
+        return Fact(
+            math.nan, "", (f"a row for {show(volts.value, 'V')} in column {column} of {' or '.join(names)}",)
+        )
+    gap, name = max(found)
+    return combine(gap, f"{name} {column} at {show(volts.value, 'V')}: {volts.source}", volts)

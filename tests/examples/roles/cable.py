@@ -1,0 +1,22 @@
+"""Examples of a cable: no part fills it, so every example varies what the board states."""
+
+from tests.examples.roles import Example
+
+ROLE = "cable"
+PART = None
+FACTS = {
+    "heating_current": 2.0,
+    "fault_current": 3.0,
+    "wire_allowed": 4.0,
+    "resistance": 0.5,
+    "rail_least": 11.0,
+    "on_drop": 0.2,
+    "least_voltage": 9.5,
+    "load_current": 2.2,
+    "k_wire_current": 0.8,
+}
+EXAMPLES = {
+    "wire-current": Example("fact:wire_allowed", 2.51, 2.49, "fact:wire_allowed"),
+    "wire-drop": Example("fact:resistance", 0.590, 0.592, "fact:on_drop"),
+    "fault-current": Example("fact:fault_current", 3.19, 3.21, "fact:wire_allowed"),
+}

@@ -1,0 +1,18 @@
+"""The edge of each requirement of a rail: all on the board's side (numbers invented)."""
+
+from tests.examples.roles import Example
+
+ROLE = "rail"
+PART = None
+FACTS = {
+    "rail_current": 1.8,
+    "source_limit": 3.0,
+    "board_low": 4.7,
+    "board_high": 5.25,
+    "accepts_low": 4.5,
+    "accepts_high": 5.5,
+}
+EXAMPLES = {
+    "supply-current": Example("fact:rail_current", 2.699, 2.701, "fact:rail_current"),
+    "logic-supply": Example("fact:board_low", 4.501, 4.499, "fact:board_low"),
+}

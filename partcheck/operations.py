@@ -76,7 +76,12 @@ def _exp(x: float) -> float:
 
 
 def _power(x: float, exponent: float) -> float:
-    return float(x**exponent) if x > 0 else NAN
+    if not x > 0:
+        return NAN
+    try:
+        return float(x**exponent)
+    except OverflowError:
+        return math.inf
 
 
 def _larger(a: float, b: float) -> float:

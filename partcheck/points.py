@@ -173,6 +173,9 @@ def _load_line(table: PointTable, y: str, feed: float, resistance: float, scale:
     for i in range(1, len(xs)):
         if feed <= ys[i] + xs[i] * resistance:
             a, b = (xs[i - 1], ys[i - 1]), (xs[i], ys[i])
+            if scale == LINEAR:
+                low, high = (volts + current * resistance for current, volts in (a, b))
+                return a[0] + (b[0] - a[0]) * (feed - low) / (high - low)
             return load_current(
                 lambda current, a=a, b=b: interpolate(a[0], a[1], b[0], b[1], current, scale),  # type: ignore[misc]
                 xs[i - 1],
@@ -266,7 +269,7 @@ equilibrium = Operation("equilibrium", "T where T = {2} + {3} · ({5})", lambda 
 rows the heat is taken as straight, which is not below a convex one. No root up to ``limit``: infinity (no
 equilibrium); the table ends before ``limit``: missing. K, K/W; source: heat flow ΔT = R·P, JESD51.
 """
-load_line = Operation("load_line", "current where {0} meets {2} behind {3}", lambda *_: NAN)
+load_line = Operation("load_line", "current where {6} · ({0} + {5}) meets {2} behind {3}", lambda *_: NAN)
 """``load_line(table, y, feed, resistance, scale, shift, count)``: current of ``count`` LEDs in series.
 
 Source: Kirchhoff's voltage law, ``count·(vf(i) + shift) + i·resistance = feed``. On ``LINEAR`` paper the

@@ -324,9 +324,9 @@ def test_a_reading_in_part_leaves_out_every_part_that_has_a_bad_cell(write: Writ
     good, bad = collect_parts(folder)
     assert [part.part_number for part in good] == ["M1", "M5"]
     assert [(cell.file, cell.row, cell.column, cell.text) for cell in bad] == [
-        ("provenance.csv", 2, "measured", "no"),
         ("mosfet.csv", 3, "vds_max", "x"),
         ("mosfet.rds_on.csv", 3, "max", "no"),
+        ("provenance.csv", 2, "measured", "no"),
     ]
 
 

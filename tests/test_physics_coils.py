@@ -47,13 +47,9 @@ def simulated(
 
 @SLOW
 @given(INDUCTANCE, RESISTANCE, CURRENT, SHARE, st.floats(0.3, 100.0))
-def test_clamp_across_the_coil(
-    inductance: float, resistance: float, start: float, share: float, clamp: float
-) -> None:
+def test_clamp_across_the_coil(inductance: float, resistance: float, start: float, share: float, clamp: float) -> None:
     time, energy = simulated(inductance, resistance, start, start * share, 0.0, clamp)
-    assert coils.decay_time(inductance, resistance, start, start * share, clamp) == pytest.approx(
-        time, rel=1e-5
-    )
+    assert coils.decay_time(inductance, resistance, start, start * share, clamp) == pytest.approx(time, rel=1e-5)
     assert coils.decayed(inductance, resistance, start, time, clamp) == pytest.approx(start * share, rel=1e-5)
     assert energy <= plain(coils.stored_energy(inductance, start))
 
@@ -66,12 +62,8 @@ def test_clamp_across_the_switch(
     clamp = supply * times
     time, energy = simulated(inductance, resistance, start, start * share, supply, clamp)
     opposing = clamp - supply
-    assert coils.decay_time(inductance, resistance, start, start * share, opposing) == pytest.approx(
-        time, rel=1e-5
-    )
-    assert coils.decayed(inductance, resistance, start, time, opposing) == pytest.approx(
-        start * share, rel=1e-5
-    )
+    assert coils.decay_time(inductance, resistance, start, start * share, opposing) == pytest.approx(time, rel=1e-5)
+    assert coils.decayed(inductance, resistance, start, time, opposing) == pytest.approx(start * share, rel=1e-5)
     assert energy <= plain(coils.clamp_energy_across_switch(inductance, start, clamp, supply))
 
 
@@ -79,17 +71,13 @@ def test_clamp_across_the_switch(
 @given(INDUCTANCE, RESISTANCE, CURRENT, SHARE)
 def test_ideal_diode(inductance: float, resistance: float, start: float, share: float) -> None:
     time, _ = simulated(inductance, resistance, start, start * share, 0.0, 0.0)
-    assert coils.decay_time(inductance, resistance, start, start * share, 0.0) == pytest.approx(
-        time, rel=1e-5
-    )
+    assert coils.decay_time(inductance, resistance, start, start * share, 0.0) == pytest.approx(time, rel=1e-5)
     assert coils.decayed(inductance, resistance, start, time, 0.0) == pytest.approx(start * share, rel=1e-5)
 
 
 @SLOW
 @given(INDUCTANCE, CURRENT, SUPPLY, st.floats(1.2, 5.0))
-def test_energy_of_a_clamp_across_the_switch(
-    inductance: float, start: float, supply: float, times: float
-) -> None:
+def test_energy_of_a_clamp_across_the_switch(inductance: float, start: float, supply: float, times: float) -> None:
     """Exact where the winding has next to no resistance; more than what the coil held."""
     clamp = supply * times
     ohms = 1e-4 * (clamp - supply) / start
@@ -115,6 +103,30 @@ def test_breakdown_implied_turns_the_energy_round(
 ) -> None:
     energy = coils.avalanche_energy(inductance, current, supply * times, supply)
     assert coils.breakdown_implied(inductance, current, energy, supply) == pytest.approx(supply * times)
+
+
+@SLOW
+@given(INDUCTANCE, RESISTANCE, CURRENT, SHARE, SUPPLY, st.floats(1.1, 5.0))
+def test_charge_through_a_clamp(
+    inductance: float, resistance: float, start: float, share: float, supply: float, times: float
+) -> None:
+    """The clamp takes its voltage times the charge: part of the way, and to the end."""
+    clamp = supply * times
+    opposing = clamp - supply
+    time, energy = simulated(inductance, resistance, start, start * share, supply, clamp)
+    charge = coils.clamped_charge(inductance, resistance, start, time, opposing)
+    assert clamp * charge == pytest.approx(energy, rel=1e-4)
+    gone, whole = simulated(inductance, resistance, start, 0.0, supply, clamp)
+    assert clamp * coils.total_charge(inductance, resistance, start, opposing) == pytest.approx(whole, rel=1e-4)
+    later = coils.clamped_charge(inductance, resistance, start, 3 * gone, opposing)
+    assert clamp * later == pytest.approx(whole, rel=1e-4)
+
+
+def test_charge_through_an_ideal_diode() -> None:
+    """All of L·I goes into the winding's resistance, however long it takes."""
+    assert coils.clamped_charge(0.1, 50.0, 0.5, 1.0, 0.0) == pytest.approx(0.1 * 0.5 / 50.0)
+    half = coils.clamped_charge(0.1, 50.0, 0.5, 0.002 * math.log(2), 0.0)
+    assert half == pytest.approx(0.1 * 0.25 / 50.0)
 
 
 def test_breakdown_that_cannot_be_is_missing() -> None:

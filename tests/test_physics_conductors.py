@@ -79,6 +79,30 @@ def test_power_clearance_has_a_floor() -> None:
     assert conductors.power_clearance(60.0) == pytest.approx(0.9e-3)
 
 
+@given(st.lists(st.floats(1e-3, 5e-3), min_size=1, max_size=6))
+def test_no_pole_takes_more_than_its_share(resistances: list[float]) -> None:
+    """Currents divide as conductances do; the ends of the range are the worst."""
+    poles = float(len(resistances))
+    most = plain(conductors.pole_share(1e-3, 5e-3, poles))
+    together = sum(1 / r for r in resistances)
+    assert max(1 / r / together for r in resistances) <= most * (1 + 1e-12)
+    worst = [1e-3, *[5e-3] * (len(resistances) - 1)]
+    assert most == pytest.approx(1 / worst[0] / sum(1 / r for r in worst))
+    of_two = conductors.pole_share(1e-3, 5e-3, 2.0)
+    assert conductors.pole_share_of_more(of_two, poles) == pytest.approx(most)
+
+
+def test_worst_wire() -> None:
+    """No printed class exceeds ideal copper by more."""
+    stated = [
+        ohms * area / conductor_data.IACS_RESISTIVITY
+        for table in conductor_data.CONDUCTOR_RESISTANCE.values()
+        for area, ohms in table.items()
+    ]
+    assert max(stated) == pytest.approx(conductor_data.WORST_WIRE)
+    assert pytest.approx(13.3e-3 / (17.241e-3 / 1.5)) == conductor_data.WORST_WIRE
+
+
 # ---- look-ups ---------------------------------------------------------------------------------------
 
 
@@ -157,7 +181,7 @@ def test_insulation(degrees: float, factor: float | None) -> None:
 @pytest.mark.parametrize("table", conductor_data.SPACING_TABLES)
 @pytest.mark.parametrize("column", conductor_data.SPACING_COLUMNS)
 def test_spacing_never_falls_with_the_voltage(table: str, column: str) -> None:
-    found = [conductors.clearance(volts, column, table) for volts in range(0, 700)]
+    found = [conductors.clearance(volts, column, table) for volts in range(700)]
     stated = [value for value in found if value is not None]
     assert stated == sorted(stated)
     assert found[-1] is None

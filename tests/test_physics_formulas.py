@@ -42,6 +42,7 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     heat.derated_power: ([(0.6, W), (0.005, "watt/kelvin"), (323.0, K), (298.0, K)], W),
     heat.square_root_law: ([(28.0, A), (448.0, K), (373.0, K), (298.0, K)], A),
     heat.pulse_rise: ([(20.0, W), (1.5, TH)], K),
+    heat.resistor_rating: ([(0.125, W), (343.0, K), (428.0, K), (385.0, K)], W),
     switching.overdrive: ([(4.5, V), (2.0, V)], V),
     switching.ohmic_drop: ([(10.0, A), (0.1, OHM), (2.5, V)], V),
     switching.ohmic_limit: ([(2.5, V), (0.1, OHM)], A),
@@ -72,6 +73,8 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     coils.average_freewheel: ([(2.0, A), (0.25, ONE)], A),
     gain.base_current: ([(5.0, V), (0.8, V), (4e3, OHM)], A),
     gain.shunted_base_current: ([(5.0, V), (0.8, V), (4e3, OHM), (1e4, OHM)], A),
+    gain.driven_current: ([(4.5, V), (0.8, V), (1e3, OHM), (50.0, OHM), (2e-3, A)], A),
+    gain.driven_resistor: ([(4.5, V), (0.8, V), (3.6e-3, A), (50.0, OHM), (2e-3, A)], OHM),
     gain.forced_gain: ([(0.1, A), (0.005, A)], ONE),
     gain.base_needed: ([(0.1, A), (100.0, ONE), (1.3, ONE)], A),
     gain.base_resistor: ([(5.0, V), (0.7, V), (0.002, A)], OHM),
@@ -107,6 +110,7 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     regulators.efficiency: ([(7.5, V), (5.0, V), (1.0, A), (0.005, A)], ONE),
     regulators.current_by_heat: ([(5.6, W), (12.0, V), (5.0, V), (0.005, A)], A),
     regulators.input_by_heat: ([(5.6, W), (5.0, V), (0.8, A), (0.005, A)], V),
+    regulators.adjusted_output: ([(1.25, V), (240.0, OHM), (720.0, OHM)], V),
     waves.rms_chopped: ([(2.0, A), (0.25, ONE)], A),
     waves.sum_rms_aligned: ([(1.0, A), (2.0, A), (0.5, ONE), (0.25, ONE)], A),
 }
@@ -201,16 +205,21 @@ def _quantity(operation: Operation) -> Callable[..., Any]:
         _alike(low, high)
         return value
 
+    def prefer(first: Any, second: Any) -> Any:
+        _alike(first, second)
+        return first
+
     ways: dict[str, Callable[..., Any]] = {
         "sqrt": lambda x: x**0.5,
         "larger": alike,
         "smaller": alike,
         "keep": keep,
+        "prefer": prefer,
     }
     return ways.get(operation.name, plain)
 
 
-for _name in ("sqrt", "ln", "exp", "power", "larger", "smaller", "keep"):
+for _name in ("sqrt", "ln", "exp", "power", "larger", "smaller", "keep", "prefer"):
     Operation.registry[_name].register(Bare, _bare(Operation.registry[_name]))
     Operation.registry[_name].register(Quantity, _quantity(Operation.registry[_name]))
 

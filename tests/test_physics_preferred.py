@@ -38,9 +38,7 @@ def test_ranges(name: str, one: float, other: float) -> None:
 @given(NAMES, VALUES)
 def test_above_and_below(name: str, value: float) -> None:
     assert preferred.at_most(name, value) == pytest.approx(eseries.find_less_than_or_equal(key(name), value))
-    assert preferred.at_least(name, value) == pytest.approx(
-        eseries.find_greater_than_or_equal(key(name), value)
-    )
+    assert preferred.at_least(name, value) == pytest.approx(eseries.find_greater_than_or_equal(key(name), value))
     below, above = preferred.neighbours(name, value)
     assert below == pytest.approx(eseries.find_less_than(key(name), value))
     assert above == pytest.approx(eseries.find_greater_than(key(name), value))

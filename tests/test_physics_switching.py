@@ -148,6 +148,15 @@ def test_a_rating_stated_hot_is_brought_on_from_there() -> None:
     assert heat.derated_power(1.0, 0.02, 353.15, 343.15) == pytest.approx(0.8)
 
 
+def test_resistor_rating() -> None:
+    """Whole to 70 °C, then straight to nothing (IEC 60115-1)."""
+    assert heat.resistor_rating(0.25, 343.15, 428.15, 300.0) == 0.25
+    assert heat.resistor_rating(0.25, 343.15, 428.15, 343.15) == pytest.approx(0.25)
+    assert heat.resistor_rating(0.25, 343.15, 428.15, 411.15) == pytest.approx(0.05)
+    assert heat.resistor_rating(0.25, 343.15, 428.15, 428.15) == 0.0
+    assert heat.resistor_rating(0.25, 343.15, 428.15, 445.15) == pytest.approx(-0.05)
+
+
 # ---- bipolar transistor -----------------------------------------------------------------------------
 
 
@@ -204,6 +213,33 @@ def test_junction_voltage_follows_the_exponential_law() -> None:
 def test_heat_and_leakage_of_a_transistor() -> None:
     assert gain.transistor_loss(0.2, 0.5, 0.9, 0.05) == pytest.approx(0.145)
     assert gain.common_emitter_leakage(2e-6, 99.0) == pytest.approx(200e-6)
+
+
+@given(st.floats(2.0, 5.0), st.floats(0.5, 0.9), st.floats(100.0, 1e4), st.floats(10.0, 200.0), st.floats(0.0, 0.02))
+def test_drive_that_sags_only_beyond_a_current(
+    level: float, vbe: float, resistor: float, source: float, holds: float
+) -> None:
+    def left_over(current: float) -> float:
+        sag = max(current - holds, 0.0) * source
+        return level - sag - vbe - current * resistor
+
+    current = brentq(left_over, 0.0, 1.0, xtol=1e-15)
+    assert gain.driven_current(level, vbe, resistor, source, holds) == pytest.approx(current, rel=1e-6)
+    assert gain.driven_resistor(level, vbe, current, source, holds) == pytest.approx(resistor, rel=1e-5)
+
+
+def test_a_level_says_nothing_beyond_its_current_without_a_source_resistance() -> None:
+    assert gain.driven_current(4.5, 0.7, 1000.0, math.nan, 5e-3) == pytest.approx(3.8e-3)
+    assert math.isnan(plain(gain.driven_current(4.5, 0.7, 1000.0, math.nan, 3e-3)))
+    assert gain.driven_resistor(4.5, 0.7, 3.8e-3, math.nan, 5e-3) == pytest.approx(1000.0)
+    assert math.isnan(plain(gain.driven_resistor(4.5, 0.7, 3.8e-3, math.nan, 3e-3)))
+
+
+@given(st.floats(0.5, 3.0), st.floats(100.0, 1e4), st.floats(0.0, 1e5))
+def test_adjusted_output(v_ref: float, across: float, other: float) -> None:
+    """The reference stands on one resistor, and its current makes the rest of the output in the other."""
+    output = regulators.adjusted_output(v_ref, across, other)
+    assert output - v_ref == pytest.approx(v_ref / across * other)
 
 
 # ---- regulator --------------------------------------------------------------------------------------

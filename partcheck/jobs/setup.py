@@ -82,7 +82,7 @@ class Setup:
         return made
 
     def _unknown(self, ref: str, kind: str, number: str) -> str:
-        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.6)
+        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
         return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].title.lower()} parts; {hint}"
 

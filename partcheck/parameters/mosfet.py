@@ -44,7 +44,7 @@ MOSFET = Kind(
         *HEAT,
     ),
     (
-        Table("rds_on", "R_DS(on)", "Ω", "on-resistance at 25 °C", 1e-4, 1000, (VGS, ID), TYP_MAX),
+        Table("rds_on", "R_DS(on)", "Ω", "on-resistance at 25 °C", 1e-4, 20, (VGS, ID), TYP_MAX),
         Table(
             "rds_on_factor",
             "R_DS(on)/R_DS(on)(25 °C)",

@@ -122,6 +122,7 @@ def _collect(
             _add_points(sheet, name.table, targets)
         bad += sheet.bad
     made = [(draft, _finish(draft, bad)) for draft in everything]
+    bad.sort(key=lambda cell: (cell.file, cell.row))
     spoiled = {(cell.file, cell.row) for cell in bad}
     return [part for draft, part in made if part and spoiled.isdisjoint(draft.lines)], bad
 

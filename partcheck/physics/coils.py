@@ -111,9 +111,7 @@ def time_constant(inductance: Number, resistance: Number) -> Number:
     return inductance / resistance
 
 
-def decay_time(
-    inductance: Number, resistance: Number, start: Number, end: Number, opposing: Number
-) -> Number:
+def decay_time(inductance: Number, resistance: Number, start: Number, end: Number, opposing: Number) -> Number:
     """Time in s for a coil's current to fall, from switching off.
 
     ``inductance`` L (H); ``resistance`` R (Ω) of the winding; ``start`` and ``end`` (A); ``opposing`` V
@@ -147,9 +145,7 @@ def decayed(inductance: Number, resistance: Number, start: Number, time: Number,
     return current
 
 
-def clamped_charge(
-    inductance: Number, resistance: Number, start: Number, time: Number, opposing: Number
-) -> Number:
+def clamped_charge(inductance: Number, resistance: Number, start: Number, time: Number, opposing: Number) -> Number:
     """Charge in C that flows through the clamp in the first ``time`` t (s) after switching off.
 
     The rest as :func:`decay_time`; nothing flows once the current is gone. Result

@@ -26,9 +26,7 @@ def _per_metre(rows: Mapping[float, float]) -> dict[float, float]:
 
 
 CONDUCTOR_RESISTANCE: Final = {
-    "class 1-2": _per_metre(
-        {0.5: 36.0, 0.75: 24.5, 1: 18.1, 1.5: 12.1, 2.5: 7.41, 4: 4.61, 6: 3.08, 10: 1.83}
-    ),
+    "class 1-2": _per_metre({0.5: 36.0, 0.75: 24.5, 1: 18.1, 1.5: 12.1, 2.5: 7.41, 4: 4.61, 6: 3.08, 10: 1.83}),
     "class 5": _per_metre({0.5: 39.0, 0.75: 26.0, 1: 19.5, 1.5: 13.3, 2.5: 7.98, 4: 4.95, 6: 3.3, 10: 1.91}),
 }
 """Area to maximum resistance at 20 °C, plain copper: solid and stranded (1, 2), flexible (5).

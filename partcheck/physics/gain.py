@@ -126,9 +126,7 @@ def junction_voltage_at_current(v1: Number, i1: Number, i2: Number, vt: Number) 
     return voltage
 
 
-def saturation_line(
-    forced: Number, row_gain: Number, row_vce: Number, edge_gain: Number, edge_vce: Number
-) -> Number:
+def saturation_line(forced: Number, row_gain: Number, row_vce: Number, edge_gain: Number, edge_vce: Number) -> Number:
     """Collector-emitter voltage in V of a transistor driven less hard than its saturation row.
 
     ``forced`` (1) the circuit's forced gain; ``row_gain`` (1) IC/IB of the row and ``row_vce`` (V) its

@@ -85,9 +85,7 @@ def charge_time(charge: Number, resistance: Number, volts: Number) -> Number:
     return charge * resistance / volts
 
 
-def capacitor_time(
-    capacitance: Number, resistance: Number, start: Number, final: Number, reached: Number
-) -> Number:
+def capacitor_time(capacitance: Number, resistance: Number, start: Number, final: Number, reached: Number) -> Number:
     """Time in s in which a capacitance charged through a resistance gets from one voltage to another.
 
     ``capacitance`` C (F); ``resistance`` R (Ω); ``start`` (V); ``final`` (V), where it would end up;

@@ -20,7 +20,7 @@ from partcheck.points import LINEAR, LOG_LOG, PointTable, Row
 from partcheck.requirement import Role, Verdict, pairs, views
 
 Floats = NDArray[np.float64]
-CHUNK = 1 << 16
+CHUNK = 1 << 14
 
 
 class Words:
@@ -50,7 +50,6 @@ class ColumnTable:
 
     def __init__(self, tables: Sequence[PointTable]) -> None:
         self.tables = tables
-        self.assumed: dict[tuple[str, float, str, float], ColumnTable] = {}
         self.shifted: dict[tuple[str, str, str], ColumnTable] = {}
         self._columns: dict[str, Floats] = {}
         self._curves: dict[tuple[str, str], tuple[Floats, Floats]] = {}
@@ -206,6 +205,15 @@ def _equilibrium(
     return made
 
 
+def _meeting(above: Callable[[Floats], Any], low: Floats, high: Floats) -> Floats:
+    """Where a rising function is met, by bisection."""
+    for _ in range(60):
+        middle = (low + high) / 2
+        over = above(middle)
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    return (low + high) / 2
+
+
 def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: str, shift: Any, count: Any) -> Floats:
     xs, raw = table.curve("i_f", y)
     feed, resistance, shift, count = (
@@ -214,23 +222,22 @@ def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: st
     ys = count * (raw + shift)
     needed = ys + xs * resistance
     stated = (~np.isnan(xs)).sum(axis=0)
-    below = (needed < feed).sum(axis=0)
-    upper = np.minimum(np.maximum(below, 1), np.maximum(stated - 1, 0))
+    reaches = needed >= feed
+    upper = np.where(reaches.any(axis=0), np.argmax(reaches, axis=0), np.maximum(stated - 1, 0))
     lower = np.maximum(upper - 1, 0)
     xa, ya, xb, yb = _take(xs, lower), _take(ys, lower), _take(xs, upper), _take(ys, upper)
-    low, high = xa.copy(), xb.copy()
-    for _ in range(60):
-        middle = (low + high) / 2
-        above = _interpolate(xa, ya, xb, yb, middle, scale) + middle * resistance > feed
-        low, high = np.where(above, low, middle), np.where(above, middle, high)
-    inside = (low + high) / 2
+    if scale == LINEAR:
+        na, nb = _take(needed, lower), _take(needed, upper)
+        inside = xa + (xb - xa) * (feed - na) / (nb - na)
+    else:
+        inside = _meeting(lambda i: _interpolate(xa, ya, xb, yb, i, scale) + i * resistance > feed, xa, xb)
     x0, y0 = xs[0], ys[0]
     xn, yn = (_take(v, np.maximum(stated - 1, 0)) for v in (xs, ys))
     if scale == LINEAR:
         under, over = np.maximum(feed, 0.0) / (resistance + y0 / x0), (feed - yn) / resistance
     else:
         under, over = np.maximum(feed - y0, 0.0) / resistance, feed / (resistance + yn / xn)
-    made = np.where(feed <= needed[0], under, np.where(below >= stated, over, inside))
+    made = np.where(feed <= needed[0], under, np.where(reaches.any(axis=0), inside, over))
     blank = np.isnan(feed) | np.isnan(resistance) | np.isnan(shift) | np.isnan(count)
     return np.where(blank | (stated == 0) | (resistance <= 0), math.nan, made)
 
@@ -242,11 +249,13 @@ def _power(x: Any, exponent: Any) -> Floats:
 def _assume_row(table: ColumnTable, axis: str, at: float, column: str, value: Any) -> ColumnTable:
     if np.isnan(value):
         return table
-    filled = table.assumed.get((axis, at, column, float(value)))
-    if filled is None:
-        filled = ColumnTable([points.assumed_table(t, axis, at, column, float(value)) for t in table.tables])
-        table.assumed[axis, at, column, float(value)] = filled
-    return filled
+    xs, ys = table.curve(axis, column)
+    blank = np.isnan(xs[0])
+    if not blank.any():
+        return table
+    xs, ys = xs.copy(), ys.copy()
+    xs[0][blank], ys[0][blank] = at, value
+    return _Derived(table.tables, axis, column, xs, ys)
 
 
 def _shifted(table: ColumnTable, axis: str, bound: str, by: str) -> ColumnTable:

@@ -82,7 +82,8 @@ class Traced:
             if isinstance(argument, Traced):
                 yield argument
             elif isinstance(argument, TracedTable):
-                yield Traced(NAN if argument.empty else 1.0, argument.leaf)
+                stated = f"{len(argument.table)} point" + "s" * (len(argument.table) > 1)
+                yield Traced(NAN if argument.empty else stated, argument.leaf)
 
 def _plain(x: Any) -> Any:
     return x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x
@@ -170,7 +171,7 @@ def _with_point(table: TracedTable, axis: str, at: float, column: str, value: fl
 
 
 def _shifted(table: TracedTable, axis: str, bound: str, by: str) -> TracedTable:
-    leaf = replace(table.leaf, missing=(f"{table.leaf.name} {bound}",))
+    leaf = replace(table.leaf, name=f"{table.leaf.name}_{bound}", missing=(f"{table.leaf.name} {bound}",))
     return TracedTable(points.shifted(table.table, axis, bound, by), leaf, table.units)
 
 

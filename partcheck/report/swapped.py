@@ -36,7 +36,7 @@ def _demands(demands: Judged) -> Iterator[list[str]]:
             demand, capability = made.traced
             unit = finding.requirement.unit
             name = finding.id if i == 0 else ""
-            if finding.requirement.discrete:
+            if finding.requirement.discrete and not unit:
                 yield [name, "is", made.capability_digits.partition(" is one of ")[2] or "-", "", ""]
             elif made.demand == made.demand and not _from_part(demand):
                 yield [name, "at least", number(made.demand, unit), "", made.demand_symbols]

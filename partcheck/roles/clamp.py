@@ -1,293 +1,215 @@
-"""Flyback diode, Zener or TVS: what a board demands of the part that takes a coil's current.
-
-Corners: cold winding at its low tolerance, highest inductance, highest rail; the clamp's lowest voltage where
-current must die or the supply feeds it, its highest where it sets a peak or the share of the coil's energy that
-the part takes. Each demand and capability is monotone in each of them (the energy across a coil rises with the
-clamp voltage, across a switch it falls: both follow from the integral of v·L·i/(R·i + v − V) over the current);
-tests/test_role_clamp.py draws circuits at random inside the corners and none exceeds them.
-
-A part conducts forward or breaks down, across the coil or the switch, and the formulas may not branch:
-``per_time(share, value)`` is zero, whatever the value, where the share is zero.
-"""
+"""Flyback diode, Zener or TVS: what a board demands of the part that takes a coil's current."""
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, member, per_time, prefer, smaller
-from partcheck.physics import coils, gain, heat
-from partcheck.points import SEMI_LOG, between, equilibrium, greatest, last, last_x, least
-from partcheck.roles.common import HEAT_SOURCE, add_footprint, add_heat, new_role
+from partcheck.operations import assume, keep, member, per_time, prefer
+from partcheck.physics import heat
+from partcheck.points import greatest
+from partcheck.roles.clamp_numbers import role
+from partcheck.roles.common import HEAT_SOURCE, add_footprint
 
-role = new_role("clamp", "diode", "Flyback diode or other clamp")
-fact, need, quantity, requirement = role.fact, role.need, role.quantity, role.requirement
+requirement = role.requirement
 
 RATING = "absolute maximum ratings, IEC 60747-2; factor of the policy"
 DECAY = "solution of L di/dt + R i + V = 0 (derivation)"
 SCHOTTKY = frozenset({"schottky"})
-AMBIENT = 2.0
-"""Place of ``ambient`` in the choices of a current rating's ``reference``."""
-
-fact("coil_current", "A", "largest current of the coils when the switch opens")
-fact("inductance", "H", "largest inductance that the clamp takes, for energy and charge")
-fact("loop_resistance", "Ω", "least resistance of the winding, for energy and charge")
-fact("slowest_inductance", "H", "largest inductance that the clamp takes, for the longest decay")
-fact("decay_end", "A", "current at which the decay counts as over")
-fact("rail_max", "V", "highest rail voltage at the load")
-fact("supply_behind", "V", "what the supply takes off the clamp voltage: the rail for a clamp across the switch")
-fact("partner_low", "V", "lowest drop of the other part of the clamp")
-fact("partner_high", "V", "highest drop of the other part of the clamp")
-fact("forward", "", "1 where it conducts forward")
-fact("breaks_at_switch", "", "1 where it breaks down, across the switch")
-fact("breaks_at_load", "", "1 where it breaks down, across the load")
-fact("forward_current", "A", "largest current through a part that conducts forward")
-fact("breakdown_current", "A", "largest current through a part that breaks down")
-fact("reverse_rail", "V", "highest rail that it blocks as a diode")
-fact("standoff_rail", "V", "highest rail that it must not break down at")
-fact("blocking_rail", "V", "highest voltage that it blocks for long")
-fact("pulse_rate", "1/s", "how often the load is switched off")
-fact("repeat_rate", "1/s", "how often the load is switched off, where it breaks down")
-fact("off_share", "", "largest share of the time off")
-fact("off_time", "s", "longest time off")
-fact("release_time", "s", "longest time in which the load must let go")
-fact("release_current", "A", "largest current from which the load lets go")
-fact("release_end", "A", "current at which the load has surely let go")
-fact("release_inductance", "H", "largest inductance of the load that must let go")
-fact("release_resistance", "Ω", "least resistance of the load that must let go")
-fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
-fact("off_leakage", "A", "largest current that the load may see while off")
-fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
-fact("case_still", "s", "pulse in which a case hardly warms")
-fact("drop_tempco", "V/K", "how much a forward drop rises per kelvin of cooling")
-fact("breakdown_tempco", "1/K", "how much a breakdown voltage moves per kelvin, as a share")
-fact("constructions", "", "constructions that can do what the place asks")
-
-add_heat(role, "k_diode_power")
 
 
-@need("")
-def breaks(n: Any) -> Any:
-    """One where it breaks down."""
-    return n.breaks_at_switch + n.breaks_at_load
+@requirement(
+    "V",
+    "Kirchhoff: while the switch is on, the diode blocks the rail; " + RATING,
+    asks=["reverse_rail"],
+    cure="a lower rail or a diode with a higher vrrm",
+)
+def reverse_voltage(p: Any, n: Any) -> Any:
+    """The highest rail stays under the derated reverse rating."""
+    return n.reverse_rail, n.k_diode_vr * p.vrrm
 
 
-@need("")
-def breakdown_spread(n: Any) -> Any:
-    """How far a breakdown voltage may move over the ambient range, as a share."""
-    return n.breakdown_tempco * larger(n.ambient_max - n.t25, n.t25 - n.ambient_min)
+@requirement(
+    "V",
+    "working stand-off voltage as TVS datasheets define it: at or below it the part does not conduct",
+    asks=["standoff_rail"],
+    cure="a lower rail or a clamp with a higher stand-off voltage",
+)
+def standoff(p: Any, n: Any) -> Any:
+    """The highest rail stays at or under the stand-off voltage, and under the least breakdown voltage.
 
-
-# ---- drops
-
-
-@quantity("V")
-def forward_drop(p: Any, n: Any) -> Any:
-    """Largest forward drop at the full coil current, 25 °C.
-
-    Between stated points on semi-log paper, whose chords lie above a diode's curve; below them the first, beyond
-    them the last one raised in proportion to the current.
+    Of a Zener the voltage at which its leakage is stated counts as its stand-off voltage.
     """
-    above = least(p.vf, lambda row: keep(row.max, n.coil_current, row.i_f))
-    beyond = last(p.vf, "i_f", "max") * n.coil_current / last_x(p.vf, "i_f", "max")
-    return prefer(between(p.vf, "i_f", "max", n.coil_current, SEMI_LOG), prefer(above, beyond))
+    return [(n.standoff_rail, p.standoff), (n.standoff_rail, p.drop_low)]
 
 
-@quantity("V")
-def forward_cold(p: Any, n: Any) -> Any:
-    """Largest forward drop at the full coil current and the coldest junction."""
-    return p.forward_drop + n.drop_tempco * (n.t25 - smaller(n.ambient_min, n.t25))
+@requirement("A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating")
+def peak_current(p: Any, n: Any) -> Any:
+    """The full coil current stays under the derated repetitive peak rating.
 
-
-@quantity("V")
-def forward_hot(p: Any, n: Any) -> Any:
-    """Largest forward drop at the full coil current in the hottest air; the fall when hot is not counted."""
-    return p.forward_drop + n.drop_tempco * (n.t25 - smaller(n.ambient_max, n.t25))
-
-
-@quantity("V")
-def clamping_high(p: Any, n: Any) -> Any:
-    """Largest breakdown voltage at the full coil current.
-
-    Clamping voltage at the next stated current at or above, over the ambient range; else the largest breakdown
-    voltage plus the impedance stated at a current not above (it falls with current), at the hottest junction allowed.
+    Where none is stated, under the average rating at the temperature reached. A surge rating is for single faults
+    and proves nothing here.
     """
-    stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp))
-    impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current))
-    hot = n.breakdown_tempco * (larger(p.tj_limit, n.t25) - n.t25)
-    zener = (p.vbr_max + impedance * n.coil_current) * (1.0 + larger(hot, n.breakdown_spread))
-    return prefer(stated * (1.0 + n.breakdown_spread), zener)
+    return n.forward_current, n.k_diode_if * prefer(p.ifrm, p.if_av_allowed)
 
 
-@quantity("V")
-def drop_high(p: Any, n: Any) -> Any:
-    """Highest drop at the full coil current."""
-    return per_time(n.forward, p.forward_cold) + per_time(n.breaks, p.clamping_high)
+@requirement(
+    "A",
+    DECAY + "; chopped, the coil current flows all the time off (common practice)",
+    asks=["forward_current"],
+    cure="a lower coil current or rate, or a diode with a higher if_av",
+)
+def average_current(p: Any, n: Any) -> Any:
+    """The average current stays under the derated average rating at the temperature reached.
 
-
-@quantity("V")
-def drop_low(p: Any, n: Any) -> Any:
-    """Lowest drop: none for a diode, the least breakdown voltage without impedance."""
-    return per_time(n.breaks, p.vbr_min * (1.0 - n.breakdown_spread))
-
-
-@quantity("V")
-def opposing_low(p: Any, n: Any) -> Any:
-    """Lowest voltage against the coil's current besides its own resistance."""
-    return p.drop_low + n.partner_low - n.supply_behind
-
-
-# ---- pulses
-
-
-@quantity("V")
-def energy_drop(p: Any, n: Any) -> Any:
-    """The drop at which the part takes the most energy: the lowest across the switch, else the highest."""
-    across_coil = per_time(n.forward, p.forward_hot) + per_time(n.breaks_at_load, p.clamping_high)
-    return across_coil + per_time(n.breaks_at_switch, p.drop_low)
-
-
-@quantity("J")
-def energy_pulse(p: Any, n: Any) -> Any:
-    """Largest energy that the part takes when the load is switched off once."""
-    opposing = p.energy_drop + n.partner_low - n.supply_behind
-    return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, n.coil_current, opposing)
-
-
-@quantity("C")
-def charge_off(p: Any, n: Any) -> Any:
-    """Largest charge through the part in the longest time off."""
-    return coils.clamped_charge(n.inductance, n.loop_resistance, n.coil_current, n.off_time, p.opposing_low)
-
-
-@quantity("J")
-def energy_repeated(p: Any, n: Any) -> Any:
-    """Largest energy of each turn-off of a repeated series: no more than flows in the longest time off."""
-    highest = per_time(n.forward, p.forward_hot) + per_time(n.breaks, p.clamping_high)
-    return smaller(p.energy_pulse, highest * p.charge_off)
-
-
-@quantity("s")
-def decay_longest(p: Any, n: Any) -> Any:
-    """Longest time until the current is gone, or down to 1 % in a diode."""
-    return coils.decay_time(n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low)
-
-
-@quantity("W")
-def pulse_peak(p: Any, n: Any) -> Any:
-    """Largest momentary power of the part."""
-    return p.drop_high * n.coil_current
-
-
-# ---- heat
-
-
-@quantity("A")
-def current_average(p: Any, n: Any) -> Any:
-    """Largest average current: charge of each turn-off times rate, at most the coil current all the time off."""
-    always = n.coil_current * n.off_share
-    return prefer(smaller(per_time(n.pulse_rate, p.charge_off), always), always)
-
-
-@quantity("W")
-def conduction_loss(p: Any, n: Any) -> Any:
-    """Largest average heat of conduction.
-
-    Of a diode whose load states no rate, or no inductance: as if it carried the coil current all the time off.
+    The charge of the longest time off times the rate, never more than coil current times (1 - least duty); where no
+    rate is stated, the whole coil current. The rating is read at the next stated hotter temperature: of the air,
+    or of the junction for a rating against lead or case.
     """
-    each = per_time(n.pulse_rate, p.energy_repeated)
-    always = p.forward_hot * p.current_average
-    return per_time(n.breaks, each) + per_time(n.forward, prefer(smaller(each, always), always))
+    return p.current_average, n.k_diode_if * p.if_av_allowed
 
 
-@quantity("°C")
-def tj_conducting(p: Any, n: Any) -> Any:
-    """Hottest junction by conduction alone."""
-    return heat.junction(n.ambient_max, p.theta, p.conduction_loss)
+@requirement(
+    "K", HEAT_SOURCE, cure="a lower current, rate or clamp voltage, more copper, cooler air, or a part with less loss"
+)
+def junction_rise(p: Any, n: Any) -> Any:
+    """The junction stays under its limit at the hottest air.
 
-
-@quantity("°C")
-def tj_blocking(p: Any, n: Any) -> Any:
-    """Hottest junction, leakage included: the temperature at which heat and leakage agree.
-
-    Where the datasheet states no hot leakage and the policy assumes how it grows: with the leakage of the hottest
-    junction allowed, which is more than that of any cooler one.
+    Heat of conduction: energy of each turn-off times rate, the coil's own resistance taking its share. Leakage comes
+    on top in off-heat.
     """
-
-    def loss(leakage: Any) -> Any:
-        return p.conduction_loss + n.blocking_rail * leakage
-
-    stated = equilibrium(p.ir, "max", n.ambient_max, p.theta, p.tj_limit, loss)
-    return assume(stated, heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, p.tj_limit))))
+    return p.tj_conducting - n.ambient_max, p.rise_limit
 
 
-@quantity("°C")
-def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction; by conduction alone where its leakage is not known (see off-heat)."""
-    return prefer(p.tj_blocking, p.tj_conducting)
+@requirement(
+    "K",
+    HEAT_SOURCE + "; leakage at the rated voltage",
+    asks=["blocking_rail"],
+    cure="a part with less hot leakage, more copper, or cooler air",
+)
+def off_heat(p: Any, n: Any) -> Any:
+    """Hot leakage does not run away.
 
-
-@quantity("W")
-def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off."""
-    return (p.tj_hot - n.ambient_max) / p.theta
-
-
-def _leakage_at(p: Any, n: Any, temperature: Any) -> Any:
-    """Leakage at a temperature by the policy's doubling, up from a cooler stated row."""
-
-    def at(row: Any) -> Any:
-        grown = gain.leakage_at(row.max, row.tj, temperature, n.assumed_leakage_doubling)
-        return keep(grown, row.tj, temperature)
-
-    return least(p.ir, at)
-
-
-@quantity("A")
-def leakage_hot(p: Any, n: Any) -> Any:
-    """Largest leakage at the next stated junction temperature above the hottest."""
-    return assume(least(p.ir, lambda row: keep(row.max, p.tj_hot, row.tj)), _leakage_at(p, n, p.tj_hot))
-
-
-@quantity("A")
-def if_av_allowed(p: Any, n: Any) -> Any:
-    """Average current rating at the temperature reached: air for ratings against air, the junction for lead or case.
-
-    A row at a cooler temperature is carried up only where the policy assumes a law, and then along the straight line
-    to the junction limit, which is below the square-root law.
+    Self-consistent: the highest rail times the leakage at the junction temperature that it causes together with
+    the heat of conduction; no equilibrium is thermal runaway.
     """
-
-    def at_air(row: Any) -> Any:
-        return keep(row.max, AMBIENT, row.reference)
-
-    def line(row: Any, temperature: Any) -> Any:
-        share = (p.tj_max - temperature) / (p.tj_max - row.temperature)
-        return keep(share, row.temperature, temperature)
-
-    stated = greatest(
-        p.if_av,
-        lambda row: prefer(
-            keep(at_air(row), n.ambient_max, row.temperature), keep(row.max, p.tj_hot, row.temperature)
-        ),
-    )
-    carried = greatest(
-        p.if_av, lambda row: prefer(at_air(row) * line(row, n.ambient_max), row.max * line(row, p.tj_hot))
-    )
-    return assume(stated, carried * n.assumed_square_root_law)
+    return p.tj_blocking - n.ambient_max, p.rise_limit
 
 
-@quantity("")
-def start_share(p: Any, n: Any) -> Any:
-    """Share of a pulse rating given at 25 °C that is left at the hottest start."""
-    share = (p.tj_max - prefer(p.tj_hot, n.ambient_max)) / (p.tj_max - n.t25)
-    return smaller(share, 1.0)
+@requirement(
+    "s",
+    DECAY,
+    asks=["release_time"],
+    cure="a clamp with a higher voltage: a Zener in series with the diode, or a TVS across the switch",
+)
+def release_time(p: Any, n: Any) -> Any:
+    """The coil's current falls to its release level within the time allowed.
 
-
-@quantity("K/W")
-def pulse_zth(p: Any, n: Any) -> Any:
-    """Transient thermal impedance at the next longer stated pulse.
-
-    A row against the case counts only for pulses in which a case hardly warms.
+    Cold winding at its least resistance, most inductance, highest rail, lowest clamp voltage: none for a plain diode,
+    the least breakdown voltage without impedance; across the switch the rail works against the clamp.
     """
+    return p.release_longest, n.release_time
 
-    def usable(row: Any) -> Any:
-        return prefer(keep(row.max, p.decay_longest, n.case_still), keep(row.max, 1.0, row.reference))
 
-    return least(p.zth, lambda row: keep(usable(row), p.decay_longest, row.pulse_width))
+@requirement(
+    "s",
+    "common practice, no published source: at most 5 % of the shortest on-time, or the load's longest edge",
+    asks=["recovery_allowed"],
+    cure="a fast rectifier or a Schottky diode, or slower chopping",
+)
+def recovery(p: Any, n: Any) -> Any:
+    """Reverse recovery is short against the chopping.
+
+    A slow diode's stored charge is drawn through the switch at each turn-on. Largest recovery time; a Schottky
+    diode that states none stores none.
+    """
+    none = keep(0.0 * n.recovery_allowed, 1.0, member(p.construction, SCHOTTKY))
+    return prefer(p.trr_max, none), n.recovery_allowed
+
+
+@requirement(
+    "A",
+    "leakage rating at a hot junction",
+    asks=["off_leakage", "blocking_rail"],
+    cure="a part with less hot leakage",
+)
+def leakage(p: Any, n: Any) -> Any:
+    """What leaks through the hot clamp stays under what the load may see while off.
+
+    Asked of a clamp across the switch: one across the load leaks beside it. Read at the next stated junction
+    temperature above the hottest.
+    """
+    return p.leakage_hot, n.off_leakage
+
+
+@requirement(
+    "V",
+    "forward recovery peak of the datasheet on top of the rail; rating and policy of the switch",
+    asks=["switch_limit"],
+    cure="a fast or Schottky diode, or a switch with a higher rating",
+)
+def forward_recovery(p: Any, n: Any) -> Any:
+    """The switch survives the moment before the diode conducts fully.
+
+    Rail plus forward recovery peak, plus the highest drop of the clamp's other part. A Schottky diode that states
+    none has none beyond its drop; of another a value counts only where the policy assumes one.
+    """
+    schottky = keep(p.drop_high, 1.0, member(p.construction, SCHOTTKY))
+    peak = assume(prefer(p.vfr_max, schottky), n.assumed_vfr)
+    return n.rail_max + peak + n.partner_high, n.switch_limit
+
+
+@requirement(
+    "J",
+    DECAY + "; pulse rating derated in a straight line to the junction limit, as TVS datasheets print it",
+    asks=["breakdown_current"],
+    cure="a larger clamp, a lower coil current, or across the switch a higher clamp voltage",
+)
+def pulse_energy(p: Any, n: Any) -> Any:
+    """The clamp takes the coil's energy when the load is switched off once.
+
+    What the coil stores, less what its own resistance turns to heat, plus across the switch what the supply adds at the
+    lowest clamp voltage. Rated pulse energy; else rated pulse power at the next longer stated width against clamping
+    voltage times current, written as energy. Both at the hottest start.
+    """
+    power = greatest(p.pulse_power, lambda row: keep(row.max, p.decay_longest, row.pulse_width))
+    rated = prefer(p.pulse_energy, p.energy_pulse * power / p.pulse_peak)
+    return p.energy_pulse, n.k_clamp_energy * p.start_share * rated
+
+
+@requirement(
+    "J",
+    "repetitive energy rating; else pulse heating dT = P Zth (JESD51-14)",
+    asks=["repeat_rate"],
+    cure="a larger clamp or a lower coil current",
+)
+def clamp_repeat(p: Any, n: Any) -> Any:
+    """The clamp takes the energy of every one of many turn-offs.
+
+    Repetitive energy rating; where none is stated, the energy at which the peak power, lasting as long as the current,
+    would lift the hottest junction to its limit. A single-pulse rating proves nothing here.
+    """
+    by_heat = p.energy_repeated * (p.tj_limit - p.tj_hot) / heat.pulse_rise(p.pulse_peak, p.pulse_zth)
+    return p.energy_repeated, n.k_clamp_energy * prefer(p.repetitive_energy, by_heat)
+
+
+@requirement(
+    "W",
+    "steady power rating, derated in a straight line from 25 °C to the junction limit",
+    asks=["breakdown_current"],
+    cure="a larger clamp, a lower coil current, or a lower switching rate",
+)
+def average_power(p: Any, n: Any) -> Any:
+    """Energy of each turn-off times rate stays under the steady power rating at the hottest air."""
+    rated = heat.derated_power(p.power_max, p.power_max / (p.tj_max - n.t25), n.ambient_max, n.t25)
+    return per_time(n.pulse_rate, p.energy_repeated), n.k_clamp_energy * rated
+
+
+@requirement("", "what the circuit asks the part to do", cure="a part of another construction", discrete=True)
+def construction(p: Any, n: Any) -> Any:
+    """The part can do what the place asks.
+
+    Conducting forward: a rectifier, fast, Schottky or signal diode. Breaking down: a Zener or TVS; alone across a
+    load one that blocks in both directions, for the others would short the rail while the switch is on.
+    """
+    return 1.0, member(p.construction, n.constructions)
+
+
+add_footprint(role)

@@ -4,8 +4,8 @@ Largest current: highest feed, least resistance, no drop in the switch, lowest f
 junction. Least current: lowest feed, largest resistance and drop, highest forward voltage in the coldest air.
 The current is monotone in each of them; tests/test_role_indicator.py draws circuits inside the corners.
 
-The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with the
-largest power of any bin, which makes it rising. Started at the highest temperature allowed, each step of it is
+The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with
+the largest power of any bin, which makes it rising. Started at the highest temperature allowed, each step is
 an upper bound of the true junction as long as the first one stays under that limit; where it does not,
 ``junction-rise`` fails. Two steps come within a few millivolts. Without a thermal resistance the limit itself
 is taken.
@@ -33,10 +33,13 @@ fact, need, quantity = role.fact, role.need, role.quantity
 fact("feed_min", "V", "lowest voltage that feeds it")
 fact("feed_typ", "V", "typical voltage that feeds it")
 fact("feed_max", "V", "highest voltage that feeds it")
-fact("source_min", "Ω", "least source resistance of the drive that feeds it")
-fact("source_typ", "Ω", "typical source resistance of the drive that feeds it")
-fact("source_max", "Ω", "largest source resistance of the drive that feeds it")
-fact("source_from", "A", "current above which that resistance counts")
+fact("output_min", "Ω", "least output resistance of a drive whose level is stated unloaded")
+fact("output_typ", "Ω", "typical output resistance of a drive whose level is stated unloaded")
+fact("output_max", "Ω", "largest output resistance of a drive whose level is stated unloaded")
+fact("source_min", "Ω", "least source resistance of a drive above the current its level is stated at")
+fact("source_typ", "Ω", "typical source resistance of a drive above the current its level is stated at")
+fact("source_max", "Ω", "largest source resistance of a drive above the current its level is stated at")
+fact("source_from", "A", "current up to which the drive holds its stated level")
 fact("switch_drop_min", "V", "least fixed drop of the switch in series")
 fact("switch_drop_typ", "V", "typical fixed drop of the switch in series")
 fact("switch_drop_max", "V", "largest fixed drop of the switch in series")
@@ -95,26 +98,22 @@ def feed_low(n: Any) -> Any:
 @need("Ω")
 def series_min(n: Any) -> Any:
     """Least resistance in series."""
-    return n.resistor_min + n.switch_resistance_min
+    return n.resistor_min + n.switch_resistance_min + n.output_min
 
 
 @need("Ω")
 def series_typ(n: Any) -> Any:
     """Typical resistance in series."""
-    return n.resistor_typ + n.switch_resistance_typ
+    return n.resistor_typ + n.switch_resistance_typ + n.output_typ
 
 
 @need("Ω")
 def series_max(n: Any) -> Any:
     """Largest resistance in series."""
-    return n.resistor_max + n.switch_resistance_max
+    return n.resistor_max + n.switch_resistance_max + n.output_max
 
 
 add_heat(role, "k_led_power")
-
-
-def _no_shift(n: Any) -> Any:
-    return 0.0 * n.feed_typ
 
 
 @quantity("V/K")
@@ -135,14 +134,50 @@ def vf_high(p: Any, n: Any) -> Any:
     return shifted(p.vf, "i_f", "max", DIFFERENCE)
 
 
-def _hot_shift(p: Any, n: Any, tj: Any) -> Any:
+def _fall(p: Any, n: Any, tj: Any) -> Any:
     """Largest fall of the forward voltage at a junction temperature; none below 25 °C."""
     return p.tempco * (larger(tj, n.t25) - n.t25)
 
 
-def _cold_shift(p: Any, n: Any, temperature: Any) -> Any:
+def _growth(p: Any, n: Any, temperature: Any) -> Any:
     """Largest growth of the forward voltage at a temperature; above 25 °C its fall is not counted on."""
     return p.tempco * (smaller(temperature, n.t25) - n.t25)
+
+
+@quantity("V")
+def shift_limit(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C, at the highest junction temperature allowed."""
+    return _fall(p, n, p.tj_limit)
+
+
+@quantity("V")
+def shift_bound(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C, at the first bound of the junction."""
+    return _fall(p, n, prefer(p.tj_bound, p.tj_limit))
+
+
+@quantity("V")
+def shift_hot(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C, at the hottest junction, else the limit that junction-rise keeps."""
+    return _fall(p, n, prefer(p.tj_hot, p.tj_limit))
+
+
+@quantity("V")
+def shift_warm(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C in the hottest air: at most this; its fall is not counted on."""
+    return _growth(p, n, n.ambient_max)
+
+
+@quantity("V")
+def shift_cold(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C in the coldest air: at most this."""
+    return _growth(p, n, n.ambient_min)
+
+
+@quantity("V")
+def shift_none(p: Any, n: Any) -> Any:
+    """No shift: 25 °C."""
+    return 0.0 * n.feed_typ
 
 
 def _highest(n: Any) -> Corner:
@@ -153,62 +188,90 @@ def _lowest(n: Any) -> Corner:
     return n.feed_low, n.series_max, n.source_max
 
 
-def _hot_current(p: Any, n: Any, tj: Any, corner: Corner) -> Any:
-    return solve(n, p.vf_low, "min", corner, LINEAR, _hot_shift(p, n, tj))
+def _largest(p: Any, n: Any, corner: Corner, shift: Any) -> Any:
+    return solve(n, p.vf_low, "min", corner, LINEAR, shift)
 
 
-def _power(p: Any, n: Any, tj: Any) -> Any:
-    """Largest power of one LED of any bin, the others in its string of the lowest."""
+@quantity("A")
+def current_bound(p: Any, n: Any) -> Any:
+    """Largest current of a junction at its limit."""
+    return _largest(p, n, _highest(n), p.shift_limit)
+
+
+@quantity("A")
+def current_all_high(p: Any, n: Any) -> Any:
+    """Current at the highest feed of a string of the highest bin alone."""
+    return solve(n, p.vf_high, "max", _highest(n), SEMI_LOG, p.shift_warm)
+
+
+@quantity("V")
+def voltage_high(p: Any, n: Any) -> Any:
+    """Highest forward voltage of one LED at the largest current."""
+    return voltage_above(p.vf_high, p.current_bound) + p.shift_warm
+
+
+@quantity("V")
+def voltage_others(p: Any, n: Any) -> Any:
+    """Lowest forward voltage of the other LEDs of the string, beside one of the highest bin."""
+    return (n.in_series - 1.0) * (voltage_below(p.vf_low, p.current_all_high) + p.shift_limit)
+
+
+def _power(p: Any, n: Any, current: Any) -> Any:
+    """Largest power of one LED of any bin, from the voltage of the lowest at its current to the highest."""
     feed, series, source = _highest(n)
-    current = _hot_current(p, n, tj, _highest(n))
     low = string_voltage(n, current, _highest(n)) / n.in_series
-    growth = _cold_shift(p, n, n.ambient_max)
-    high = voltage_above(p.vf_high, current) + growth
-    all_high = solve(n, p.vf_high, "max", _highest(n), SEMI_LOG, growth)
-    others = (n.in_series - 1.0) * (voltage_below(p.vf_low, all_high) + _hot_shift(p, n, tj))
-    held = line_power(low, high, feed - others, series)
-    behind = line_power(low, high, feed + n.source_from * source - others, series + source)
+    held = line_power(low, p.voltage_high, feed - p.voltage_others, series)
+    unloaded = feed + n.source_from * source - p.voltage_others
+    behind = line_power(low, p.voltage_high, unloaded, series + source)
     return prefer(smaller(held, behind), held)
 
 
-def _heated(p: Any, n: Any, tj: Any) -> Any:
-    return heat.junction(n.ambient_max, p.theta, n.on_duty * _power(p, n, tj))
+@quantity("W")
+def power_bound(p: Any, n: Any) -> Any:
+    """Largest power of one LED, at the current of a junction at its limit."""
+    return _power(p, n, p.current_bound)
 
 
 @quantity("°C")
 def tj_bound(p: Any, n: Any) -> Any:
-    """Junction with the current it would draw at its limit: a first bound."""
-    return _heated(p, n, p.tj_limit)
+    """First bound of the junction, with that power."""
+    return heat.junction(n.ambient_max, p.theta, n.on_duty * p.power_bound)
+
+
+@quantity("A")
+def current_near(p: Any, n: Any) -> Any:
+    """Largest current of a junction at its first bound."""
+    return _largest(p, n, _highest(n), p.shift_bound)
+
+
+@quantity("W")
+def power_max(p: Any, n: Any) -> Any:
+    """Largest power of one LED while on, of any bin."""
+    return _power(p, n, p.current_near)
 
 
 @quantity("°C")
 def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction: hottest air and the largest power of any bin, at the current of the first bound."""
-    return _heated(p, n, p.tj_bound)
-
-
-@quantity("°C")
-def tj_counted(p: Any, n: Any) -> Any:
-    """Junction at which the largest current is read: the hottest, else the limit that junction-rise keeps."""
-    return prefer(p.tj_hot, p.tj_limit)
+    """Hottest junction: hottest air and the largest power of any bin."""
+    return heat.junction(n.ambient_max, p.theta, n.on_duty * p.power_max)
 
 
 @quantity("A")
 def current_max(p: Any, n: Any) -> Any:
     """Largest current while on."""
-    return _hot_current(p, n, p.tj_counted, _highest(n))
+    return _largest(p, n, _highest(n), p.shift_hot)
 
 
 @quantity("A")
 def current_typ(p: Any, n: Any) -> Any:
     """Typical current while on: typical feed, resistor and curve, 25 °C."""
-    return solve(n, p.vf, "typ", (n.feed_mid, n.series_typ, n.source_typ), SEMI_LOG, _no_shift(n))
+    return solve(n, p.vf, "typ", (n.feed_mid, n.series_typ, n.source_typ), SEMI_LOG, p.shift_none)
 
 
 @quantity("A")
 def current_min(p: Any, n: Any) -> Any:
     """Least current while on."""
-    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, _cold_shift(p, n, n.ambient_min))
+    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, p.shift_cold)
 
 
 @quantity("A")
@@ -224,20 +287,14 @@ def vf_typ(p: Any, n: Any) -> Any:
 
 
 @quantity("W")
-def power_max(p: Any, n: Any) -> Any:
-    """Largest power of one LED while on."""
-    return _power(p, n, p.tj_counted)
-
-
-@quantity("W")
 def resistor_power_max(p: Any, n: Any) -> Any:
     """Largest heat of the series resistor, r.m.s. where chopped.
 
     Worst of its two ends; between them, where a source resistance matches it, it is greater by no more than
     the last factor.
     """
-    larger_corner = (n.feed_high, n.resistor_max + n.switch_resistance_min, n.source_min)
-    other = _hot_current(p, n, p.tj_counted, larger_corner)
+    series = n.resistor_max + n.switch_resistance_min + n.output_min
+    other = _largest(p, n, (n.feed_high, series, n.source_min), p.shift_hot)
     ends = larger(p.current_max * p.current_max * n.resistor_min, other * other * n.resistor_max)
     width = ln(n.resistor_max / n.resistor_min)
     return n.resistor_duty * ends * exp(width * width / 16.0)
@@ -312,7 +369,7 @@ def flux_max(p: Any, n: Any) -> Any:
 @quantity("A")
 def current_min_hot(p: Any, n: Any) -> Any:
     """Least current in the hottest air; the fall of the forward voltage there is not counted on."""
-    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, _cold_shift(p, n, n.ambient_max))
+    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, p.shift_warm)
 
 
 @quantity("°C")

@@ -15,8 +15,8 @@ Corner = tuple[Any, Any, Any]
 def solve(n: Any, table: Any, bound: str, corner: Corner, scale: str, shift: Any) -> Any:
     """Current through the string at a corner (feed, series and source resistance).
 
-    A drive holds its level up to ``source_from`` and drops in its source resistance above: two straight lines,
-    of which the lower voltage, and so the smaller current, holds.
+    A drive may hold its level up to ``source_from`` and drop in its source resistance above: two straight
+    lines, of which the lower voltage, and so the smaller current, holds.
     """
     feed, series, source = corner
     held = load_line(table, bound, feed, series, scale, shift, n.in_series)

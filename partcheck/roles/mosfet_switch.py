@@ -23,6 +23,7 @@ fact("heat_current", "A", "largest current that lasts long enough to heat the pa
 fact("on_duty", "", "largest share of the time on")
 fact("inrush_current", "A", "largest inrush or starting current")
 fact("inrush_time", "s", "how long the inrush lasts")
+fact("drain_peak", "V", "highest drain voltage while it switches")
 fact("drain_clamped", "V", "highest drain voltage with the clamp conducting")
 fact("coil_current", "A", "largest current of the coils when the switch opens")
 fact("unclamped_inductance", "H", "inductance of the coils that nothing clamps")
@@ -123,7 +124,7 @@ def _drop(p: Any, current: Any, factor: Any) -> Any:
 
 
 def _charging(p: Any, n: Any, volts: Any) -> Any:
-    """Time to move plateau and threshold charge with ``volts`` over the gate resistance; missing where none are left."""
+    """Time to move the gate charges with ``volts`` over the gate resistance; missing where none are left."""
     resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
     return keep(switching.charge_time(p.qgd_max + p.qgs_max, resistance, volts), 0.0 * volts, volts)
 
@@ -158,8 +159,10 @@ def gate_resistance_inside(p: Any, n: Any) -> Any:
 
 @quantity("W")
 def edge_loss(p: Any, n: Any) -> Any:
-    """Heat of the switching edges, where they come often enough to count; a coil that nothing clamps drives it into
-    breakdown, which may lie 30 % over the rating."""
+    """Heat of the switching edges, where they come often enough to count.
+
+    A coil that nothing clamps drives the transistor into breakdown, which may lie 30 % over the rating.
+    """
     energy = switching.edge_energy(prefer(n.drain_clamped, 1.3 * p.vds_max), n.load_current, p.edge_on + p.edge_off)
     return per_time(n.switch_frequency, energy)
 
@@ -261,7 +264,7 @@ def avalanche_allowed(p: Any, n: Any) -> Any:
 @quantity("A")
 def avalanche_current_allowed(p: Any, n: Any) -> Any:
     """Avalanche current rating; zero for a part without any avalanche rating."""
-    return prefer(p.ias, none_stated(prefer(p.ear, p.eas)))
+    return prefer(p.ias, prefer(none_stated(prefer(p.ear, p.eas)), p.ias))  # the last names what is missing
 
 
 @quantity("K/W")
@@ -430,8 +433,8 @@ def pulse_rise(p: Any, n: Any) -> Any:
 def avalanche_energy(p: Any, n: Any) -> Any:
     """What nothing clamps, the switch survives at every turn-off.
 
-    Rated breakdown voltage; the repetitive energy rating. A single-pulse rating counts only where the policy assumes it,
-    at the hot start. No avalanche rating at all: no ability.
+    Rated breakdown voltage; the repetitive energy rating. A single-pulse rating counts only where the policy assumes
+    it, at the hot start. No avalanche rating at all: no ability.
     """
     return p.avalanche_pulse, n.k_avalanche * p.avalanche_allowed
 
@@ -455,11 +458,19 @@ def avalanche_current(p: Any, n: Any) -> Any:
 )
 def stray_spike(p: Any, n: Any) -> Any:
     """The cable inductance outside the clamp is absorbed at every turn-off."""
-    pulse = coils.avalanche_energy(n.stray_inductance, n.load_current, p.vds_max, n.drain_clamped)
-    return [
-        (pulse, n.k_avalanche * p.avalanche_allowed),
-        (n.load_current, n.k_avalanche * p.avalanche_current_allowed),
-    ]
+    pulse = coils.avalanche_energy(n.stray_inductance, n.load_current, p.vds_max, n.drain_peak)
+    return pulse, n.k_avalanche * p.avalanche_allowed
+
+
+@requirement(
+    "A",
+    "avalanche current rating",
+    asks=["stray_inductance"],
+    cure="the clamp at the board instead of at the load, or a second clamp at the board",
+)
+def stray_current(p: Any, n: Any) -> Any:
+    """The current of that cable inductance stays under the avalanche current rating."""
+    return n.load_current, n.k_avalanche * p.avalanche_current_allowed
 
 
 @requirement("A", "leakage rating at a hot junction", asks=["off_leakage"], cure="a part with less hot leakage")

@@ -218,7 +218,7 @@ def on_drop_hot(p: Any, n: Any) -> Any:
     """
     stated = least(p.vce_sat, lambda row: keep(keep(row.max, n.load_current, row.ic), p.forced_gain, row.ic / row.ib))
     beyond = keep(n.rail_max, p.hfe_cold * p.base_current_min, n.load_current)
-    return prefer(stated, prefer(p.sat_line, beyond))
+    return prefer(stated, prefer(p.sat_line, prefer(beyond, stated)))  # the last names what is missing
 
 
 # ---- heat
@@ -328,5 +328,5 @@ def base_rating(p: Any, n: Any) -> Any:
 
     That test shows what the base carries, not its limit: beyond it nothing is proven, and nothing fails.
     """
-    shown = n.k_ib * p.base_shown
-    return prefer(n.k_ib * p.ib_max, keep(shown, p.base_current_max, shown))
+    rated, shown = n.k_ib * p.ib_max, n.k_ib * p.base_shown
+    return prefer(rated, prefer(keep(shown, p.base_current_max, shown), rated))  # the last names what is missing

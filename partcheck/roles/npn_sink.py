@@ -56,7 +56,7 @@ def gain(p: Any, n: Any) -> Any:
 
 @requirement(
     "V",
-    "saturation is stated at a forced gain; straight line to the edge of saturation: common practice, no published source",
+    "saturation is stated at a forced gain; line to the edge of saturation: common practice, no published source",
     asks=["allowed_drop"],
     cure="a smaller base resistor, a lower load current, or a part with a lower vce_sat at that forced gain",
 )

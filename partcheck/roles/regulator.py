@@ -254,9 +254,7 @@ def input_voltage(p: Any, n: Any) -> Any:
     return n.input_max, n.k_regulator_vin * p.vin_max
 
 
-@requirement(
-    "V", RATING, asks=["input_transient"], cure="a clamp on the input, or a part with a higher vin_transient"
-)
+@requirement("V", RATING, asks=["input_transient"], cure="a clamp on the input, or a part with a higher vin_transient")
 def input_transient(p: Any, n: Any) -> Any:
     """The highest short input voltage stays under the derated rating.
 

@@ -7,7 +7,7 @@ split that the stated contact resistances (else the policy) allow.
 
 from typing import Any
 
-from partcheck.operations import assume, keep, none_stated, prefer, smaller
+from partcheck.operations import assume, keep, larger, none_stated, prefer, smaller
 from partcheck.physics import conductors
 from partcheck.points import greatest, last
 from partcheck.roles.common import BOARD_SOURCE, new_role
@@ -19,12 +19,14 @@ CURVE = "current against ambient temperature, IEC 60512-5-2 test 5b; factor of t
 BASE, DERATED = 0.0, 1.0
 """Places of the words in the column ``basis`` of the part's current table."""
 
-fact("pole_current", "A", "current through the worst supply, feed or switched pole (or group in parallel)")
-fact("pole_count", "", "poles in parallel that share that current")
-fact("return_current", "A", "heating current through the worst return pole, or its group in parallel")
-fact("return_count", "", "poles in parallel that share that return current")
-fact("fault_current", "A", "current that a fault drives through the worst pole, or its group in parallel")
-fact("fault_count", "", "poles in parallel that share that fault current")
+for _what, _words in (
+    ("pole", "current through the worst supply, feed or switched pole"),
+    ("return", "heating current through the worst return pole"),
+    ("fault", "current that a fault drives through the worst pole"),
+):
+    fact(f"{_what}_current", "A", _words)
+    fact(f"{_what}_shared", "A", f"{_words}s in parallel, together")
+    fact(f"{_what}_count", "", "number of those poles in parallel")
 fact("contact_current", "A", "largest momentary current of a group, over the number of its poles")
 fact("contact_drop", "V", "largest drop allowed over one pole")
 fact("pole_voltage", "V", "highest voltage between a pole and its neighbour")
@@ -35,28 +37,32 @@ fact("land_pitch", "m", "pitch of the land pattern")
 fact("poles_needed", "", "highest number of a pole in use")
 
 
-def _share(p: Any, n: Any, poles: Any) -> Any:
-    """Largest share of one pole: by the stated ends of contact resistance, else as the policy says for two."""
+def _worst(p: Any, n: Any, lone: Any, shared: Any, poles: Any) -> Any:
+    """Largest current of one pole.
+
+    Poles in parallel split by the stated ends of contact resistance, else as the policy says for two.
+    """
     stated = conductors.pole_share(p.contact_resistance_min, p.contact_resistance_max, poles)
-    return prefer(stated, conductors.pole_share_of_more(n.k_pole_share, poles))
+    share = prefer(stated, conductors.pole_share_of_more(n.k_pole_share, poles))
+    return larger(lone, shared * share)
 
 
-@quantity("")
-def pole_share(p: Any, n: Any) -> Any:
-    """Largest share of that current in one pole."""
-    return _share(p, n, n.pole_count)
+@quantity("A")
+def worst_pole(p: Any, n: Any) -> Any:
+    """Largest current of one supply, feed or switched pole."""
+    return _worst(p, n, n.pole_current, n.pole_shared, n.pole_count)
 
 
-@quantity("")
-def return_share(p: Any, n: Any) -> Any:
-    """Largest share of the return current in one pole."""
-    return _share(p, n, n.return_count)
+@quantity("A")
+def worst_return(p: Any, n: Any) -> Any:
+    """Largest heating current of one return pole."""
+    return _worst(p, n, n.return_current, n.return_shared, n.return_count)
 
 
-@quantity("")
-def fault_share(p: Any, n: Any) -> Any:
-    """Largest share of the fault current in one pole."""
-    return _share(p, n, n.fault_count)
+@quantity("A")
+def worst_fault(p: Any, n: Any) -> Any:
+    """Largest current of one pole in a fault."""
+    return _worst(p, n, n.fault_current, n.fault_shared, n.fault_count)
 
 
 @quantity("A")
@@ -105,7 +111,7 @@ def pole_current(p: Any, n: Any) -> Any:
     chopped load counts in full: its flyback diode keeps it flowing in the wires. Poles in parallel share by
     the worst split of their contact resistances; wires of unequal length are not counted.
     """
-    return n.pole_current * p.pole_share, n.k_terminal_current * p.pole_allowed
+    return p.worst_pole, n.k_terminal_current * p.pole_allowed
 
 
 @requirement(
@@ -121,7 +127,7 @@ def return_current(p: Any, n: Any) -> Any:
     parallel share by the worst split of their contact resistances where both ends are stated, else by the
     policy's share. Read against the same current as pole-current.
     """
-    return n.return_current * p.return_share, n.k_terminal_current * p.pole_allowed
+    return p.worst_return, n.k_terminal_current * p.pole_allowed
 
 
 @requirement(
@@ -216,4 +222,4 @@ def fault_current(p: Any, n: Any) -> Any:
 
     A short that the source feeds for longer than a blink; loads of other rails go on through the same pole.
     """
-    return n.fault_current * p.fault_share, n.k_terminal_current * p.pole_allowed
+    return p.worst_fault, n.k_terminal_current * p.pole_allowed

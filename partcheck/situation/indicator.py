@@ -49,15 +49,30 @@ class IndicatorFacts(PlaceFacts):
     def feed_max(self) -> Fact:
         return self._feed(LARGEST)
 
-    def _source(self, end: int) -> Fact:
+    def _output(self, end: int) -> Fact:
         if self.drive is None:
+            return Fact(0.0, "fed by a rail")
+        if self.drive.high_at is not None:
+            return Fact(0.0, f"{self._drive_key('high')} is stated at a current")
+        return Fact(self.drive.source_resistance[end], self._drive_key(f"source_resistance, {ENDS[end]}"))
+
+    def output_min(self) -> Fact:
+        return self._output(LEAST)
+
+    def output_typ(self) -> Fact:
+        return self._output(TYPICAL)
+
+    def output_max(self) -> Fact:
+        return self._output(LARGEST)
+
+    def _source(self, end: int) -> Fact:
+        if self.drive is None or self.drive.high_at is None:
             return NOT_STATED
-        span = self.drive.source_resistance
-        if span is not None:
-            return Fact(span[end], self._drive_key(f"source_resistance, {ENDS[end]}"))
+        if self.drive.source_resistance is not None:
+            return Fact(self.drive.source_resistance[end], self._drive_key(f"source_resistance, {ENDS[end]}"))
         if end == LARGEST:
             return Fact(STRONGER, "source_resistance not stated: no more than high_at is counted on")
-        return Fact(0.0, "source_resistance not stated: none")
+        return NOT_STATED
 
     def source_min(self) -> Fact:
         return self._source(LEAST)
@@ -69,10 +84,8 @@ class IndicatorFacts(PlaceFacts):
         return self._source(LARGEST)
 
     def source_from(self) -> Fact:
-        if self.drive is None:
+        if self.drive is None or self.drive.high_at is None:
             return NOT_STATED
-        if self.drive.high_at is None:
-            return Fact(0.0, f"{self._drive_key('high')} is stated unloaded")
         return Fact(self.drive.high_at, self._drive_key("high_at"))
 
     def drive_feeds(self) -> Fact:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from partcheck.requirement import Role
 from partcheck.roles import LINK_ROLES, ROLES
+from partcheck.situation.clamp import ClampFacts
 from partcheck.situation.conductor import CableFacts, TrackFacts
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.npn import NpnFacts
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 FACTS: dict[str, type[PlaceFacts]] = {
     "mosfet-switch": MosfetFacts,
+    "clamp": ClampFacts,
     "indicator": IndicatorFacts,
     "npn-sink": NpnFacts,
     "regulator": RegulatorFacts,

@@ -112,7 +112,8 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     often = situation.facts(ref)["switch_frequency"]
     if often.value:
         charge = situation.quantity(ref, "qg_max")
-        made.append((owner, f"{ref} gate", combine(charge.value * often.value, f"{charge.source} · {often.source}", charge)))
+        source = f"{charge.source} · {often.source}"
+        made.append((owner, f"{ref} gate", combine(charge.value * often.value, source, charge)))
     return made
 
 

@@ -22,7 +22,8 @@ SLOW = 10.0
 def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
     """The clamps that take a load's energy: each a reference, or a pair in series.
 
-    A clamp at the board also takes what else hangs on the same switch and rail.
+    A clamp at the board also takes what else hangs on the same switch and rail; one across the switch all that
+    hangs on it.
     """
     board = facts.board
     switch = board.switch_of(load)
@@ -30,7 +31,9 @@ def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
     made: list[list[str]] = []
     for ref, clamp in board.of_type(Clamp):
         own = clamp.load == load
-        shared = clamp.position == "board" and clamp.load in beside and same_rail(facts, clamp.load, load)
+        shared = clamp.load in beside and (
+            clamp.across == "switch" or (clamp.position == "board" and same_rail(facts, clamp.load, load))
+        )
         if not (own or shared):
             continue
         pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
@@ -128,7 +131,8 @@ class SwitchFacts(PlaceFacts):
         if load.least_voltage is not None:
             rail = self.situation.rail(load.rail).least
             left = rail.value - wire * state.largest.value - load.least_voltage
-            ends.append(combine(left, f"{load.rail} at its least less wire less {name}.least_voltage", rail, state.largest))
+            where = f"{load.rail} at its least less wire less {name}.least_voltage"
+            ends.append(combine(left, where, rail, state.largest))
         if isinstance(load, LogicInput) and load.low_level is not None:
             left = load.low_level - wire * state.largest.value
             ends.append(combine(left, f"{name}.low_level less wire", state.largest))
@@ -165,7 +169,8 @@ class SwitchFacts(PlaceFacts):
         for state in self.states:
             units = clamp_units(self, state.name)
             if units:
-                rail = self.situation.rail(self.board.load[state.name].rail).largest
+                fed_by = self.rail_of(state.name)  # an indicator beside the coil may be fed by a drive
+                rail = self.situation.rail(fed_by).largest if fed_by is not None else self.rail_max()
                 ends = [self._drain_with(unit, rail) for unit in units]
                 peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
         if self.unclamped:
@@ -293,7 +298,8 @@ def _pulldown_path(place: MosfetSwitch) -> float:
     """Least resistance from the drive through a pull-down, Ω."""
     assert place.pulldown is not None
     ahead = place.gate_resistor.min if place.pulldown_side == "gate" and place.gate_resistor is not None else 0.0
-    return place.pulldown.min + ahead
+    path: float = place.pulldown.min + ahead
+    return path
 
 
 class MosfetFacts(SwitchFacts):

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from partcheck.board.roles import Pole
 from partcheck.requirement import Fact
@@ -21,22 +22,46 @@ def label(pole: Pole) -> str:
     return f"pole{'s' if len(pole.pole) > 1 else ''} {numbers} ({pole.side} {what})"
 
 
-def worst_group(groups: Iterable[Group]) -> tuple[Fact, Fact]:
-    """Current and number of poles of the group that is worst whatever the split among its poles.
+class Worst(NamedTuple):
+    """The worst of several poles: the largest current of a lone one, and the worst group in parallel."""
+
+    lone: Fact
+    shared: Fact
+    poles: Fact
+
+
+NO_SUCH_POLE = Worst(NOT_STATED, NOT_STATED, NOT_STATED)
+
+
+def worst_pole(groups: Iterable[Group]) -> Worst:
+    """The worst of some poles, whatever the split of a current among poles in parallel."""
+    groups = list(groups)
+    if not groups:
+        return NO_SUCH_POLE
+    alone = [_told(group) for group in groups if len(group[0].pole) == 1]
+    lone = paths.highest(alone) if alone else Fact(0.0, "every pole is one of several in parallel")
+    return Worst(lone, *_worst_group([group for group in groups if len(group[0].pole) > 1]))
+
+
+def _told(group: Group) -> Fact:
+    return combine(group[1].value, f"{label(group[0])}: {group[1].source}", group[1])
+
+
+def _worst_group(groups: list[Group]) -> tuple[Fact, Fact]:
+    """Current and number of poles of the group that is worst.
 
     Where no one group is (one has more current, another more per pole) a group that is not better than
     either: the larger current, over so many poles that the larger current per pole comes out.
     """
-    groups = list(groups)
     if not groups:
-        return NOT_STATED, Fact(1.0, "no such pole")
+        return Fact(0.0, "no poles in parallel"), Fact(1.0, "no poles in parallel")
     if any(fact.value != fact.value for _, fact in groups):
         return combine(math.nan, "", *(fact for _, fact in groups)), Fact(1.0, "not known")
     most = max(groups, key=lambda g: (g[1].value, -len(g[0].pole)))
     dense = max(groups, key=lambda g: (g[1].value / len(g[0].pole), g is most))
-    current = combine(most[1].value, f"{label(most[0])}: {most[1].source}", *(fact for _, fact in groups))
     per_pole = dense[1].value / len(dense[0].pole)
-    if dense is most or per_pole == 0 or most[1].value / len(most[0].pole) >= per_pole:
+    current = combine(most[1].value, _told(most).source, *(fact for _, fact in groups))
+    if dense is most or per_pole == 0:
         return current, Fact(float(len(most[0].pole)), label(most[0]))
     source = f"{label(most[0])}, as loaded as {label(dense[0])}: {show(per_pole, 'A')} each"
     return current, Fact(most[1].value / per_pole, source)
@@ -56,33 +81,45 @@ class TerminalFacts(PlaceFacts):
             return paths.load_heating(self.situation, pole.load)
         return return_heating(self.situation, pole.rail, pole.load)
 
-    def _outward(self) -> tuple[Fact, Fact]:
-        return worst_group((pole, self._through(pole)) for pole in self.place.poles if pole.side != "return")
+    @property
+    def _outward(self) -> Worst:
+        return worst_pole((pole, self._through(pole)) for pole in self.place.poles if pole.side != "return")
 
-    def _returning(self) -> tuple[Fact, Fact]:
-        return worst_group((pole, self._through(pole)) for pole in self.place.poles if pole.side == "return")
+    @property
+    def _returning(self) -> Worst:
+        return worst_pole((pole, self._through(pole)) for pole in self.place.poles if pole.side == "return")
 
-    def _faulty(self) -> tuple[Fact, Fact]:
+    @property
+    def _faulty(self) -> Worst:
         groups = [(pole, paths.fault(self.situation, pole.rail, pole.load)) for pole in self.place.poles]
-        return worst_group((pole, fact) for pole, fact in groups if fact.value is not None)
+        return worst_pole((pole, fact) for pole, fact in groups if fact.value is not None)
 
     def pole_current(self) -> Fact:
-        return self._outward()[0]
+        return self._outward.lone
+
+    def pole_shared(self) -> Fact:
+        return self._outward.shared
 
     def pole_count(self) -> Fact:
-        return self._outward()[1]
+        return self._outward.poles
 
     def return_current(self) -> Fact:
-        return self._returning()[0]
+        return self._returning.lone
+
+    def return_shared(self) -> Fact:
+        return self._returning.shared
 
     def return_count(self) -> Fact:
-        return self._returning()[1]
+        return self._returning.poles
 
     def fault_current(self) -> Fact:
-        return self._faulty()[0]
+        return self._faulty.lone
+
+    def fault_shared(self) -> Fact:
+        return self._faulty.shared
 
     def fault_count(self) -> Fact:
-        return self._faulty()[1]
+        return self._faulty.poles
 
     def contact_current(self) -> Fact:
         per_pole = []

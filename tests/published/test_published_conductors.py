@@ -183,9 +183,7 @@ UL = "C-26: UL 1059 Table 8.1 reprinted in the WAGO catalogue, technical section
         ("C", 51, 150, 3.2, 6.4),
     ],
 )
-def test_terminal_spacing_as_printed(
-    group: str, low: int, high: int, air: float, surface: float | None
-) -> None:
+def test_terminal_spacing_as_printed(group: str, low: int, high: int, air: float, surface: float | None) -> None:
     for volts in (low, high):
         assert conductors.ul1059_spacing(volts, group, "air") == pytest.approx(air * MM), UL
         found = conductors.ul1059_spacing(volts, group, "surface")

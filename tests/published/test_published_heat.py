@@ -183,9 +183,7 @@ def test_printed(case: Case) -> None:
         (1.0, 6.67e-3, 175.0, "F-19: MIL-PRF-19500/500 (search excerpt seen; zero implied)"),
     ],
 )
-def test_derating_ends_at_the_junction_limit(
-    power: float, per_kelvin: float, zero_at: float, source: str
-) -> None:
+def test_derating_ends_at_the_junction_limit(power: float, per_kelvin: float, zero_at: float, source: str) -> None:
     left = heat.derated_power(power, per_kelvin, celsius(zero_at))
     assert left == pytest.approx(0.0, abs=1e-3 * power), source
 

@@ -13,10 +13,9 @@ FACTS = {
     "on_drop": 0.2,
     "least_voltage": 9.5,
     "load_current": 2.2,
-    "k_wire_current": 0.8,
 }
 EXAMPLES = {
-    "wire-current": Example("fact:wire_allowed", 2.51, 2.49, "fact:wire_allowed"),
+    "wire-current": Example("fact:wire_allowed", 2.01, 1.99, "fact:wire_allowed"),
     "wire-drop": Example("fact:resistance", 0.590, 0.592, "fact:on_drop"),
-    "fault-current": Example("fact:fault_current", 3.19, 3.21, "fact:wire_allowed"),
+    "fault-current": Example("fact:fault_current", 3.99, 4.01, "fact:wire_allowed"),
 }

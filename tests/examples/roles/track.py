@@ -23,11 +23,10 @@ FACTS = {
     "ground_lift": 0.02,
     "spacing": 0.7e-3,
     "clearance_needed": 0.64e-3,
-    "assumed_track_fit": 1.0,
 }
 EXAMPLES = {
-    "track-rise": Example("fact:heating_current", 3.24, 3.25, "fact:assumed_track_fit"),
+    "track-rise": Example("fact:heating_current", 3.24, 3.25, "fact:heating_current"),
     "ground-lift": Example("fact:resistance", 6.66e-3, 6.67e-3, "fact:resistance"),
     "clearance": Example("fact:spacing", 0.645e-3, 0.635e-3, "fact:clearance_needed"),
-    "fault-current": Example("fact:fault_current", 6.12, 6.14, "fact:assumed_track_fit"),
+    "fault-current": Example("fact:fault_current", 6.12, 6.14, "fact:fault_current"),
 }

@@ -1,0 +1,298 @@
+"""A clamp in its place: its facts, and the drops, pulses and heat that the requirements of ``clamp.py`` compare.
+
+Corners: cold winding at its low tolerance, highest inductance, highest rail; the clamp's lowest voltage where
+current must die or the supply feeds it, its highest where it sets a peak or the share of the coil's energy that
+the part takes. Each demand and capability is monotone in each of them (the energy across a coil rises with the
+clamp voltage, across a switch it falls: both follow from the integral of v·L·i/(R·i + v − V) over the current);
+tests/test_role_clamp.py draws circuits at random inside the corners and none exceeds them.
+
+A part conducts forward or breaks down, across the coil or the switch, and the formulas may not branch:
+``per_time(share, value)`` is zero, whatever the value, where the share is zero.
+"""
+
+from typing import Any
+
+from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
+from partcheck.physics import coils, gain, heat
+from partcheck.points import SEMI_LOG, between, equilibrium, greatest, last, last_x, least
+from partcheck.roles.common import add_heat, new_role
+
+role = new_role("clamp", "diode", "Flyback diode or other clamp")
+fact, need, quantity = role.fact, role.need, role.quantity
+
+AMBIENT = 2.0
+"""Place of ``ambient`` in the choices of a current rating's ``reference``."""
+
+fact("coil_current", "A", "largest current of the coils when the switch opens")
+fact("inductance", "H", "largest inductance that the clamp takes, for energy and charge")
+fact("loop_resistance", "Ω", "least resistance of the winding, for energy and charge")
+fact("slowest_inductance", "H", "largest inductance that the clamp takes, for the longest decay")
+fact("decay_end", "A", "current at which the decay counts as over")
+fact("rail_max", "V", "highest rail voltage at the load")
+fact("supply_behind", "V", "what the supply takes off the clamp voltage: the rail for a clamp across the switch")
+fact("partner_low", "V", "lowest drop of the other part of the clamp")
+fact("partner_high", "V", "highest drop of the other part of the clamp")
+fact("forward", "", "1 where it conducts forward")
+fact("breaks_at_switch", "", "1 where it breaks down, across the switch")
+fact("breaks_at_load", "", "1 where it breaks down, across the load")
+fact("forward_current", "A", "largest current through a part that conducts forward")
+fact("breakdown_current", "A", "largest current through a part that breaks down")
+fact("reverse_rail", "V", "highest rail that it blocks as a diode")
+fact("standoff_rail", "V", "highest rail that it must not break down at")
+fact("blocks", "", "1 where it blocks a voltage for long")
+fact("blocking_rail", "V", "highest voltage that it blocks for long")
+fact("pulse_rate", "1/s", "how often the load is switched off")
+fact("repeat_rate", "1/s", "how often the load is switched off, where it breaks down")
+fact("off_share", "", "largest share of the time off")
+fact("off_time", "s", "longest time off")
+fact("release_time", "s", "longest time in which the load must let go")
+fact("release_current", "A", "largest current from which the load lets go")
+fact("release_end", "A", "current at which the load has surely let go")
+fact("release_inductance", "H", "largest inductance of the load that must let go")
+fact("release_resistance", "Ω", "least resistance of the load that must let go")
+fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
+fact("off_leakage", "A", "largest current that the load may see while off")
+fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
+fact("case_still", "s", "pulse in which a case hardly warms")
+fact("drop_tempco", "V/K", "how much a forward drop rises per kelvin of cooling")
+fact("breakdown_tempco", "1/K", "how much a breakdown voltage moves per kelvin, as a share")
+fact("constructions", "", "constructions that can do what the place asks")
+
+add_heat(role, "k_diode_power")
+
+
+@need("")
+def breaks(n: Any) -> Any:
+    """One where it breaks down."""
+    return n.breaks_at_switch + n.breaks_at_load
+
+
+@need("")
+def breakdown_spread(n: Any) -> Any:
+    """How far a breakdown voltage may move over the ambient range, as a share."""
+    return n.breakdown_tempco * larger(n.ambient_max - n.t25, n.t25 - n.ambient_min)
+
+
+# ---- drops
+
+
+@quantity("V")
+def forward_drop(p: Any, n: Any) -> Any:
+    """Largest forward drop at the full coil current, 25 °C.
+
+    Between stated points on semi-log paper, whose chords lie above a diode's curve; below them the first, beyond
+    them the last one raised in proportion to the current.
+    """
+    above = least(p.vf, lambda row: keep(row.max, n.coil_current, row.i_f))
+    beyond = last(p.vf, "i_f", "max") * n.coil_current / last_x(p.vf, "i_f", "max")
+    return prefer(between(p.vf, "i_f", "max", n.coil_current, SEMI_LOG), prefer(above, beyond))
+
+
+@quantity("V")
+def forward_cold(p: Any, n: Any) -> Any:
+    """Largest forward drop at the full coil current and the coldest junction."""
+    return p.forward_drop + n.drop_tempco * (n.t25 - smaller(n.ambient_min, n.t25))
+
+
+@quantity("V")
+def forward_hot(p: Any, n: Any) -> Any:
+    """Largest forward drop at the full coil current in the hottest air; the fall when hot is not counted."""
+    return p.forward_drop + n.drop_tempco * (n.t25 - smaller(n.ambient_max, n.t25))
+
+
+@quantity("V")
+def clamping_high(p: Any, n: Any) -> Any:
+    """Largest breakdown voltage at the full coil current.
+
+    Clamping voltage at the next stated current at or above, over the ambient range; else the largest breakdown
+    voltage plus the impedance stated at a current not above (it falls with current), at the hottest junction allowed.
+    """
+    stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp))
+    impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current))
+    hot = n.breakdown_tempco * (larger(p.tj_limit, n.t25) - n.t25)
+    zener = (p.vbr_max + impedance * n.coil_current) * (1.0 + larger(hot, n.breakdown_spread))
+    return prefer(stated * (1.0 + n.breakdown_spread), zener)
+
+
+@quantity("V")
+def drop_high(p: Any, n: Any) -> Any:
+    """Highest drop at the full coil current."""
+    return per_time(n.forward, p.forward_cold) + per_time(n.breaks, p.clamping_high)
+
+
+@quantity("V")
+def drop_low(p: Any, n: Any) -> Any:
+    """Lowest drop: none for a diode, the least breakdown voltage without impedance."""
+    return per_time(n.breaks, p.vbr_min * (1.0 - n.breakdown_spread))
+
+
+@quantity("V")
+def opposing_low(p: Any, n: Any) -> Any:
+    """Lowest voltage against the coil's current besides its own resistance."""
+    return p.drop_low + n.partner_low - n.supply_behind
+
+
+# ---- pulses
+
+
+@quantity("V")
+def energy_drop(p: Any, n: Any) -> Any:
+    """The drop at which the part takes the most energy: the lowest across the switch, else the highest."""
+    across_coil = per_time(n.forward, p.forward_hot) + per_time(n.breaks_at_load, p.clamping_high)
+    return across_coil + per_time(n.breaks_at_switch, p.drop_low)
+
+
+@quantity("J")
+def energy_pulse(p: Any, n: Any) -> Any:
+    """Largest energy that the part takes when the load is switched off once."""
+    opposing = p.energy_drop + n.partner_low - n.supply_behind
+    return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, n.coil_current, opposing)
+
+
+@quantity("C")
+def charge_off(p: Any, n: Any) -> Any:
+    """Largest charge through the part in the longest time off."""
+    return coils.clamped_charge(n.inductance, n.loop_resistance, n.coil_current, n.off_time, p.opposing_low)
+
+
+@quantity("J")
+def energy_repeated(p: Any, n: Any) -> Any:
+    """Largest energy of each turn-off of a repeated series: no more than flows in the longest time off."""
+    highest = per_time(n.forward, p.forward_hot) + per_time(n.breaks, p.clamping_high)
+    return smaller(p.energy_pulse, highest * p.charge_off)
+
+
+@quantity("s")
+def decay_longest(p: Any, n: Any) -> Any:
+    """Longest time until the current is gone, or down to 1 % in a diode."""
+    return coils.decay_time(n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low)
+
+
+@quantity("s")
+def release_longest(p: Any, n: Any) -> Any:
+    """Longest time until the load has let go."""
+    return coils.decay_time(
+        n.release_inductance, n.release_resistance, n.release_current, n.release_end, p.opposing_low
+    )
+
+
+@quantity("W")
+def pulse_peak(p: Any, n: Any) -> Any:
+    """Largest momentary power of the part."""
+    return p.drop_high * n.coil_current
+
+
+# ---- heat
+
+
+@quantity("A")
+def current_average(p: Any, n: Any) -> Any:
+    """Largest average current: charge of each turn-off times rate, at most the coil current all the time off."""
+    always = n.coil_current * n.off_share
+    return prefer(smaller(per_time(n.pulse_rate, p.charge_off), always), always)
+
+
+@quantity("W")
+def conduction_loss(p: Any, n: Any) -> Any:
+    """Largest average heat of conduction.
+
+    Of a diode whose load states no rate, or no inductance: as if it carried the coil current all the time off.
+    """
+    each = per_time(n.pulse_rate, p.energy_repeated)
+    always = p.forward_hot * p.current_average
+    return per_time(n.breaks, each) + per_time(n.forward, prefer(smaller(each, always), always))
+
+
+@quantity("°C")
+def tj_conducting(p: Any, n: Any) -> Any:
+    """Hottest junction by conduction alone."""
+    return heat.junction(n.ambient_max, p.theta, p.conduction_loss)
+
+
+@quantity("°C")
+def tj_blocking(p: Any, n: Any) -> Any:
+    """Hottest junction, leakage included: the temperature at which heat and leakage agree.
+
+    Where the datasheet states no hot leakage and the policy assumes how it grows: with the leakage of the hottest
+    junction allowed, which is more than that of any cooler one.
+    """
+
+    def loss(leakage: Any) -> Any:
+        return p.conduction_loss + n.blocking_rail * leakage
+
+    stated = equilibrium(p.ir, "max", n.ambient_max, p.theta, p.tj_limit, loss)
+    return assume(stated, heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, p.tj_limit))))
+
+
+@quantity("°C")
+def tj_hot(p: Any, n: Any) -> Any:
+    """Hottest junction: with leakage where it blocks, else by conduction alone."""
+    return per_time(n.blocks, p.tj_blocking) + per_time(1.0 - n.blocks, p.tj_conducting)
+
+
+@quantity("W")
+def dissipation(p: Any, n: Any) -> Any:
+    """Heat that it gives off."""
+    return (p.tj_hot - n.ambient_max) / p.theta
+
+
+def _leakage_at(p: Any, n: Any, temperature: Any) -> Any:
+    """Leakage at a temperature by the policy's doubling, up from a cooler stated row."""
+
+    def at(row: Any) -> Any:
+        grown = gain.leakage_at(row.max, row.tj, temperature, n.assumed_leakage_doubling)
+        return keep(grown, row.tj, temperature)
+
+    return least(p.ir, at)
+
+
+@quantity("A")
+def leakage_hot(p: Any, n: Any) -> Any:
+    """Largest leakage at the next stated junction temperature above the hottest."""
+    return assume(least(p.ir, lambda row: keep(row.max, p.tj_hot, row.tj)), _leakage_at(p, n, p.tj_hot))
+
+
+@quantity("A")
+def if_av_allowed(p: Any, n: Any) -> Any:
+    """Average current rating at the temperature reached: air for ratings against air, the junction for lead or case.
+
+    A row at a cooler temperature is carried up only where the policy assumes a law, and then along the straight line
+    to the junction limit, which is below the square-root law.
+    """
+
+    def at_air(row: Any) -> Any:
+        return keep(row.max, AMBIENT, row.reference)
+
+    def line(row: Any, temperature: Any) -> Any:
+        share = (p.tj_max - temperature) / (p.tj_max - row.temperature)
+        return keep(share, row.temperature, temperature)
+
+    stated = greatest(
+        p.if_av,
+        lambda row: prefer(
+            keep(at_air(row), n.ambient_max, row.temperature), keep(row.max, p.tj_hot, row.temperature)
+        ),
+    )
+    carried = greatest(
+        p.if_av, lambda row: prefer(at_air(row) * line(row, n.ambient_max), row.max * line(row, p.tj_hot))
+    )
+    return assume(stated, carried * n.assumed_square_root_law)
+
+
+@quantity("")
+def start_share(p: Any, n: Any) -> Any:
+    """Share of a pulse rating given at 25 °C that is left at the hottest start."""
+    return smaller((p.tj_max - p.tj_hot) / (p.tj_max - n.t25), 1.0)
+
+
+@quantity("K/W")
+def pulse_zth(p: Any, n: Any) -> Any:
+    """Transient thermal impedance at the next longer stated pulse.
+
+    A row against the case counts only for pulses in which a case hardly warms.
+    """
+
+    def usable(row: Any) -> Any:
+        return prefer(keep(row.max, p.decay_longest, n.case_still), keep(row.max, 1.0, row.reference))
+
+    return least(p.zth, lambda row: keep(usable(row), p.decay_longest, row.pulse_width))

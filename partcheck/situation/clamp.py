@@ -1,0 +1,324 @@
+"""Facts of a clamp: which coils it takes, what works against it, what the switch beside it stands."""
+
+import math
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from partcheck.board.loads import Coil
+from partcheck.board.roles import MosfetSwitch
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
+from partcheck.situation.loads import LoadState
+from partcheck.situation.switch import clamp_units
+from partcheck.units import show
+
+NEXT_TO_NONE = 1e-4
+"""Winding resistance counted where none is stated: its drop over the rail. Less resistance is the worse end."""
+ON_SHARE = 0.05
+"""Largest share of the shortest on-time for reverse recovery (common practice, no published source)."""
+GONE = 0.01
+"""Share of the current at which the decay in a diode counts as over; it has no end."""
+FORWARD = frozenset({"rectifier", "fast-rectifier", "schottky", "signal"})
+BOTH_WAYS = frozenset({"tvs-bidirectional"})
+BREAKDOWN = frozenset({"zener", "tvs"}) | BOTH_WAYS
+
+
+class Taken(NamedTuple):
+    """One load that the clamp takes: current A, inductance H with that of its cable, least resistance Ω."""
+
+    state: LoadState
+    current: Fact
+    inductance: Fact
+    resistance: Fact
+
+
+class Release(NamedTuple):
+    """What must let go: the one load that states it, or the worst of each number of several."""
+
+    time: float
+    current: float
+    end: float
+    inductance: float
+    resistance: float
+    names: str
+    parts: tuple[Fact, ...]
+
+
+class ClampFacts(PlaceFacts):
+    """Facts of a flyback diode or another clamp."""
+
+    # ---- what it takes
+
+    @property
+    def names(self) -> list[str]:
+        """The loads that hang on the clamp's switch."""
+        switch = self.board.switch_of(self.place.load)
+        beside = self.board.role[switch].load if switch is not None else []  # type: ignore[union-attr]
+        return [name for name in beside if name in self.board.load]
+
+    @property
+    def taken(self) -> list[Taken]:
+        """The inductive loads whose current it takes; its own load, for the cable's sake, where none is inductive."""
+        names = [name for name in self.names if any(self.ref in unit for unit in clamp_units(self, name))]
+        states = [self.situation.load(name) for name in names or [self.place.load]]
+        return [self._taken(s) for s in states if s.inductive] or [self._taken(self.situation.load(self.place.load))]
+
+    def _taken(self, state: LoadState) -> Taken:
+        cable = self.board.load[state.name].cable
+        outside = self.place.position == "load" and not self._across_switch
+        own = state.inductance if state.inductive else Fact(0.0, "")
+        inductance = own
+        if cable is not None and cable.inductance is not None and not outside:
+            more = Fact(cable.inductance.max, f"{state.name}.cable.inductance")
+            inductance = total([(own.source, own), (more.source, more)], "H")
+        elif not state.inductive:
+            inductance = Fact(math.nan, "", (f"{state.name}.cable.inductance",))
+        return Taken(state, state.largest, inductance, self._resistance(state))
+
+    def _resistance(self, state: LoadState) -> Fact:
+        current, rail = state.largest, self.rail_max()
+        least = NEXT_TO_NONE * rail.value / max(current.value, 1e-12)
+        if state.resistance.value is None or state.resistance.value < least:
+            return combine(least, f"{state.name}: no winding resistance stated, next to none counted", current, rail)
+        return state.resistance
+
+    @property
+    def _across_switch(self) -> bool:
+        return bool(self.place.across == "switch")
+
+    @property
+    def _forward(self) -> bool:
+        return bool(self.place.conducts == "forward")
+
+    @property
+    def _alone(self) -> bool:
+        return self.place.in_series_with is None
+
+    def coil_current(self) -> Fact:
+        taken = self.taken
+        return taken[0].current if len(taken) == 1 else total([(t.state.name, t.current) for t in taken], "A")
+
+    def inductance(self) -> Fact:
+        """One inductance that stores at the whole current what the coils store at theirs."""
+        taken = self.taken
+        if len(taken) == 1:
+            return taken[0].inductance
+        stored = math.fsum(t.inductance.value * t.current.value**2 for t in taken)
+        return self._joined(stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance)
+
+    def slowest_inductance(self) -> Fact:
+        taken = self.taken
+        if len(taken) == 1:
+            return taken[0].inductance
+        slowest = _worst(max, (t.inductance.value * t.current.value for t in taken))
+        return self._joined(slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance)
+
+    def loop_resistance(self) -> Fact:
+        """Least resistance; no more than would carry the current from the rail, so that the supply never hurts less."""
+        taken, rail, whole = self.taken, self.rail_max(), self._whole(self.taken)
+        drops = [t.resistance.value * t.current.value for t in taken]
+        drop = _worst(min, [*drops, rail.value])
+        if len(taken) == 1 and drop == drops[0]:
+            return taken[0].resistance
+        if drop == rail.value:
+            return combine(drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current())
+        return self._joined(drop / whole, "least drop of", taken, lambda t: t.resistance)
+
+    def _whole(self, taken: list[Taken]) -> float:
+        return max(math.fsum(t.current.value for t in taken), 1e-12)
+
+    def _joined(self, value: float, words: str, taken: list[Taken], of: Callable[[Taken], Fact]) -> Fact:
+        names = " and ".join(t.state.name for t in taken)
+        return combine(value, f"{words} {names}", *(f for t in taken for f in (of(t), t.current)))
+
+    def decay_end(self) -> Fact:
+        current = self.coil_current()
+        if not self._forward or not self._alone:
+            return Fact(0.0, "the current is gone")
+        return combine(GONE * current.value, "1 % of the coil current: in a diode it has no end", current)
+
+    # ---- where it sits
+
+    def rail_max(self) -> Fact:
+        names = {self.board.load[self.place.load].rail}
+        if self._across_switch:
+            names |= {self.board.load[name].rail for name in self.names}
+        ends = [self.situation.rail(name).largest for name in sorted(names)]
+        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+
+    def supply_behind(self) -> Fact:
+        return self.rail_max() if self._across_switch else Fact(0.0, "the clamp sits across the load")
+
+    def _partner(self, name: str) -> Fact:
+        other = self.place.in_series_with
+        return Fact(0.0, "no other part in series") if other is None else self.situation.quantity(other, name)
+
+    def partner_low(self) -> Fact:
+        return self._partner("drop_low")
+
+    def partner_high(self) -> Fact:
+        return self._partner("drop_high")
+
+    def forward(self) -> Fact:
+        return Fact(float(self._forward), self.where("conducts"))
+
+    def breaks_at_switch(self) -> Fact:
+        return Fact(float(not self._forward and self._across_switch), self.where("conducts, across"))
+
+    def breaks_at_load(self) -> Fact:
+        return Fact(float(not self._forward and not self._across_switch), self.where("conducts, across"))
+
+    def forward_current(self) -> Fact:
+        return self.coil_current() if self._forward else NOT_STATED
+
+    def breakdown_current(self) -> Fact:
+        return NOT_STATED if self._forward else self.coil_current()
+
+    def reverse_rail(self) -> Fact:
+        return self.rail_max() if self._forward and not self._across_switch else NOT_STATED
+
+    def standoff_rail(self) -> Fact:
+        """Across the switch it sees the rail while off; alone across a load, while on. In series a diode blocks."""
+        return self.rail_max() if not self._forward and (self._across_switch or self._alone) else NOT_STATED
+
+    def blocking_rail(self) -> Fact:
+        reverse = self.reverse_rail()
+        return reverse if reverse.value is not None else self.standoff_rail()
+
+    def blocks(self) -> Fact:
+        blocking = self.blocking_rail().value is not None
+        return Fact(float(blocking), "it blocks the rail" if blocking else "the other part blocks the rail")
+
+    def constructions(self) -> Fact:
+        if self._forward:
+            return Fact(FORWARD, self.where("conducts"))
+        return Fact(BREAKDOWN if self._across_switch or not self._alone else BOTH_WAYS, self.where("conducts"))
+
+    # ---- how often
+
+    def pulse_rate(self) -> Fact:
+        states = [t.state for t in self.taken]
+        missing = tuple(f"{s.name}.rate" for s in states if not s.frequency and s.rate is None)
+        if missing:
+            return Fact(math.nan, "", missing)
+        chopped = any(s.frequency for s in states)
+        return Fact(max(s.frequency or s.rate or 0.0 for s in states), "chopping frequency" if chopped else "rate of the load")
+
+    def repeat_rate(self) -> Fact:
+        rate = self.pulse_rate()
+        return NOT_STATED if self._forward or rate.value != rate.value else rate
+
+    def off_share(self) -> Fact:
+        states = [t.state for t in self.taken]
+        if all(s.frequency for s in states):
+            return Fact(1.0 - min(s.duty[0] for s in states), "1 less the least duty")
+        return Fact(1.0, "not chopped: it may be off for long")
+
+    def off_time(self) -> Fact:
+        rate, share = self.pulse_rate(), self.off_share()
+        if not rate.value > 0:
+            return Fact(math.inf, "off for long")
+        return Fact(share.value / rate.value, "longest time off between two turn-ons")
+
+    def recovery_allowed(self) -> Fact:
+        chopped = [t.state for t in self.taken if t.state.frequency]
+        if not self._forward:
+            return NOT_STATED
+        return min((self._recovery(state) for state in chopped), key=lambda fact: fact.value, default=NOT_STATED)
+
+    def _recovery(self, state: LoadState) -> Fact:
+        limit = self.board.load[state.name].edge_limit
+        if limit is not None:
+            return Fact(limit, f"{state.name}.edge_limit")
+        least, typical, _ = state.duty
+        duty, which = (least, "least") if least > 0 else (typical, "middle, as it may stay off,")
+        share = f"{ON_SHARE:.0%} of the on-time at the {which} duty of {state.name}"
+        return Fact(ON_SHARE * duty / state.frequency, f"{share} (common practice)")
+
+    # ---- release
+
+    def _release(self) -> Release | None:
+        asked = [(t, load) for t in self.taken if (load := self.board.load[t.state.name]) and isinstance(load, Coil)]
+        found = [
+            Release(
+                load.release_time, t.current.value, load.release_level * load.count, t.inductance.value,
+                t.resistance.value, t.state.name, (t.current, t.inductance, t.resistance),
+            )
+            for t, load in asked if load.release_time is not None and load.release_level is not None
+        ]  # fmt: skip
+        return _worst_release(found) if len(found) > 1 else found[0] if found else None
+
+    def _of_release(self, pick: Callable[[Release], float], words: str) -> Fact:
+        release = self._release()
+        if release is None:
+            return NOT_STATED
+        return combine(pick(release), f"{release.names}: {words}", *release.parts)
+
+    def release_time(self) -> Fact:
+        return self._of_release(lambda r: r.time, "release_time")
+
+    def release_current(self) -> Fact:
+        return self._of_release(lambda r: r.current, "largest current")
+
+    def release_end(self) -> Fact:
+        return self._of_release(lambda r: r.end, "release_level")
+
+    def release_inductance(self) -> Fact:
+        return self._of_release(lambda r: r.inductance, "largest inductance")
+
+    def release_resistance(self) -> Fact:
+        return self._of_release(lambda r: r.resistance, "least resistance, cold")
+
+    # ---- beside it
+
+    def off_leakage(self) -> Fact:
+        if not self._across_switch:
+            return NOT_STATED
+        limits = [
+            Fact(limit, f"{name}.off_leakage")
+            for name in self.names
+            if (limit := self.board.load[name].off_leakage) is not None
+        ]
+        return min(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def switch_limit(self) -> Fact:
+        switch = self.board.switch_of(self.place.load)
+        if switch is None or self.reverse_rail().value is None or self.situation.fitted.get(switch) is None:
+            return NOT_STATED
+        mosfet = isinstance(self.board.role[switch], MosfetSwitch)
+        rating = self.situation.quantity(switch, "vds_max" if mosfet else "vceo")
+        if rating.value != rating.value:
+            return NOT_STATED
+        share = self.situation.facts(switch)["k_vds" if mosfet else "k_vceo"]
+        return combine(share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share)
+
+    def case_still(self) -> Fact:
+        return Fact(0.01, "common practice: a case hardly warms within 10 ms")
+
+    def drop_tempco(self) -> Fact:
+        return Fact(0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)")
+
+    def breakdown_tempco(self) -> Fact:
+        return Fact(0.001, "breakdown moves about 0.1 %/K (common practice, no published source)")
+
+
+def _worst(pick: Callable[[Iterable[float]], float], values: Iterable[float]) -> float:
+    """The largest or least of some numbers, missing where one of them is."""
+    known = list(values)
+    return math.nan if any(value != value for value in known) else pick(known)
+
+
+def _worst_release(found: list[Release]) -> Release:
+    """One load that lets go no sooner, against its limit, than any of several behind the same clamp.
+
+    Time to let go over the limit rises with inductance times current over the limit, and falls with the
+    winding's drop and with the share of the current that is left, so the worst of each is taken.
+    """
+    time, current = min(r.time for r in found), max(r.current for r in found)
+    flux = _worst(max, (r.inductance * r.current / r.time for r in found))
+    drop = _worst(min, (r.resistance * r.current for r in found))
+    left = _worst(min, (r.end / r.current for r in found))
+    return Release(
+        time, current, left * current, flux * time / current, drop / current,
+        " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),
+    )  # fmt: skip

@@ -1,0 +1,135 @@
+"""The edge of each requirement of a low-side MOSFET switch: 2 A at 12 V from 5 V logic (numbers invented)."""
+
+from partcheck.parts.part import Part, point_table
+from tests.examples.roles import Example
+
+ROLE = "mosfet-switch"
+K0 = 273.15
+PART = Part(
+    "mosfet",
+    "MX-40",
+    "Example",
+    {
+        "package": "TO-220",
+        "pin_order": "G-D-S",
+        "polarity": "N",
+        "vds_max": 60.0,
+        "vgs_max": 16.0,
+        "vgs_th_min": 1.0,
+        "vgs_th_typ": 1.5,
+        "vgs_th_max": 2.0,
+        "vgs_th_tempco": -0.005,
+        "qgs_max": 6e-9,
+        "qgd_min": 5e-9,
+        "qgd_typ": 9e-9,
+        "qgd_max": 12e-9,
+        "v_plateau_typ": 2.5,
+        "plateau_id": 5.0,
+        "rg_int_min": 0.5,
+        "rg_int_typ": 1.5,
+        "rg_int_max": 3.0,
+        "igss_max": 1e-7,
+        "ias": 15.0,
+        "eas": 0.1,
+        "eas_start": K0 + 25,
+        "ear": 0.008,
+        "tj_max": K0 + 175,
+    },
+    {
+        "rds_on": point_table(
+            "mosfet", "rds_on", [{"vgs": 4.5, "id": 5.0, "max": 0.05}, {"vgs": 10.0, "id": 8.0, "max": 0.03}]
+        ),
+        "rds_on_factor": point_table(
+            "mosfet", "rds_on_factor", [{"tj": K0 + 100, "max": 1.6}, {"tj": K0 + 175, "max": 2.3}]
+        ),
+        "id_max": point_table(
+            "mosfet",
+            "id_max",
+            [
+                {"temperature": K0 + 25, "reference": "case", "max": 20.0},
+                {"temperature": K0 + 100, "reference": "case", "max": 14.0},
+            ],
+        ),
+        "idm": point_table("mosfet", "idm", [{"pulse_width": 0.1, "max": 40.0}]),
+        "soa": point_table(
+            "mosfet",
+            "soa",
+            [{"pulse_width": 0.1, "vds": 20.0, "max": 20.0}, {"pulse_width": 0.1, "vds": 60.0, "max": 2.0}],
+        ),
+        "idss": point_table("mosfet", "idss", [{"tj": K0 + 25, "max": 1e-6}, {"tj": K0 + 150, "max": 1e-4}]),
+        "eas_factor": point_table("mosfet", "eas_factor", [{"tj": K0 + 100, "max": 0.3}]),
+        "theta_ja": point_table("mosfet", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 62.0}]),
+        "zth": point_table("mosfet", "zth", [{"pulse_width": 0.1, "reference": "ambient", "max": 3.0}]),
+    },
+)
+FACTS = {
+    "ambient_max": K0 + 45,
+    "ambient_min": K0 - 10,
+    "t25": K0 + 25,
+    "tj_ceiling": K0 + 200,
+    "copper_area": 0.0,
+    "footprint": frozenset({"TO-220"}),
+    "pins": frozenset({"G-D-S"}),
+    "rail_max": 12.6,
+    "load_current": 2.0,
+    "heat_current": 2.0,
+    "on_duty": 1.0,
+    "inrush_current": 6.0,
+    "inrush_time": 0.05,
+    "drain_peak": 13.7,
+    "drain_clamped": 13.7,
+    "coil_current": 2.0,
+    "avalanche_rate": 0.0,
+    "drive_high_min": 4.75,
+    "drive_high_max": 5.25,
+    "drive_low_min": 0.0,
+    "drive_low_max": 0.2,
+    "drive_edge": 50e-9,
+    "source_min": 20.0,
+    "source_max": 60.0,
+    "divider_series": 160.0,
+    "gate_resistor_min": 95.0,
+    "gate_resistor_max": 105.0,
+    "pulldown_min": 95e3,
+    "pulldown_max": 105e3,
+    "drive_floats": 1.0,
+    "pin_limit": 0.06,
+    "lift": 0.05,
+    "off_lift": 0.0,
+    "noise": 0.1,
+    "allowed_drop": 0.3,
+    "off_leakage": 0.001,
+    "switch_frequency": 1000.0,
+    "edge_limit": 2e-5,
+    "edge_least": 5e-8,
+    "case_still": 0.01,
+    "polarity_wanted": frozenset({"N"}),
+}
+UNCLAMPED = {"unclamped_inductance": 0.002, "drain_clamped": None, "avalanche_rate": 1.0}
+STRAY = {"stray_inductance": 0.001}
+BOARD_SIDE = ("gate-peak",)
+"""Without any value of the part Ohm's law on the board's side alone bounds it."""
+EXAMPLES = {
+    "drain-voltage": Example("vds_max", 17.24, 17.01, "vds_max"),
+    "gate-voltage": Example("vgs_max", 5.874, 5.792, "vgs_max"),
+    "fully-on": Example("fact:drive_high_min", 4.59, 4.526, "rds_on"),
+    "gate-threshold": Example("vgs_th_max", 3.989, 4.045, "vgs_th_max"),
+    "stays-off": Example("vgs_th_min", 0.5964, 0.5881, "vgs_th_min"),
+    "gate-hold": Example("igss_max", 7.17e-06, 7.271e-06, "igss_max"),
+    "drain-current": Example(("id_max", 1, "max"), 2.518, 2.483, "id_max"),
+    "inrush": Example(("idm", 0, "max"), 11.13, 10.98, "idm"),
+    "on-drop": Example(("rds_on", 0, "max"), 0.09635, 0.09771, "rds_on"),
+    "junction-rise": Example(("theta_ja", 0, "max"), 181.8, 184.4, "theta_ja"),
+    "pulse-rise": Example(("zth", 0, "max"), 18.17, 18.42, "rds_on"),
+    "avalanche-energy": Example("ear", 0.006373, 0.006285, "vds_max", facts=UNCLAMPED),
+    "avalanche-current": Example("ias", 2.517, 2.482, "ias", facts=UNCLAMPED),
+    "stray-spike": Example("ear", 0.003262, 0.003217, "vds_max", facts=STRAY),
+    "stray-current": Example("ias", 2.517, 2.482, "ias", facts=STRAY),
+    "off-leakage": Example(("idss", 1, "max"), 0.000993, 0.001007, "idss"),
+    "edge-time": Example("qgd_max", 4.281e-08, 4.342e-08, "qgd_max"),
+    "fastest-edge": Example("qgd_min", 2.289e-09, 2.257e-09, "qgd_min"),
+    "gate-peak": Example("fact:gate_resistor_min", 77.26, 76.19, "fact:gate_resistor_min"),
+    "polarity": Example("polarity", "N", "P", "polarity"),
+    "package": Example("package", "TO-220", "SOT-23", "package"),
+    "pin-order": Example("pin_order", "G-D-S", "D-G-S", "pin_order"),
+}

@@ -1,0 +1,55 @@
+"""The documents say what is there: formats, README commands, the map."""
+
+import importlib
+import re
+from pathlib import Path
+
+import pytest
+
+from partcheck.report.formats import DOCUMENTS, FOLDER
+from partcheck.roles import ROLES
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8") if (ROOT / "README.md").exists() else ""
+
+
+@pytest.mark.parametrize("name", sorted(DOCUMENTS))
+def test_the_format_documents_are_current(name: str) -> None:
+    """If this fails: python -m partcheck.report.formats"""
+    assert (FOLDER / f"{name}.md").read_text(encoding="utf-8") == DOCUMENTS[name]().rstrip() + "\n"
+
+
+def test_every_requirement_is_documented() -> None:
+    text = (FOLDER / "answers.md").read_text(encoding="utf-8")
+    for role in ROLES.values():
+        for id_ in role.requirements:
+            assert f"| `{id_}` |" in text
+
+
+def test_the_first_two_commands_stand_on_one_line_each() -> None:
+    blocks = re.findall(r"^```sh\n(.*?)^```", README, re.S | re.M)
+    assert len(blocks) >= 2
+    for block in blocks[:2]:
+        assert len(block.strip().splitlines()) == 1
+    assert "partcheck" in blocks[0]
+    assert "pytest" in blocks[1]
+
+
+def test_every_command_is_in_the_readme() -> None:
+    for words in ("swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show"):
+        assert f"partcheck {words}" in README
+
+
+def test_the_map_in_the_package_names_every_module() -> None:
+    text = importlib.import_module("partcheck").__doc__ or ""
+    there = {p.stem if p.suffix == ".py" else p.name for p in (ROOT / "partcheck").iterdir() if not p.name.startswith("__")}
+    for name in there - {"formats", "py", "shipped", "py.typed"}:
+        assert re.search(rf"\b{name}(/|\.py)", text), f"{name} is not on the map"
+
+
+def test_nothing_tells_where_or_how_it_was_made() -> None:
+    """No machine paths and no addresses of package hosts in what is kept."""
+    forbidden = re.compile("/" + "work/|/" + "root/|/" + "tmp/v|" + "pypi" + r"\.org|python" + "hosted", re.I)
+    for path in ROOT.rglob("*"):
+        if path.suffix in (".py", ".md", ".toml", ".csv", ".json") and ".venv" not in path.parts and path.is_file():
+            assert not forbidden.search(path.read_text(encoding="utf-8", errors="replace")), path

@@ -198,6 +198,7 @@ class View:
     _made: Mapping[str, Named]
     _arguments: tuple[Any, ...]
     _record: Callable[[Named, Any], Any]
+    _once: Callable[[str, Callable[[], Any]], Any] | None
 
     def __init__(
         self,
@@ -205,21 +206,26 @@ class View:
         made: Mapping[str, Named],
         *arguments: Any,
         record: Callable[[Named, Any], Any] = lambda named, value: value,
+        once: Callable[[str, Callable[[], Any]], Any] | None = None,
     ) -> None:
-        self.__dict__.update(_get=get, _made=made, _arguments=arguments, _record=record)
+        self.__dict__.update(_get=get, _made=made, _arguments=arguments, _record=record, _once=once)
 
     def __getattr__(self, name: str) -> Value:
         if name.startswith("__"):
             raise AttributeError(name)
         named = self._made.get(name)
+        value: Value
         if named is None:
-            value = self._get(name)
-        else:
-            assert named.formula is not None
-            value = self._record(named, named.formula(self, *self._arguments))
-        self.__dict__[name] = value
-        result: Value = value
-        return result
+            value = self.__dict__[name] = self._get(name)
+        elif self._once is None:
+            value = self.__dict__[name] = self._make(named)
+        else:  # whoever remembers it hears of every reading, also of a repeated one
+            value = self._once(name, lambda: self._make(named))
+        return value
+
+    def _make(self, named: Named) -> Any:
+        assert named.formula is not None
+        return self._record(named, named.formula(self, *self._arguments))
 
 
 def views(
@@ -227,10 +233,14 @@ def views(
     part: Callable[[str], Any],
     board: Callable[[str], Any],
     record: Callable[[Named, Any], Any] = lambda named, value: value,
+    once: Callable[[str, Callable[[], Any]], Any] | None = None,
 ) -> tuple[Any, Any]:
-    """The part in its place ``p`` and the board's needs ``n``, as a role's formulas take them."""
-    n = View(board, role.needs, record=record)
-    return View(part, role.quantities, n, record=record), n
+    """The part in its place ``p`` and the board's needs ``n``, as a role's formulas take them.
+
+    ``once(name, make)`` may remember the needs and quantities; without it each view does so itself.
+    """
+    n = View(board, role.needs, record=record, once=once)
+    return View(part, role.quantities, n, record=record, once=once), n
 
 
 def settle(requirement: Requirement, verdict: Verdict, headroom: float) -> tuple[Verdict, float]:

@@ -200,3 +200,21 @@ def test_average_freewheel_of_a_chopped_coil(duty: float) -> None:
     charge = peak * tau * (1 - off)  # what flows through the diode while the switch is off
     mean = duty * voltage / resistance
     assert coils.average_freewheel(mean, duty) == pytest.approx(charge / period, rel=0.01)
+
+
+@SLOW
+@given(INDUCTANCE, RESISTANCE, CURRENT, st.floats(0.0, 100.0), st.floats(0.01, 8.0))
+def test_charge_through_the_clamp(
+    inductance: float, resistance: float, start: float, opposing: float, constants: float
+) -> None:
+    """The current integrated over the time; all of it where the time outlasts the current."""
+    time = constants * inductance / resistance
+    gone = inductance / resistance * math.log(1 + start * resistance / opposing) if opposing > 1e-9 else time
+    integral, _ = quad(
+        lambda t: coils.decayed(inductance, resistance, start, t, opposing), 0.0, min(time, gone), epsabs=0, epsrel=1e-9
+    )
+    charge = plain(coils.clamped_charge(inductance, resistance, start, time, opposing))
+    assert charge == pytest.approx(integral, rel=1e-5)
+    assert charge <= start * time * (1 + 1e-9)
+    if gone < time and opposing > 1.0:
+        assert charge == pytest.approx(plain(coils.total_charge(inductance, resistance, start, opposing)), rel=1e-5)

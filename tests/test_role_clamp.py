@@ -26,9 +26,16 @@ from tests.examples.roles import clamp as examples
 ROLE = ROLES["clamp"]
 TIGHT = 0.1
 GOOD = (Verdict.MEETS, Verdict.TIGHT)
-RANDOM = np.random.default_rng(20240607)
+SEED = 20240607
+RANDOM = np.random.default_rng(SEED)
 ACROSS_SWITCH = 'across = "switch"\nconducts = "breakdown"'
 ALONE = 'conducts = "breakdown"'
+
+
+@pytest.fixture(autouse=True)
+def same_draws() -> None:
+    """Each test draws the same numbers whichever others run."""
+    RANDOM.bit_generator.state = np.random.default_rng(SEED).bit_generator.state
 
 
 def facts_of(changes: Mapping[str, Any] = {}, policy: Policy = BENCH) -> dict[str, Any]:
@@ -42,7 +49,9 @@ def facts_of(changes: Mapping[str, Any] = {}, policy: Policy = BENCH) -> dict[st
     return {**made, **examples.FACTS, **changes}
 
 
-def changed(values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART) -> Part:
+def changed(
+    values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART
+) -> Part:
     """The part with other values, and tables given as rows."""
     made = {name: point_table("diode", name, rows) for name, rows in tables.items()}
     return Part(part.kind, part.part_number, part.maker, {**part.values, **values}, {**part.tables, **made})
@@ -99,7 +108,10 @@ def test_edge(id_: str) -> None:
     part, facts = changed(example.values, example.tables), facts_of(example.facts)
 
     def varied(to: Any) -> Part:
-        return cell(part, *example.vary, to) if isinstance(example.vary, tuple) else changed({example.vary: to}, part=part)
+        if not isinstance(example.vary, tuple):
+            return changed({example.vary: to}, part=part)
+        table, row, column = example.vary
+        return cell(part, table, row, column, to)
 
     assert both(varied(example.meets), facts)[id_].verdict in GOOD
     assert both(varied(example.fails), facts)[id_].verdict is Verdict.FAILS
@@ -110,8 +122,9 @@ def test_edge(id_: str) -> None:
 @pytest.mark.parametrize(
     ("fact", "id_"),
     [
-        ("release_time", "release-time"), ("recovery_allowed", "recovery"), ("switch_limit", "forward-recovery"),
-        ("reverse_rail", "reverse-voltage"), ("footprint", "package"), ("pins", "pin-order"),
+        ("release_time", "release-time"), ("recovery_allowed", "recovery"),
+        ("switch_limit", "forward-recovery"), ("reverse_rail", "reverse-voltage"),
+        ("footprint", "package"), ("pins", "pin-order"),
     ],
 )  # fmt: skip
 def test_a_demand_that_the_board_does_not_state_is_not_asked(fact: str, id_: str) -> None:
@@ -150,7 +163,13 @@ load = "VALVE"
 theta_ja = "80 K/W"
 {clamp}
 """
-DEFAULTS = {"volts": "12 V ±5 %", "ohms": "24 Ω ±10 %", "henry": "0.1 H ±20 %", "load": "", "pulled": '"VALVE"'}
+DEFAULTS = {
+    "volts": "12 V ±5 %",
+    "ohms": "24 Ω ±10 %",
+    "henry": "0.1 H ±20 %",
+    "load": "",
+    "pulled": '"VALVE"',
+}
 PAIR = """conducts = "{first}"
 in_series_with = "D2"
 [role.D2]
@@ -163,16 +182,16 @@ in_series_with = "D1"
 MOSFET = Part("mosfet", "M1", "Example", {"vds_max": 60.0})
 
 
-def situation(part: Part = examples.PART, other: Part | None = None, policy: Policy = BENCH, **texts: str) -> Situation:
+def situation(part: Part = examples.PART, other: Part | None = None, **texts: str) -> Situation:
     """The board with one valve, its clamp D1 and, in a pair, D2."""
     text = BOARD.format(**{**DEFAULTS, "clamp": "", **texts})
     board = parse_board(text, Path("board.toml")).board
     fitted = {"Q1": MOSFET, "D1": part, "D2": other}
-    return Situation(board, {ref: fitted[ref] for ref in board.role if ref in fitted}, policy)
+    return Situation(board, {ref: fitted[ref] for ref in board.role if ref in fitted}, BENCH)
 
 
 def number(made: Situation, name: str, ref: str = "D1") -> float:
-    return made.quantity(ref, name).value
+    return float(made.quantity(ref, name).value)
 
 
 def judged(made: Situation, part: Part = examples.PART) -> dict[str, Finding]:
@@ -196,8 +215,10 @@ class Circuit(NamedTuple):
         return self.volts / self.ohms
 
 
-def turned_off(circuit: Circuit, end: float, own: Callable[[float], float] | None = None) -> tuple[float, float]:
-    """Time for the current to fall to ``end``, and the energy that ``own`` (else the clamp) takes until it is gone."""
+def turned_off(
+    circuit: Circuit, end: float, own: Callable[[float], float] | None = None
+) -> tuple[float, float]:
+    """Time for the current to fall to ``end``; energy that ``own`` (or the clamp) takes until it is gone."""
     own = own or circuit.clamp
     behind = circuit.volts if circuit.supplied else 0.0
 
@@ -213,7 +234,9 @@ def turned_off(circuit: Circuit, end: float, own: Callable[[float], float] | Non
 
     gone.terminal = True  # type: ignore[attr-defined]
     longest = 40 * circuit.henry / circuit.ohms
-    run = solve_ivp(slope, (0, longest), [circuit.start, 0.0], "LSODA", events=[there, gone], rtol=1e-7, atol=1e-10)
+    run = solve_ivp(
+        slope, (0, longest), [circuit.start, 0.0], "LSODA", events=[there, gone], rtol=1e-7, atol=1e-10
+    )
     return float(run.t_events[0][0]), float(run.y[1][-1])
 
 
@@ -251,7 +274,7 @@ def role_numbers(case: str) -> Situation:
 
 
 def drawn_circuit(case: str, worst: str = "") -> tuple[Circuit, Callable[[float], float]]:
-    """A circuit inside the corners, and the curve of D1 alone; ``worst`` names which clamp voltage to sit at."""
+    """A circuit inside the corners, and the curve of D1 alone; ``worst``: which clamp voltage to sit at."""
 
     def within(low: float, high: float, corner: float) -> float:
         return corner if worst else float(RANDOM.choice([low, high, RANDOM.uniform(low, high)]))
@@ -263,7 +286,9 @@ def drawn_circuit(case: str, worst: str = "") -> tuple[Circuit, Callable[[float]
     drift = 1 + (-0.035 if worst == "low" else 0.035 if worst == "high" else RANDOM.uniform(-0.035, 0.035))
     low = {"low": 30.0, "high": 33.0}.get(worst) or within(30.0, 33.0, 30.0)
     most = 40.0 - low  # to the clamping voltage at 1 A
-    zener = breakdown_curve(low * drift, 0.0 if worst == "low" else most if worst == "high" else RANDOM.uniform(0, most))
+    zener = breakdown_curve(
+        low * drift, 0.0 if worst == "low" else most if worst == "high" else RANDOM.uniform(0, most)
+    )
     if worst:
         diode: Callable[[float], float] = (lambda i: 0.0) if worst == "low" else diode_curve(0.0)
     else:
@@ -297,7 +322,7 @@ def test_the_worst_circuit_comes_within_a_few_per_cent(case: str) -> None:
     for_energy, own = drawn_circuit(case, "low" if case == "switch" else "high")
     _, taken = turned_off(for_energy, 0.05, own)
     # of a diode the drop at the full current counts for the whole decay
-    assert taken <= number(made, "energy_pulse") <= taken * (1.15 if case == "diode" else 1.05)
+    assert taken * (1 - 1e-6) <= number(made, "energy_pulse") <= taken * (1.15 if case == "diode" else 1.05)
 
 
 def test_the_longest_decay_of_a_breakdown_is_simulated() -> None:
@@ -312,22 +337,24 @@ def test_average_current_and_heat_of_a_chopped_coil(frequency: float, duty: floa
     load = f'chopped = {{ frequency = "{frequency} Hz", duty = "{duty}..0.9" }}'
     made = situation(load=load)
     off = (1 - duty) / frequency
-    circuit, curve = drawn_circuit("diode", "low")
+    circuit, _ = drawn_circuit("diode", "low")
     decay = circuit.henry / circuit.ohms
     charge, _ = quad(lambda t: circuit.start * math.exp(-t / decay), 0, off)
     assert number(made, "current_average") == pytest.approx(frequency * charge, rel=1e-3)
     assert number(made, "current_average") <= circuit.start * (1 - duty) * (1 + 1e-9)
     real = drawn_circuit("diode", "high")[0]
-    run = solve_ivp(
-        lambda t, s: [-(real.clamp(s[0]) + real.ohms * s[0]) / real.henry * (s[0] > 0), real.clamp(s[0]) * max(s[0], 0)],
-        (0, off), [real.start, 0.0], "LSODA", rtol=1e-7, atol=1e-9,
-    )  # fmt: skip
+
+    def slope(_: float, state: Any) -> list[float]:
+        i = max(state[0], 0.0)
+        return [-(real.clamp(i) + real.ohms * i) / real.henry if i > 0 else 0.0, real.clamp(i) * i]
+
+    run = solve_ivp(slope, (0, off), [real.start, 0.0], "LSODA", rtol=1e-7, atol=1e-9)
     heat = frequency * float(run.y[1][-1])
     assert heat <= number(made, "conduction_loss") <= 1.25 * heat
 
 
 def test_a_current_that_never_dies_flows_all_the_time_off() -> None:
-    """Corrections: coil current x (1 - duty), at the least duty; a TVS takes its clamping voltage times that."""
+    """Coil current x (1 - least duty); a TVS takes its clamping voltage times that."""
     load = 'chopped = { frequency = "50 kHz", duty = "0.25..0.9" }'
     assert number(situation(load=load), "current_average") == pytest.approx(0.75 * 12.6 / 19.05, rel=0.01)
     made = situation(BOTH_WAYS, load=load, clamp=ALONE)
@@ -366,19 +393,19 @@ winding_temperature = "-10..90 °C"
 
 
 def test_energy_of_a_clamp_across_the_switch_is_more_than_the_coil_stores() -> None:
-    """Design book 6.4: 1/2 L I^2 is not conservative there. Without a winding resistance it is x Vc/(Vc - V)."""
+    """1/2 L I^2 is not conservative there: without a winding resistance it is x Vc/(Vc - V)."""
     facts = facts_of({**examples.BREAKDOWN, "loop_resistance": 1e-3})
     stored = 0.5 * 0.12 * 0.6**2
     low = 30 * (1 - 0.035)
     assert value(TVS, facts, "energy_pulse") == pytest.approx(stored * low / (low - 12.6), rel=1e-4)
     assert value(TVS, facts_of(examples.BREAKDOWN), "energy_pulse") > stored
-    edge = changed({"pulse_energy": stored / 0.5}, {"pulse_power": []}, TVS)
-    assert both(edge, facts_of(examples.BREAKDOWN))["pulse-energy"].verdict in GOOD
-    assert both(changed({"pulse_energy": stored}, {"pulse_power": []}, TVS), facts)["pulse-energy"].verdict is Verdict.FAILS
+    share = 0.8 * value(TVS, facts_of(examples.BREAKDOWN), "start_share")
+    just_stored = changed({"pulse_energy": 1.05 * stored / share}, part=TVS)
+    assert both(just_stored, facts_of(examples.BREAKDOWN))["pulse-energy"].verdict is Verdict.FAILS
 
 
 def test_release_through_a_clamp_across_the_switch_takes_clamp_less_rail() -> None:
-    """Design book 6.4: L I/Vz is not conservative for a clamp across the switch."""
+    """L I/Vz is not conservative there: the rail works against the clamp."""
     facts = facts_of(examples.BREAKDOWN)
     low = 30 * (1 - 0.035) - 12.6
     assert value(TVS, facts, "release_longest") == pytest.approx(0.006 * math.log((12 + low) / (1.2 + low)))
@@ -386,29 +413,32 @@ def test_release_through_a_clamp_across_the_switch_takes_clamp_less_rail() -> No
 
 
 def test_release_counts_neither_the_drop_of_a_diode_nor_impedance() -> None:
-    """Corrections 1.7: the lowest clamp voltage; with 0.7 V a diode would let go a tenth sooner."""
+    """The lowest clamp voltage counts; with 0.7 V a diode would let go a tenth sooner."""
     assert value(examples.PART, facts_of(), "release_longest") == pytest.approx(0.006 * math.log(10))
     facts = facts_of(examples.BREAKDOWN)
-    assert value(TVS, facts, "release_longest") == value(changed({"vbr_max": 90.0}, part=TVS), facts, "release_longest")
+    assert value(TVS, facts, "release_longest") == value(
+        changed({"vbr_max": 90.0}, part=TVS), facts, "release_longest"
+    )
 
 
 def test_a_clamp_below_the_rail_never_passes() -> None:
-    found = both(changed({"vbr_min": 12.0, "standoff": 26.0}, part=TVS), facts_of(examples.BREAKDOWN))
+    found = both(changed({"vbr_min": 11.0, "standoff": 26.0}, part=TVS), facts_of(examples.BREAKDOWN))
     assert found["standoff"].verdict is Verdict.FAILS
     assert found["release-time"].verdict is Verdict.UNPROVEN
     assert found["pulse-energy"].verdict is Verdict.UNPROVEN
 
 
 def test_surge_rating_proves_no_peak_current() -> None:
-    """Corrections 1.4: ifsm covers single faults only."""
+    """It covers single faults only (IEC 60747-2: a rating for few times in a life)."""
     part = changed({"ifrm": None}, {"if_av": [], "ifsm": [{"pulse_width": 0.01, "max": 30.0}]})
     assert both(part, facts_of())["peak-current"].verdict is Verdict.UNPROVEN
-    weak = changed({"ifrm": None}, {"if_av": [{"temperature": 348.15, "reference": "ambient", "max": 0.5}]}, part)
+    weak = changed(
+        {"ifrm": None}, {"if_av": [{"temperature": 348.15, "reference": "ambient", "max": 0.5}]}, part
+    )
     assert both(weak, facts_of())["peak-current"].verdict is Verdict.FAILS
 
 
 def test_clamping_voltage_is_the_next_stated_one_never_between() -> None:
-    """Corrections 1.8."""
     facts = facts_of(examples.BREAKDOWN)
     rows = [{"ipp": 0.5, "max": 36.0}, {"ipp": 5.0, "max": 44.0}]
     assert value(changed({}, {"clamping": rows}, TVS), facts, "drop_high") == pytest.approx(44 * 1.035)
@@ -418,7 +448,7 @@ def test_clamping_voltage_is_the_next_stated_one_never_between() -> None:
 
 def test_zener_voltage_is_the_highest_with_the_impedance_of_a_lower_current() -> None:
     facts = facts_of(examples.BREAKDOWN)
-    assert value(ZENER, facts, "drop_high") == pytest.approx((25.6 + 0.6 * 25) * 1.105)
+    assert value(ZENER, facts, "drop_high") == pytest.approx((25.6 + 0.6 * 25) * 1.155)
     slope = lambda i: 0.25 / i  # noqa: E731  impedance that falls with current: 25 Ω at 10 mA
     real, _ = quad(slope, 0.01, 0.6)
     assert 25.6 + real <= value(ZENER, facts, "drop_high")
@@ -426,7 +456,7 @@ def test_zener_voltage_is_the_highest_with_the_impedance_of_a_lower_current() ->
 
 
 def test_forward_drop_lies_above_the_curve_and_grows_in_proportion_beyond_its_last_point() -> None:
-    """Corrections 1.8: vf x I/I_last; between points semi-log chords lie above a junction with resistance."""
+    """Between points semi-log chords lie above a junction with resistance; beyond, vf x I/I_last."""
 
     def curve(i: float) -> float:
         return 0.7 + 0.05 * math.log(i) + 0.3 * i
@@ -471,13 +501,13 @@ def leaky(hot: float) -> Part:
     return changed({"construction": "schottky"}, {"ir": rows})
 
 
-@pytest.mark.parametrize("hot", [0.002, 0.02, 0.05, 0.12])
+@pytest.mark.parametrize("hot", [0.002, 0.05, 0.2, 0.9])
 def test_hot_leakage_against_the_root_of_its_own_heat(hot: float) -> None:
     """The stable junction temperature by Brent's method, or no equilibrium at all: thermal runaway."""
     facts = facts_of({"pulse_rate": 0.0})
 
     def excess(tj: float) -> float:
-        return 318.15 + 80 * 12.6 * hot * 2.0 ** ((tj - 398.15) / 12) - tj
+        return float(318.15 + 80 * 12.6 * hot * 2.0 ** ((tj - 398.15) / 12) - tj)
 
     ends = np.linspace(318.15, 410.65, 400)
     crossing = next((k for k, tj in enumerate(ends) if excess(float(tj)) <= 0), None)
@@ -491,7 +521,7 @@ def test_hot_leakage_against_the_root_of_its_own_heat(hot: float) -> None:
 
 
 def test_runaway_is_reached_in_that_test() -> None:
-    assert math.isinf(value(leaky(0.12), facts_of({"pulse_rate": 0.0}), "tj_blocking"))
+    assert math.isinf(value(leaky(0.9), facts_of({"pulse_rate": 0.0}), "tj_blocking"))
 
 
 def test_leakage_that_is_not_stated_hot_is_unproven_unless_assumed() -> None:
@@ -500,6 +530,22 @@ def test_leakage_that_is_not_stated_hot_is_unproven_unless_assumed() -> None:
     made = both(cool, facts_of())["off-heat"]
     assert made.verdict in GOOD
     assert any("leakage_doubling" in name for name in made.story.assumed)
+
+
+@pytest.mark.parametrize("cool", [1e-6, 1e-4, 1e-3, 3e-3, 0.01, 0.05])
+def test_assumed_leakage_never_passes_a_runaway(cool: float) -> None:
+    """Doubling every 10 K from 25 °C: not below the stable root, and runaway where there is none."""
+    part = changed({}, {"ir": [{"tj": 298.15, "max": cool}]})
+    facts = facts_of({"pulse_rate": 0.0})
+    temperatures = np.linspace(318.15, 403.15, 3000)
+    heated = 318.15 + 80 * 12.6 * cool * 2.0 ** ((temperatures - 298.15) / 10)
+    reached = value(part, facts, "tj_blocking")
+    if (heated > temperatures).all():
+        assert math.isinf(reached)
+        assert both(part, facts)["off-heat"].verdict is Verdict.FAILS
+    else:
+        root = float(temperatures[np.argmax(heated <= temperatures)])
+        assert root - 0.05 <= reached <= root + 0.5 * (root - 318.15) + 0.05
 
 
 def test_a_single_pulse_rating_proves_no_repetition() -> None:
@@ -543,7 +589,7 @@ def test_only_a_schottky_diode_may_leave_recovery_out() -> None:
 
 
 def test_what_is_asked_where() -> None:
-    """Stand-off across the switch, and of a lone clamp across the load; in a pair the diode blocks the rail."""
+    """Stand-off across the switch, and of a lone clamp across the load; in a pair the diode blocks."""
     rate = 'rate = "2 /s"\noff_leakage = "1 mA"'
     asked = {case: set(judged(situation(TVS, examples.PART, load=rate, **TEXTS[case]))) for case in CASES}
     assert {case for case in CASES if "standoff" in asked[case]} == {"switch", "both-ways"}
@@ -574,13 +620,15 @@ def test_a_pair_adds_its_drops() -> None:
     ("clamp", "words"),
     [
         ('across = "switch"', "for ever"),
-        (PAIR.format(first="forward", second="forward"), "one part conducts forward"),
+        (PAIR.format(first="forward", second="forward"), "one conducts forward"),
     ],
 )
 def test_clamps_that_cannot_be(clamp: str, words: str) -> None:
     with pytest.raises(BoardError) as slip:
         situation(clamp=clamp)
-    assert words in " ".join([str(slip.value), *slip.value.args[1:], *map(str, getattr(slip.value, "details", ()))])
+    assert words in " ".join(
+        [str(slip.value), *slip.value.args[1:], *map(str, getattr(slip.value, "details", ()))]
+    )
 
 
 def test_a_load_without_a_rate() -> None:
@@ -595,46 +643,78 @@ def test_a_load_without_a_rate() -> None:
 
 
 def test_cable_and_place_of_the_clamp() -> None:
-    """Corrections 1.23: a clamp at the far end does not take the cable's inductance, one at the board does."""
+    """A clamp at the far end does not take the cable's inductance, one at the board does."""
     cable = 'cable = { length = "5 m", wire = "0.5 mm2", inductance = "10 mH ±10 %" }'
     assert situation(load=cable).facts("D1")["inductance"].value == pytest.approx(0.131)
-    assert situation(load=cable, clamp='position = "load"').facts("D1")["inductance"].value == pytest.approx(0.12)
+    assert situation(load=cable, clamp='position = "load"').facts("D1")["inductance"].value == pytest.approx(
+        0.12
+    )
 
 
 def test_what_a_clamp_at_the_load_leaves_to_others() -> None:
-    more = '[load.SMALL]\nsort = "coil"\nrail = "{rail}"\nresistance = "60 Ω ±10 %"\ninductance = "0.5 H ±20 %"\n'
+    more = (
+        '[load.SMALL]\nsort = "coil"\nrail = "{rail}"\n'
+        'resistance = "60 Ω ±10 %"\ninductance = "0.5 H ±20 %"\n'
+    )
 
     def current(rail: str, clamp: str) -> float:
         made = situation(TVS, load=more.format(rail=rail), pulled='"VALVE", "SMALL"', clamp=clamp)
         return float(made.facts("D1")["coil_current"].value)
 
+    strong = changed({}, {"clamping": [{"ipp": 20.0, "max": 40.0}]}, TVS)
     alone = current("V12", 'position = "load"')
     assert current("V12", "") > alone
     assert current("V24", "") == alone
     assert current("V24", ACROSS_SWITCH) > alone
-    made = situation(TVS, load=more.format(rail="V24"), pulled='"VALVE", "SMALL"', clamp=ACROSS_SWITCH)
+    made = situation(strong, load=more.format(rail="V24"), pulled='"VALVE", "SMALL"', clamp=ACROSS_SWITCH)
     assert made.facts("D1")["supply_behind"].value == pytest.approx(25.2)
     assert made.facts("Q1")["drain_clamped"].value == pytest.approx(number(made, "drop_high"))
 
 
-def test_the_slower_of_two_loads_decides_the_release() -> None:
-    """Each load has its own limit; the one that stands for both lets go no sooner, against its limit, than either."""
-    small = """[load.SMALL]
+@pytest.mark.parametrize(
+    ("limit", "level"), [("0.5 s", 0.02), ("20 ms", 0.02), ("20 ms", 0.001), ("5 ms", 0.06)]
+)
+def test_the_slower_of_two_loads_decides_the_release(limit: str, level: float) -> None:
+    """Each load has its own limit; what stands for both lets go, against its limit, no sooner than either."""
+    small = f"""[load.SMALL]
 sort = "coil"
 rail = "V12"
 count = 2
 resistance = "60 Ω ±10 %"
 inductance = "0.5 H ±20 %"
-release_time = "0.5 s"
-release_level = "20 mA"
+release_time = "{limit}"
+release_level = "{level} A"
 """
     made = situation(load=RELEASE + "\n" + small, pulled='"VALVE", "SMALL"')
     facts = made.facts("D1")
-    for name, limit, end in (("VALVE", 1.0, 0.05), ("SMALL", 0.5, 0.04)):
+    shares = []
+    for name, allowed, end in (("VALVE", 1.0, 0.05), ("SMALL", facts["release_time"].value, 2 * level)):
         load = made.load(name)
         ohms, henry = load.resistance.value, load.inductance.value
-        time = henry / ohms * math.log(12.6 / (end * ohms))
-        assert time / limit <= number(made, "release_longest") / facts["release_time"].value * (1 + 1e-9)
+        shares.append(henry / ohms * math.log(12.6 / (end * ohms)) / allowed)
+    assert facts["release_time"].value == float(limit.split()[0]) * (1e-3 if "ms" in limit else 1)
+    assert max(shares) <= number(made, "release_longest") / facts["release_time"].value * (1 + 1e-9)
+
+
+def test_the_release_level_is_that_of_one_of_many() -> None:
+    many = situation(load=RELEASE + "\ncount = 3")
+    assert number(many, "release_longest") == pytest.approx(
+        number(situation(load=RELEASE), "release_longest")
+    )
+    assert many.facts("D1")["release_end"].value == pytest.approx(0.15)
+
+
+def test_a_chopped_coil_without_an_inductance() -> None:
+    """The current may flow all the time off, whatever the inductance."""
+    text = BOARD.replace('inductance = "{henry}"', "").format(
+        **{**DEFAULTS, "clamp": "", "load": 'chopped = { frequency = "1 kHz", duty = "0.2..0.8" }'}
+    )
+    board = parse_board(text, Path("board.toml")).board
+    made = Situation(board, {"Q1": MOSFET, "D1": examples.PART}, BENCH)
+    assert number(made, "current_average") == pytest.approx(0.8 * made.facts("D1")["coil_current"].value)
+    assert number(made, "conduction_loss") == pytest.approx(
+        number(made, "current_average") * number(made, "forward_hot")
+    )
 
 
 def test_a_motor_without_a_winding_resistance_is_taken_without_any() -> None:
@@ -670,14 +750,18 @@ def test_forward_recovery_is_held_against_the_fitted_switch() -> None:
     assert facts["switch_limit"].value == pytest.approx(0.8 * 60)
     blank = Situation(situation().board, {"Q1": Part("mosfet", "M", "x", {}), "D1": examples.PART}, BENCH)
     assert blank.facts("D1")["switch_limit"].value is None
+    pair = situation(examples.PART, TVS, clamp=PAIR.format(first="forward", second="breakdown"))
+    alone = judged(situation())["forward-recovery"].compared[0].demand
+    with_zener = judged(pair)["forward-recovery"].compared[0].demand
+    assert with_zener == pytest.approx(alone + number(pair, "drop_high", "D2"))
 
 
 # ---- a better part is never worse; the readings agree
 
 BETTER = {
-    "vrrm": 1.3, "ifrm": 1.3, "trr_max": 0.7, "vfr_max": 0.7, "standoff": 1.3, "power_max": 1.3, "pulse_energy": 1.3,
-    "repetitive_energy": 1.3, "tj_max": 1.05, "vbr_max": 0.95, "vf": 0.8, "if_av": 1.3, "ir": 0.5, "clamping": 0.9,
-    "pulse_power": 1.3, "theta_ja": 0.7, "zth": 0.7, "impedance": 0.7,
+    "vrrm": 1.3, "ifrm": 1.3, "trr_max": 0.7, "vfr_max": 0.7, "standoff": 1.3, "power_max": 1.3,
+    "pulse_energy": 1.3, "repetitive_energy": 1.3, "tj_max": 1.05, "vbr_max": 0.95, "vf": 0.8, "if_av": 1.3,
+    "ir": 0.5, "clamping": 0.9, "pulse_power": 1.3, "theta_ja": 0.7, "zth": 0.7, "impedance": 0.7,
 }  # fmt: skip
 
 
@@ -687,7 +771,9 @@ def scattered(part: Part) -> Part:
     def moved(cell_: Any) -> Any:
         if RANDOM.random() < 0.08:
             return None
-        return cell_ if isinstance(cell_, str) or cell_ is None else cell_ * float(np.exp(RANDOM.normal(0, 0.3)))
+        return (
+            cell_ if isinstance(cell_, str) or cell_ is None else cell_ * float(np.exp(RANDOM.normal(0, 0.3)))
+        )
 
     values = {name: moved(v) if name != "tj_max" else v for name, v in part.values.items()}
     tables = {}
@@ -707,7 +793,11 @@ def improved(part: Part, name: str) -> Part:
     return changed({name: known * factor} if isinstance(known, float) else {}, part=part)
 
 
-SETTINGS = {"diode": (examples.PART, {}), "switch": (TVS, examples.BREAKDOWN), "zener": (ZENER, examples.BREAKDOWN)}
+SETTINGS = {
+    "diode": (examples.PART, {}),
+    "switch": (TVS, examples.BREAKDOWN),
+    "zener": (ZENER, examples.BREAKDOWN),
+}
 
 
 @pytest.mark.parametrize("setting", SETTINGS)
@@ -720,7 +810,9 @@ def test_columns_and_explanation_agree_on_random_parts(setting: str) -> None:
         for k, part in enumerate(parts):
             found = explain(ROLE, part, {name: Fact(v) for name, v in facts.items()}, TIGHT)
             assert [f.verdict for f in found] == list(columns.verdicts[:, k])
-            assert [f.headroom for f in found] == pytest.approx(columns.headrooms[:, k], nan_ok=True, rel=1e-6, abs=1e-9)
+            assert [f.headroom for f in found] == pytest.approx(
+                columns.headrooms[:, k], nan_ok=True, rel=1e-6, abs=1e-9
+            )
 
 
 @pytest.mark.parametrize("setting", SETTINGS)

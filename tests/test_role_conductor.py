@@ -164,7 +164,7 @@ def test_drop_of_a_wire_by_hand() -> None:
 
 @pytest.mark.parametrize("kind", CONDUCTOR_RESISTANCE)
 def test_no_wire_of_the_standard_has_more_resistance(kind: str) -> None:
-    """IEC 60228 as reprinted, corrected to 70 °C by its own 0.833: ours is above, by 6 % at most (flexible)."""
+    """IEC 60228 as reprinted, brought to 70 °C by its 0.833: ours is above, by 6 % at most if flexible."""
     for area, per_metre in CONDUCTOR_RESISTANCE[kind].items():
         hot = 'temperature = "20..70 °C"'
         (ref,) = [f for name, _, f in Situation(board(wire=f"{area * 1e6} mm2", more=hot), {}, BENCH).links()
@@ -286,10 +286,14 @@ def test_clearance_at_the_highest_voltage_of_the_board() -> None:
 
 
 BETTER = {
-    "cable": {"wire_allowed": 1.3, "resistance": 0.8, "rail_least": 1.1, "on_drop": 0.5, "heating_current": 0.7,
-              "fault_current": 0.8, "least_voltage": 0.9},
-    "track": {"width": 1.3, "thickness": 1.3, "heating_current": 0.8, "peak_current": 0.8,
-              "spacing": 1.2, "clearance_needed": 0.8, "rise_allowed": 1.3, "fault_current": 0.8, "resistance": 0.9},
+    "cable": {
+        "wire_allowed": 1.3, "resistance": 0.8, "rail_least": 1.1, "on_drop": 0.5, "heating_current": 0.7,
+        "fault_current": 0.8, "least_voltage": 0.9,
+    },
+    "track": {
+        "width": 1.3, "thickness": 1.3, "heating_current": 0.8, "peak_current": 0.8, "spacing": 1.2,
+        "clearance_needed": 0.8, "rise_allowed": 1.3, "fault_current": 0.8, "resistance": 0.9,
+    },
 }  # fmt: skip
 
 

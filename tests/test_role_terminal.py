@@ -157,6 +157,8 @@ def test_the_derated_curve_is_not_derated_again_and_wins_over_the_base() -> None
     part = changed(tables=curve((60, "base", 20.0), (60, "derated", 8.0)))
     assert quantity(part, "pole_allowed") == 8.0
     assert quantity(changed(tables=curve((60, "base", 10.0))), "pole_allowed") == 8.0
+    untold = point_table("terminal", "current", [{"temperature": 333.15, "max": 10.0}])
+    assert math.isnan(quantity(changed(tables={"current": untold}), "pole_allowed"))  # base or derated?
 
 
 @pytest.mark.parametrize(

@@ -212,9 +212,9 @@ def _clamp_problems(board: Board, ref: str, role: Clamp) -> Iterator[tuple[str, 
         elif other.in_series_with != ref or other.load != role.load or other.across != role.across:
             yield "in_series_with", f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}"
         elif other.conducts == role.conducts:
-            yield "in_series_with", "of a pair one part conducts forward and the other by breakdown; state conducts of each"
+            yield "in_series_with", "of a pair one conducts forward and the other by breakdown; state each"
     elif role.across == "switch" and role.conducts == "forward":
-        yield "conducts", "a diode that conducts forward across the switch would carry the load for ever; state breakdown"
+        yield "conducts", "forward across the switch it would carry the load for ever; state 'breakdown'"
 
 
 def _terminal_problems(board: Board, role: Terminal, things: list[str]) -> Iterator[tuple[str, str]]:

@@ -7,7 +7,7 @@ from partcheck.jobs.places import Judged, judge_place
 from partcheck.jobs.setup import Setup
 from partcheck.parts import Part
 from partcheck.situation import Situation
-from partcheck.situation.enclosure import settle
+from partcheck.situation.enclosure import settle_after
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,6 @@ def explain_part(setup: Setup, ref: str, part: Part | None) -> Explained:
     """Judge ``part`` at ``ref`` as the board is drawn; ``None`` is the part fitted there."""
     situation = setup.situation
     if part is not None:
-        situation = settle(situation.replaced(ref, part))
+        situation = settle_after(situation, situation.replaced(ref, part), ref)
     judged = judge_place(situation, ref)
     return Explained(setup, situation, judged, tuple(cautions(situation, [judged])))

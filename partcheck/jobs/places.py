@@ -55,8 +55,10 @@ class Judged:
 def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Judged:
     """Judge the part fitted at ``ref``, or another one in the same surroundings."""
     facts = situation.facts(ref)
+    opened = situation.views(ref) if part is None else None
     chosen = part if part is not None else situation.fitted.get(ref)
-    return Judged(ref, facts.role, chosen, facts, tuple(explain(facts.role, chosen, facts, tight(situation))))
+    found = explain(facts.role, chosen, facts, tight(situation), opened)
+    return Judged(ref, facts.role, chosen, facts, tuple(found))
 
 
 def judge_link(situation: Situation, name: str, role: Role, facts: Mapping[str, Fact]) -> Judged:

@@ -21,7 +21,7 @@ from partcheck.ranking import ENOUGH, Rank, why
 from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
-from partcheck.situation.enclosure import settle
+from partcheck.situation.enclosure import settle_after
 
 SHOWN = 8
 NEAREST = 3
@@ -175,11 +175,12 @@ def judge_candidate(
     setup: Setup, situation: Situation, ref: str, part: Part, resistor: ResistorChange | None = None
 ) -> Candidate:
     """Judge a part in the place in full: itself as drawn, itself as changed, and every place it touches."""
-    drawn = settle(situation.replaced(ref, part))
+    drawn = settle_after(situation, situation.replaced(ref, part), ref)
     as_drawn = judge_place(drawn, ref)
     changed, as_changed = drawn, None
     if resistor is not None:
-        changed = settle(situation.replaced(ref, part, with_resistor(situation.board, ref, resistor)))
+        board = with_resistor(situation.board, ref, resistor)
+        changed = settle_after(situation, situation.replaced(ref, part, board), ref)
         as_changed = judge_place(changed, ref)
         if as_changed.verdict <= as_drawn.verdict:
             resistor, as_changed, changed = None, None, drawn

@@ -127,9 +127,14 @@ def _name(named: Named, value: Any) -> Any:
     return Traced(inner.value, "=", (inner,), named.name, named.unit)
 
 
-def open_views(role: Role, part: Part | None, facts: Mapping[str, Fact]) -> tuple[Any, Any]:
+def open_views(
+    role: Role,
+    part: Part | None,
+    facts: Mapping[str, Fact],
+    once: Callable[[str, Callable[[], Any]], Any] | None = None,
+) -> tuple[Any, Any]:
     """The traced views ``p`` and ``n`` of a part in its place."""
-    return views(role, part_reader(role.kind, part), fact_reader(role, facts), _name)
+    return views(role, part_reader(role.kind, part), fact_reader(role, facts), _name, once)
 
 
 def _value(x: Any) -> float:
@@ -143,9 +148,11 @@ def judge(requirement: Requirement, p: Any, n: Any, tight: float) -> Finding:
     return Finding(requirement, tuple(compared))
 
 
-def explain(role: Role, part: Part | None, facts: Mapping[str, Fact], tight: float) -> list[Finding]:
-    """Every requirement that is asked of ``part`` here, judged and explained."""
-    p, n = open_views(role, part, facts)
+def explain(
+    role: Role, part: Part | None, facts: Mapping[str, Fact], tight: float, opened: tuple[Any, Any] | None = None
+) -> list[Finding]:
+    """Every requirement that is asked of ``part`` here, judged and explained; ``opened`` are its views, if open."""
+    p, n = opened or open_views(role, part, facts)
     return [judge(r, p, n, tight) for r in role.requirements.values() if asked(r, facts)]
 
 

@@ -301,13 +301,22 @@ def digits(x: Any) -> str:
 
 @dataclass(frozen=True)
 class Step:
-    """A named intermediate value: formula in symbols and in digits, and its value in SI."""
+    """A named intermediate value; its formula is written when it is asked for."""
 
     name: str
     unit: str
-    symbols: str
-    digits: str
     value: float | None
+    inner: Any
+
+    @property
+    def symbols(self) -> str:
+        """The formula in names."""
+        return symbols(self.inner)
+
+    @property
+    def digits(self) -> str:
+        """The formula in numbers."""
+        return digits(self.inner)
 
 
 @dataclass(frozen=True)
@@ -368,7 +377,7 @@ class _Teller:
         if x.name:
             inner = x.args[0]
             value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
-            self.steps[x.name] = Step(x.name, x.unit, symbols(inner), digits(inner), value)
+            self.steps[x.name] = Step(x.name, x.unit, value, inner)
 
     def gap(self, x: Traced, how: Any) -> None:
         """Name a result that is missing although all its operands are known."""

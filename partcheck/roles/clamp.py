@@ -40,12 +40,14 @@ def standoff(p: Any, n: Any) -> Any:
     return [(n.standoff_rail, p.standoff), (n.standoff_rail, p.drop_low)]
 
 
-@requirement("A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating")
+@requirement(
+    "A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating"
+)
 def peak_current(p: Any, n: Any) -> Any:
     """The full coil current stays under the derated repetitive peak rating.
 
-    Where none is stated, under the average rating at the temperature reached. A surge rating is for single faults
-    and proves nothing here.
+    Where none is stated, under the average rating at the temperature reached. A surge rating is for single
+    faults and proves nothing here.
     """
     return n.forward_current, n.k_diode_if * prefer(p.ifrm, p.if_av_allowed)
 
@@ -59,21 +61,23 @@ def peak_current(p: Any, n: Any) -> Any:
 def average_current(p: Any, n: Any) -> Any:
     """The average current stays under the derated average rating at the temperature reached.
 
-    The charge of the longest time off times the rate, never more than coil current times (1 - least duty); where no
-    rate is stated, the whole coil current. The rating is read at the next stated hotter temperature: of the air,
-    or of the junction for a rating against lead or case.
+    The charge of the longest time off times the rate, never more than coil current times (1 - least duty);
+    where no rate is stated, the whole coil current. The rating is read at the next stated hotter
+    temperature: of the air, or of the junction for a rating against lead or case.
     """
     return p.current_average, n.k_diode_if * p.if_av_allowed
 
 
 @requirement(
-    "K", HEAT_SOURCE, cure="a lower current, rate or clamp voltage, more copper, cooler air, or a part with less loss"
+    "K",
+    HEAT_SOURCE,
+    cure="a lower current, rate or clamp voltage, more copper, cooler air, or a part with less loss",
 )
 def junction_rise(p: Any, n: Any) -> Any:
     """The junction stays under its limit at the hottest air.
 
-    Heat of conduction: energy of each turn-off times rate, the coil's own resistance taking its share. Leakage comes
-    on top in off-heat.
+    Heat of conduction: energy of each turn-off times rate, the coil's own resistance taking its share.
+    Leakage comes on top in off-heat.
     """
     return p.tj_conducting - n.ambient_max, p.rise_limit
 
@@ -87,8 +91,8 @@ def junction_rise(p: Any, n: Any) -> Any:
 def off_heat(p: Any, n: Any) -> Any:
     """Hot leakage does not run away.
 
-    Self-consistent: the highest rail times the leakage at the junction temperature that it causes together with
-    the heat of conduction; no equilibrium is thermal runaway.
+    Self-consistent: the highest rail times the leakage at the junction temperature that it causes together
+    with the heat of conduction; no equilibrium is thermal runaway.
     """
     return p.tj_blocking - n.ambient_max, p.rise_limit
 
@@ -102,8 +106,9 @@ def off_heat(p: Any, n: Any) -> Any:
 def release_time(p: Any, n: Any) -> Any:
     """The coil's current falls to its release level within the time allowed.
 
-    Cold winding at its least resistance, most inductance, highest rail, lowest clamp voltage: none for a plain diode,
-    the least breakdown voltage without impedance; across the switch the rail works against the clamp.
+    Cold winding at its least resistance, most inductance, highest rail, lowest clamp voltage: none for a
+    plain diode, the least breakdown voltage without impedance; across the switch the rail works against the
+    clamp.
     """
     return p.release_longest, n.release_time
 
@@ -117,8 +122,8 @@ def release_time(p: Any, n: Any) -> Any:
 def recovery(p: Any, n: Any) -> Any:
     """Reverse recovery is short against the chopping.
 
-    A slow diode's stored charge is drawn through the switch at each turn-on. Largest recovery time; a Schottky
-    diode that states none stores none.
+    A slow diode's stored charge is drawn through the switch at each turn-on. Largest recovery time; a
+    Schottky diode that states none stores none.
     """
     none = keep(0.0 * n.recovery_allowed, 1.0, member(p.construction, SCHOTTKY))
     return prefer(p.trr_max, none), n.recovery_allowed
@@ -148,8 +153,8 @@ def leakage(p: Any, n: Any) -> Any:
 def forward_recovery(p: Any, n: Any) -> Any:
     """The switch survives the moment before the diode conducts fully.
 
-    Rail plus forward recovery peak, plus the highest drop of the clamp's other part. A Schottky diode that states
-    none has none beyond its drop; of another a value counts only where the policy assumes one.
+    Rail plus forward recovery peak, plus the highest drop of the clamp's other part. A Schottky diode that
+    states none has none beyond its drop; of another a value counts only where the policy assumes one.
     """
     schottky = keep(p.drop_high, 1.0, member(p.construction, SCHOTTKY))
     peak = assume(prefer(p.vfr_max, schottky), n.assumed_vfr)
@@ -165,9 +170,9 @@ def forward_recovery(p: Any, n: Any) -> Any:
 def pulse_energy(p: Any, n: Any) -> Any:
     """The clamp takes the coil's energy when the load is switched off once.
 
-    What the coil stores, less what its own resistance turns to heat, plus across the switch what the supply adds at the
-    lowest clamp voltage. Rated pulse energy; else rated pulse power at the next longer stated width against clamping
-    voltage times current, written as energy. Both at the hottest start.
+    What the coil stores, less what its own resistance turns to heat, plus across the switch what the supply
+    adds at the lowest clamp voltage. Rated pulse energy; else rated pulse power at the next longer stated
+    width against clamping voltage times current, written as energy. Both at the hottest start.
     """
     power = greatest(p.pulse_power, lambda row: keep(row.max, p.decay_longest, row.pulse_width))
     rated = prefer(p.pulse_energy, p.energy_pulse * power / p.pulse_peak)
@@ -183,8 +188,8 @@ def pulse_energy(p: Any, n: Any) -> Any:
 def clamp_repeat(p: Any, n: Any) -> Any:
     """The clamp takes the energy of every one of many turn-offs.
 
-    Repetitive energy rating; where none is stated, the energy at which the peak power, lasting as long as the current,
-    would lift the hottest junction to its limit. A single-pulse rating proves nothing here.
+    Repetitive energy rating; where none is stated, the energy at which the peak power, lasting as long as
+    the current, would lift the hottest junction to its limit. A single-pulse rating proves nothing here.
     """
     by_heat = p.energy_repeated * (p.tj_limit - p.tj_hot) / heat.pulse_rise(p.pulse_peak, p.pulse_zth)
     return p.energy_repeated, n.k_clamp_energy * prefer(p.repetitive_energy, by_heat)
@@ -206,8 +211,9 @@ def average_power(p: Any, n: Any) -> Any:
 def construction(p: Any, n: Any) -> Any:
     """The part can do what the place asks.
 
-    Conducting forward: a rectifier, fast, Schottky or signal diode. Breaking down: a Zener or TVS; alone across a
-    load one that blocks in both directions, for the others would short the rail while the switch is on.
+    Conducting forward: a rectifier, fast, Schottky or signal diode. Breaking down: a Zener or TVS; alone
+    across a load one that blocks in both directions, for the others would short the rail while the switch
+    is on.
     """
     return 1.0, member(p.construction, n.constructions)
 

@@ -1,15 +1,17 @@
-"""A clamp in its place: its facts, and the drops, pulses and heat that the requirements of ``clamp.py`` compare.
+"""A clamp in its place: its facts, and the drops, pulses and heat that ``clamp.py`` compares.
 
-Corners: cold winding at its low tolerance, highest inductance, highest rail; the clamp's lowest voltage where
-current must die or the supply feeds it, its highest where it sets a peak or the share of the coil's energy that
-the part takes. Each demand and capability is monotone in each of them (the energy across a coil rises with the
-clamp voltage, across a switch it falls: both follow from the integral of v·L·i/(R·i + v − V) over the current);
-tests/test_role_clamp.py draws circuits at random inside the corners and none exceeds them.
+Corners: cold winding at its low tolerance, highest inductance, highest rail; the clamp's lowest voltage
+where current must die or the supply feeds it, its highest where it sets a peak or the share of the coil's
+energy that the part takes. Each demand and capability is monotone in each of them (the energy across a coil
+rises with the clamp voltage, across a switch it falls: both follow from the integral of v·L·i/(R·i + v − V)
+over the current); tests/test_role_clamp.py draws circuits at random inside the corners and none exceeds
+them.
 
 A part conducts forward or breaks down, across the coil or the switch, and the formulas may not branch:
 ``per_time(share, value)`` is zero, whatever the value, where the share is zero.
 """
 
+import math
 from typing import Any
 
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
@@ -20,6 +22,8 @@ from partcheck.roles.common import add_heat, new_role
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
 fact, need, quantity = role.fact, role.need, role.quantity
 
+LEAKAGE_STEPS = (1 / math.log(2.0), 1.0, 0.6, 0.35, 0.2, 0.1)
+"""Steps above conduction alone at which an assumed leakage is tried, in its doublings; largest first."""
 AMBIENT = 2.0
 """Place of ``ambient`` in the choices of a current rating's ``reference``."""
 
@@ -29,7 +33,11 @@ fact("loop_resistance", "Ω", "least resistance of the winding, for energy and c
 fact("slowest_inductance", "H", "largest inductance that the clamp takes, for the longest decay")
 fact("decay_end", "A", "current at which the decay counts as over")
 fact("rail_max", "V", "highest rail voltage at the load")
-fact("supply_behind", "V", "what the supply takes off the clamp voltage: the rail for a clamp across the switch")
+fact(
+    "supply_behind",
+    "V",
+    "what the supply takes off the clamp voltage: the rail for a clamp across the switch",
+)
 fact("partner_low", "V", "lowest drop of the other part of the clamp")
 fact("partner_high", "V", "highest drop of the other part of the clamp")
 fact("forward", "", "1 where it conducts forward")
@@ -56,6 +64,7 @@ fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
 fact("case_still", "s", "pulse in which a case hardly warms")
 fact("drop_tempco", "V/K", "how much a forward drop rises per kelvin of cooling")
 fact("breakdown_tempco", "1/K", "how much a breakdown voltage moves per kelvin, as a share")
+fact("zener_hot", "°C", "hottest junction of a Zener, for its highest voltage")
 fact("constructions", "", "constructions that can do what the place asks")
 
 add_heat(role, "k_diode_power")
@@ -80,8 +89,8 @@ def breakdown_spread(n: Any) -> Any:
 def forward_drop(p: Any, n: Any) -> Any:
     """Largest forward drop at the full coil current, 25 °C.
 
-    Between stated points on semi-log paper, whose chords lie above a diode's curve; below them the first, beyond
-    them the last one raised in proportion to the current.
+    Between stated points on semi-log paper, whose chords lie above a diode's curve; below them the first,
+    beyond them the last one raised in proportion to the current.
     """
     above = least(p.vf, lambda row: keep(row.max, n.coil_current, row.i_f))
     beyond = last(p.vf, "i_f", "max") * n.coil_current / last_x(p.vf, "i_f", "max")
@@ -104,12 +113,13 @@ def forward_hot(p: Any, n: Any) -> Any:
 def clamping_high(p: Any, n: Any) -> Any:
     """Largest breakdown voltage at the full coil current.
 
-    Clamping voltage at the next stated current at or above, over the ambient range; else the largest breakdown
-    voltage plus the impedance stated at a current not above (it falls with current), at the hottest junction allowed.
+    Clamping voltage at the next stated current at or above, over the ambient range; else the largest
+    breakdown voltage plus the impedance stated at a current not above (it falls with current), at a hot
+    junction.
     """
     stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp))
     impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current))
-    hot = n.breakdown_tempco * (larger(p.tj_limit, n.t25) - n.t25)
+    hot = n.breakdown_tempco * (n.zener_hot - n.t25)
     zener = (p.vbr_max + impedance * n.coil_current) * (1.0 + larger(hot, n.breakdown_spread))
     return prefer(stated * (1.0 + n.breakdown_spread), zener)
 
@@ -165,7 +175,9 @@ def energy_repeated(p: Any, n: Any) -> Any:
 @quantity("s")
 def decay_longest(p: Any, n: Any) -> Any:
     """Longest time until the current is gone, or down to 1 % in a diode."""
-    return coils.decay_time(n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low)
+    return coils.decay_time(
+        n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low
+    )
 
 
 @quantity("s")
@@ -187,7 +199,7 @@ def pulse_peak(p: Any, n: Any) -> Any:
 
 @quantity("A")
 def current_average(p: Any, n: Any) -> Any:
-    """Largest average current: charge of each turn-off times rate, at most the coil current all the time off."""
+    """Largest average current: charge of each turn-off times rate, at most the coil current while off."""
     always = n.coil_current * n.off_share
     return prefer(smaller(per_time(n.pulse_rate, p.charge_off), always), always)
 
@@ -196,7 +208,8 @@ def current_average(p: Any, n: Any) -> Any:
 def conduction_loss(p: Any, n: Any) -> Any:
     """Largest average heat of conduction.
 
-    Of a diode whose load states no rate, or no inductance: as if it carried the coil current all the time off.
+    Of a diode whose load states no rate, or no inductance: as if it carried the coil current all the time
+    off.
     """
     each = per_time(n.pulse_rate, p.energy_repeated)
     always = p.forward_hot * p.current_average
@@ -213,15 +226,24 @@ def tj_conducting(p: Any, n: Any) -> Any:
 def tj_blocking(p: Any, n: Any) -> Any:
     """Hottest junction, leakage included: the temperature at which heat and leakage agree.
 
-    Where the datasheet states no hot leakage and the policy assumes how it grows: with the leakage of the hottest
-    junction allowed, which is more than that of any cooler one.
+    Where the datasheet states no hot leakage and the policy assumes how it grows: what the leakage gives at
+    the least of a few steps above conduction alone that its heat does not exceed. What doubles every so many
+    kelvin has its last equilibrium 1/ln 2 of them up; none up to there is thermal runaway.
     """
 
     def loss(leakage: Any) -> Any:
         return p.conduction_loss + n.blocking_rail * leakage
 
-    stated = equilibrium(p.ir, "max", n.ambient_max, p.theta, p.tj_limit, loss)
-    return assume(stated, heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, p.tj_limit))))
+    def hot(trial: Any) -> Any:
+        return heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, trial)))
+
+    runaway = hot(p.tj_conducting) + math.inf * n.assumed_leakage_doubling
+    grown = runaway
+    for doublings in LEAKAGE_STEPS:
+        trial = p.tj_conducting + doublings * n.assumed_leakage_doubling
+        reached = hot(trial)
+        grown = prefer(keep(reached, reached, trial), grown)
+    return assume(equilibrium(p.ir, "max", n.ambient_max, p.theta, p.tj_limit, loss), grown)
 
 
 @quantity("°C")
@@ -237,11 +259,11 @@ def dissipation(p: Any, n: Any) -> Any:
 
 
 def _leakage_at(p: Any, n: Any, temperature: Any) -> Any:
-    """Leakage at a temperature by the policy's doubling, up from a cooler stated row."""
+    """Leakage at a temperature: of a hotter stated row, or by the policy's doubling from a cooler one."""
 
     def at(row: Any) -> Any:
         grown = gain.leakage_at(row.max, row.tj, temperature, n.assumed_leakage_doubling)
-        return keep(grown, row.tj, temperature)
+        return prefer(keep(row.max, temperature, row.tj), keep(grown, row.tj, temperature))
 
     return least(p.ir, at)
 
@@ -254,10 +276,10 @@ def leakage_hot(p: Any, n: Any) -> Any:
 
 @quantity("A")
 def if_av_allowed(p: Any, n: Any) -> Any:
-    """Average current rating at the temperature reached: air for ratings against air, the junction for lead or case.
+    """Average current rating at the temperature reached: air for one against air, junction for lead or case.
 
-    A row at a cooler temperature is carried up only where the policy assumes a law, and then along the straight line
-    to the junction limit, which is below the square-root law.
+    A row at a cooler temperature is carried up only where the policy assumes a law, and then along the
+    straight line to the junction limit, which is below the square-root law.
     """
 
     def at_air(row: Any) -> Any:

@@ -7,8 +7,7 @@ The current is monotone in each of them; tests/test_role_indicator.py draws circ
 The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with
 the largest power of any bin, which makes it rising. Started at the highest temperature allowed, each step is
 an upper bound of the true junction as long as the first one stays under that limit; where it does not,
-``junction-rise`` fails. Two steps come within a few millivolts. Without a thermal resistance the limit itself
-is taken.
+``junction-rise`` fails. Two steps come within a few millivolts. Without a theta the limit itself is taken.
 """
 
 from typing import Any
@@ -30,25 +29,15 @@ from partcheck.roles.led_string import (
 role = new_role("indicator", "led", "Indicator LED")
 fact, need, quantity = role.fact, role.need, role.quantity
 
-fact("feed_min", "V", "lowest voltage that feeds it")
-fact("feed_typ", "V", "typical voltage that feeds it")
-fact("feed_max", "V", "highest voltage that feeds it")
-fact("output_min", "Ω", "least output resistance of a drive whose level is stated unloaded")
-fact("output_typ", "Ω", "typical output resistance of a drive whose level is stated unloaded")
-fact("output_max", "Ω", "largest output resistance of a drive whose level is stated unloaded")
-fact("source_min", "Ω", "least source resistance of a drive above the current its level is stated at")
-fact("source_typ", "Ω", "typical source resistance of a drive above the current its level is stated at")
-fact("source_max", "Ω", "largest source resistance of a drive above the current its level is stated at")
+for _end, _word in (("min", "least"), ("typ", "typical"), ("max", "largest")):
+    fact(f"feed_{_end}", "V", f"{_word} voltage that feeds it")
+    fact(f"output_{_end}", "Ω", f"{_word} output resistance of a drive whose level is stated unloaded")
+    fact(f"source_{_end}", "Ω", f"{_word} source resistance of a drive above the current of its level")
+    fact(f"switch_drop_{_end}", "V", f"{_word} fixed drop of the switch in series")
+    fact(f"switch_resistance_{_end}", "Ω", f"{_word} resistance of the switch in series")
+    fact(f"resistor_{_end}", "Ω", f"{_word} series resistor")
+    fact(f"light_duty_{_end}", "", f"{_word} share of the time on, for the light that the eye averages")
 fact("source_from", "A", "current up to which the drive holds its stated level")
-fact("switch_drop_min", "V", "least fixed drop of the switch in series")
-fact("switch_drop_typ", "V", "typical fixed drop of the switch in series")
-fact("switch_drop_max", "V", "largest fixed drop of the switch in series")
-fact("switch_resistance_min", "Ω", "least resistance of the switch in series")
-fact("switch_resistance_typ", "Ω", "typical resistance of the switch in series")
-fact("switch_resistance_max", "Ω", "largest resistance of the switch in series")
-fact("resistor_min", "Ω", "least series resistor")
-fact("resistor_typ", "Ω", "series resistor")
-fact("resistor_max", "Ω", "largest series resistor")
 fact("resistor_rating", "W", "power rating of the series resistor")
 fact("resistor_full_power_to", "°C", "air up to which the resistor carries full power")
 fact("resistor_no_power_at", "°C", "air at which the resistor carries none")
@@ -56,9 +45,6 @@ fact("in_series", "", "LEDs in series")
 fact("on_duty", "", "largest share of the time on, for heat in the junction")
 fact("resistor_duty", "", "largest share of the time on, for heat in the resistor")
 fact("average_duty", "", "largest share of the time on")
-fact("light_duty_min", "", "least share of the time on, for the light that the eye averages")
-fact("light_duty_typ", "", "typical share of the time on, for the light that the eye averages")
-fact("light_duty_max", "", "largest share of the time on, for the light that the eye averages")
 fact("chopped_duty", "", "largest duty of the chopping")
 fact("pulse_width", "s", "longest pulse of the chopping")
 fact("drive_feeds", "", "1 where a drive output feeds it")
@@ -262,10 +248,26 @@ def current_max(p: Any, n: Any) -> Any:
     return _largest(p, n, _highest(n), p.shift_hot)
 
 
+def _typical(n: Any) -> Corner:
+    return n.feed_mid, n.series_typ, n.source_typ
+
+
+@quantity("A")
+def current_typ_above(p: Any, n: Any) -> Any:
+    """Typical current with the curve straight between its points, which is under a diode's."""
+    return solve(n, p.vf, "typ", _typical(n), LINEAR, p.shift_none)
+
+
+@quantity("A")
+def current_typ_below(p: Any, n: Any) -> Any:
+    """Typical current with the curve straight over the logarithm of the current, which is above a diode's."""
+    return solve(n, p.vf, "typ", _typical(n), SEMI_LOG, p.shift_none)
+
+
 @quantity("A")
 def current_typ(p: Any, n: Any) -> Any:
-    """Typical current while on: typical feed, resistor and curve, 25 °C."""
-    return solve(n, p.vf, "typ", (n.feed_mid, n.series_typ, n.source_typ), SEMI_LOG, p.shift_none)
+    """Typical current while on: typical feed, resistor and curve, 25 °C; midway between the two readings."""
+    return (p.current_typ_above + p.current_typ_below) / 2.0
 
 
 @quantity("A")
@@ -283,7 +285,7 @@ def current_average(p: Any, n: Any) -> Any:
 @quantity("V")
 def vf_typ(p: Any, n: Any) -> Any:
     """Typical forward voltage of one LED at the typical current."""
-    return string_voltage(n, p.current_typ, (n.feed_mid, n.series_typ, n.source_typ)) / n.in_series
+    return string_voltage(n, p.current_typ, _typical(n)) / n.in_series
 
 
 @quantity("W")

@@ -1,5 +1,6 @@
 """NPN low-side sink: its facts, and what follows from a transistor in its place."""
 
+import math
 from typing import Any
 
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
@@ -110,12 +111,6 @@ def _base_most(n: Any, vbe: Any) -> Any:
 
 
 @quantity("V")
-def vbe_on_cold(p: Any, n: Any) -> Any:
-    """Largest base-emitter voltage at the load current, coldest: for the heat of the base."""
-    return least(p.vbe_sat, lambda row: keep(_vbe_cold(n, row), n.load_current, row.ic))
-
-
-@quantity("V")
 def vbe_on_hot(p: Any, n: Any) -> Any:
     """Least base-emitter voltage while driven: hottest junction, no more current than the base's own; else 0 V.
 
@@ -134,6 +129,17 @@ def _vbe_at(p: Any, n: Any, row: Any, current: Any) -> Any:
     vt = n.kelvin_voltage * hottest
     carried = smaller(bipolar.junction_voltage_at_current(row.min, row.ic, current, vt), row.min)
     return bipolar.junction_voltage(carried, n.vbe_tempco, hottest, n.t25)
+
+
+@quantity("W")
+def base_loss(p: Any, n: Any) -> Any:
+    """Largest heat of the base: voltage of a row with no less current, times the current with no voltage at all.
+
+    Where no row reaches so far: the most that a resistor lets through, V²/4R.
+    """
+    most = _base_most(n, 0.0 * n.drive_high_max)
+    stated = least(p.vbe_sat, lambda row: keep(keep(_vbe_cold(n, row), n.load_current, row.ic), most, row.ib))
+    return prefer(stated * most, n.drive_high_max * n.drive_high_max / (4 * n.base_resistor_min))
 
 
 @quantity("A")
@@ -211,8 +217,8 @@ def sat_line(p: Any, n: Any) -> Any:
 
 
 @quantity("V")
-def on_drop_hot(p: Any, n: Any) -> Any:
-    """Drop of the transistor at the load current.
+def sat_drop(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the load current, 25 °C.
 
     A stated row driven no harder than here; else the line to the edge of saturation; beyond it the whole rail.
     """
@@ -230,18 +236,34 @@ def edge_loss(p: Any, n: Any) -> Any:
     return per_time(n.switch_frequency, switching.edge_energy(n.collector_peak, n.load_current, n.switching_time))
 
 
-@quantity("W")
-def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off: collector and base while on, and edges."""
-    base = _base_most(n, 0.0 * n.drive_high_max)
-    on = bipolar.transistor_loss(p.on_drop_hot, n.heat_current, p.vbe_on_cold, base)
-    return n.on_duty * on + p.edge_loss
+@quantity("K")
+def heat_room(p: Any, n: Any) -> Any:
+    """25 °C, absolute, less what the collector's heat at 25 °C warms: nothing left means no equilibrium."""
+    return n.t25 - p.theta * (n.on_duty * n.heat_current * p.sat_drop)
 
 
 @quantity("°C")
 def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction."""
-    return heat.junction(n.ambient_max, p.theta, p.dissipation)
+    """Hottest junction: the temperature at which heat and saturation voltage agree.
+
+    The saturation voltage grows in proportion to absolute temperature, as the thermal voltage does; base current and
+    edges heat without growing.
+    """
+    without = heat.junction(n.ambient_max, p.theta, n.on_duty * p.base_loss + p.edge_loss)
+    none = 0.0 * p.heat_room
+    return prefer(keep(without * n.t25 / p.heat_room, none, p.heat_room), keep(n.t25 * math.inf, p.heat_room, none))
+
+
+@quantity("V")
+def on_drop_hot(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the load current and the hottest junction."""
+    return p.sat_drop * larger(p.tj_hot, n.t25) / n.t25
+
+
+@quantity("W")
+def dissipation(p: Any, n: Any) -> Any:
+    """Heat that it gives off: collector and base while on, and edges."""
+    return n.on_duty * (p.on_drop_hot * n.heat_current + p.base_loss) + p.edge_loss
 
 
 # ---- off

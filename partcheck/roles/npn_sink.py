@@ -56,7 +56,8 @@ def gain(p: Any, n: Any) -> Any:
 
 @requirement(
     "V",
-    "saturation is stated at a forced gain; line to the edge of saturation: common practice, no published source",
+    "saturation is stated at a forced gain; VT·ln(…) of the Ebers-Moll equations for its temperature (Sedra & Smith, "
+    "from memory); line to the edge of saturation: common practice, no published source",
     asks=["allowed_drop"],
     cure="a smaller base resistor, a lower load current, or a part with a lower vce_sat at that forced gain",
 )
@@ -65,7 +66,8 @@ def saturation(p: Any, n: Any) -> Any:
 
     A stated saturation voltage counts where its collector current is not below the load's and its forced gain not
     below the circuit's: driven no harder than here. If only harder driven rows exist: the straight line from there
-    to the cold gain and the voltage it is stated at. Beyond that it is not saturated: the whole rail.
+    to the cold gain and the voltage it is stated at. Beyond that it is not saturated: the whole rail. Stated at 25 °C;
+    brought to the hottest junction in proportion to absolute temperature.
     """
     return p.on_drop_hot, n.allowed_drop
 
@@ -102,8 +104,8 @@ def pin_current(p: Any, n: Any) -> Any:
 def junction_rise(p: Any, n: Any) -> Any:
     """The junction stays under its limit at the hottest air.
 
-    Largest drop times the lasting current, base-emitter voltage times the largest base current, and the edges of a
-    chopped load. The saturation voltage is taken as stated at 25 °C, so nothing runs away.
+    Self-consistent: hot drop times the lasting current, base-emitter voltage times the largest base current, and the
+    edges of a chopped load; without equilibrium where the drop outruns the heat path.
     """
     return p.tj_hot - n.ambient_max, p.rise_limit
 

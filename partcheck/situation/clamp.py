@@ -13,7 +13,7 @@ from partcheck.situation.switch import clamp_units
 from partcheck.units import show
 
 NEXT_TO_NONE = 1e-4
-"""Winding resistance counted where none is stated: its drop over the rail. Less resistance is the worse end."""
+"""Winding resistance counted where none is stated: its drop over the rail. Less is the worse end."""
 ON_SHARE = 0.05
 """Largest share of the shortest on-time for reverse recovery (common practice, no published source)."""
 GONE = 0.01
@@ -58,10 +58,12 @@ class ClampFacts(PlaceFacts):
 
     @property
     def taken(self) -> list[Taken]:
-        """The inductive loads whose current it takes; its own load, for the cable's sake, where none is inductive."""
+        """The inductive loads that it takes; where none is inductive its own load, for the cable's sake."""
         names = [name for name in self.names if any(self.ref in unit for unit in clamp_units(self, name))]
         states = [self.situation.load(name) for name in names or [self.place.load]]
-        return [self._taken(s) for s in states if s.inductive] or [self._taken(self.situation.load(self.place.load))]
+        return [self._taken(s) for s in states if s.inductive] or [
+            self._taken(self.situation.load(self.place.load))
+        ]
 
     def _taken(self, state: LoadState) -> Taken:
         cable = self.board.load[state.name].cable
@@ -79,7 +81,9 @@ class ClampFacts(PlaceFacts):
         current, rail = state.largest, self.rail_max()
         least = NEXT_TO_NONE * rail.value / max(current.value, 1e-12)
         if state.resistance.value is None or state.resistance.value < least:
-            return combine(least, f"{state.name}: no winding resistance stated, next to none counted", current, rail)
+            return combine(
+                least, f"{state.name}: no winding resistance stated, next to none counted", current, rail
+            )
         return state.resistance
 
     @property
@@ -104,24 +108,30 @@ class ClampFacts(PlaceFacts):
         if len(taken) == 1:
             return taken[0].inductance
         stored = math.fsum(t.inductance.value * t.current.value**2 for t in taken)
-        return self._joined(stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance)
+        return self._joined(
+            stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance
+        )
 
     def slowest_inductance(self) -> Fact:
         taken = self.taken
         if len(taken) == 1:
             return taken[0].inductance
         slowest = _worst(max, (t.inductance.value * t.current.value for t in taken))
-        return self._joined(slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance)
+        return self._joined(
+            slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance
+        )
 
     def loop_resistance(self) -> Fact:
-        """Least resistance; no more than would carry the current from the rail, so that the supply never hurts less."""
+        """Least resistance; at most rail over current, so that the lower clamp voltage is the worse."""
         taken, rail, whole = self.taken, self.rail_max(), self._whole(self.taken)
         drops = [t.resistance.value * t.current.value for t in taken]
         drop = _worst(min, [*drops, rail.value])
         if len(taken) == 1 and drop == drops[0]:
             return taken[0].resistance
         if drop == rail.value:
-            return combine(drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current())
+            return combine(
+                drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current()
+            )
         return self._joined(drop / whole, "least drop of", taken, lambda t: t.resistance)
 
     def _whole(self, taken: list[Taken]) -> float:
@@ -178,7 +188,7 @@ class ClampFacts(PlaceFacts):
         return self.rail_max() if self._forward and not self._across_switch else NOT_STATED
 
     def standoff_rail(self) -> Fact:
-        """Across the switch it sees the rail while off; alone across a load, while on. In series a diode blocks."""
+        """Across the switch it sees the rail while off, alone across a load while on; else a diode blocks."""
         return self.rail_max() if not self._forward and (self._across_switch or self._alone) else NOT_STATED
 
     def blocking_rail(self) -> Fact:
@@ -192,7 +202,9 @@ class ClampFacts(PlaceFacts):
     def constructions(self) -> Fact:
         if self._forward:
             return Fact(FORWARD, self.where("conducts"))
-        return Fact(BREAKDOWN if self._across_switch or not self._alone else BOTH_WAYS, self.where("conducts"))
+        return Fact(
+            BREAKDOWN if self._across_switch or not self._alone else BOTH_WAYS, self.where("conducts")
+        )
 
     # ---- how often
 
@@ -202,7 +214,10 @@ class ClampFacts(PlaceFacts):
         if missing:
             return Fact(math.nan, "", missing)
         chopped = any(s.frequency for s in states)
-        return Fact(max(s.frequency or s.rate or 0.0 for s in states), "chopping frequency" if chopped else "rate of the load")
+        return Fact(
+            max(s.frequency or s.rate or 0.0 for s in states),
+            "chopping frequency" if chopped else "rate of the load",
+        )
 
     def repeat_rate(self) -> Fact:
         rate = self.pulse_rate()
@@ -224,7 +239,9 @@ class ClampFacts(PlaceFacts):
         chopped = [t.state for t in self.taken if t.state.frequency]
         if not self._forward:
             return NOT_STATED
-        return min((self._recovery(state) for state in chopped), key=lambda fact: fact.value, default=NOT_STATED)
+        return min(
+            (self._recovery(state) for state in chopped), key=lambda fact: fact.value, default=NOT_STATED
+        )
 
     def _recovery(self, state: LoadState) -> Fact:
         limit = self.board.load[state.name].edge_limit
@@ -238,7 +255,11 @@ class ClampFacts(PlaceFacts):
     # ---- release
 
     def _release(self) -> Release | None:
-        asked = [(t, load) for t in self.taken if (load := self.board.load[t.state.name]) and isinstance(load, Coil)]
+        asked = [
+            (t, load)
+            for t in self.taken
+            if (load := self.board.load[t.state.name]) and isinstance(load, Coil)
+        ]
         found = [
             Release(
                 load.release_time, t.current.value, load.release_level * load.count, t.inductance.value,
@@ -290,16 +311,25 @@ class ClampFacts(PlaceFacts):
         if rating.value != rating.value:
             return NOT_STATED
         share = self.situation.facts(switch)["k_vds" if mosfet else "k_vceo"]
-        return combine(share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share)
+        return combine(
+            share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share
+        )
 
     def case_still(self) -> Fact:
         return Fact(0.01, "common practice: a case hardly warms within 10 ms")
 
     def drop_tempco(self) -> Fact:
-        return Fact(0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)")
+        return Fact(
+            0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)"
+        )
 
     def breakdown_tempco(self) -> Fact:
         return Fact(0.001, "breakdown moves about 0.1 %/K (common practice, no published source)")
+
+    def zener_hot(self) -> Fact:
+        return Fact(
+            453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)"
+        )
 
 
 def _worst(pick: Callable[[Iterable[float]], float], values: Iterable[float]) -> float:

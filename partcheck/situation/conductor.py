@@ -9,7 +9,7 @@ from partcheck.board import Board
 from partcheck.board.roles import Track
 from partcheck.board.surroundings import Cable
 from partcheck.physics import conductors
-from partcheck.physics.conductor_data import SQUARE_MIL
+from partcheck.physics.conductor_data import SQUARE_MIL, WIRE_TABLES
 from partcheck.requirement import Fact, Role
 from partcheck.situation import paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
@@ -79,7 +79,7 @@ class CableFacts(PlaceFacts):
         area = show(self.place.wire, "m²")
         if amperes is None:
             return Fact(math.nan, "", (f"a row of the table {table} for {area} or less",))
-        source = f"table {table}, {area}"
+        source = f"table {table}, {area} ({WIRE_TABLES[table].note})"
         if table == BUNDLED:  # its single wire at 70 °C in vacuum, insulation for 200 °C
             amperes *= conductors.bundle_factor(self.place.legs) or 1.0
             source += f", {self.place.legs} in a bundle"

@@ -9,6 +9,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 ROUNDS = 30
+STEP = 0.5
+"""K: the air inside is rounded up to this, so that a few milliwatts more or less change nothing."""
 HOTTEST = 300.0
 """K: an enclosure that would grow hotter than this over its surroundings has no equilibrium worth telling."""
 
@@ -23,22 +25,42 @@ def settle(situation: Situation) -> Situation:
     """The same board with the air inside as hot as its own parts make it.
 
     Worst-case heats of all parts are added, so the air is not taken too cool; where the heat of one is not known,
-    the air is not known either. Repeated until it changes by less than 0.05 K.
+    the air is not known either. Repeated upwards until the heat no longer calls for more.
     """
     theta = situation.board.surroundings.enclosure_theta
     if not theta:
         return situation
-    rise = 0.0
+    made = situation if situation.inside_rise == situation.inside_rise else _at(situation, 0.0)
     for _ in range(ROUNDS):
-        made = _at(situation, rise)
-        heat = math.fsum(_heats(made))
-        if heat != heat:
+        wanted = _rise(made, theta)
+        if wanted != wanted:
             return _at(situation, math.nan)
-        following = min(theta * heat, HOTTEST)
-        if abs(following - rise) < 0.05:
-            return _at(situation, max(following, rise))
-        rise = following
-    return _at(situation, HOTTEST)
+        if wanted <= made.inside_rise:
+            return made
+        made = _at(situation, min(wanted, HOTTEST))
+        if wanted >= HOTTEST:
+            break
+    return made
+
+
+def _rise(situation: Situation, theta: float) -> float:
+    """What the heat at the present temperatures calls for, rounded up."""
+    heat = math.fsum(_heats(situation))
+    return heat if heat != heat else math.ceil(theta * heat / STEP) * STEP
+
+
+def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
+    """The board ``after`` a part at ``ref`` was exchanged, from the settled board ``before``.
+
+    Where the new part heats no more than the old one, the old air stands: it is not too cool.
+    """
+    theta = before.board.surroundings.enclosure_theta
+    if not theta or "dissipation" not in before.facts(ref).role.quantities:
+        return after
+    old, new = before.quantity(ref, "dissipation").value, after.quantity(ref, "dissipation").value
+    if new <= old:
+        return after
+    return settle(after)
 
 
 def _at(situation: Situation, rise: float) -> Situation:

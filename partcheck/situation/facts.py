@@ -5,8 +5,8 @@ a :class:`Fact`: the number, where it comes from, what is missing, what is assum
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from partcheck.parts.packages import canonical, pins
 from partcheck.policy import VALUES
@@ -39,6 +39,20 @@ def total(parts: Iterable[tuple[str, Fact]], unit: str) -> Fact:
         value = math.nan
     text = " + ".join(f"{name} {show(fact.value, unit)}" for name, fact in listed) or "nothing"
     return combine(value, text, *(fact for _, fact in listed))
+
+
+Made = TypeVar("Made")
+
+
+class once_property(Generic[Made]):  # noqa: N801  (used as a decorator, like property)
+    """A property of a place that is made once, and of which the situation knows what it rests on."""
+
+    def __init__(self, make: Callable[[Any], Made]) -> None:
+        self.make, self.__doc__ = make, make.__doc__
+
+    def __get__(self, place: "PlaceFacts", owner: object = None) -> Made:
+        made: Made = place.situation.once((place.ref, self.make.__name__), lambda: self.make(place))
+        return made
 
 
 class PlaceFacts(Mapping[str, Fact]):

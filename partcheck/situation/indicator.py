@@ -1,11 +1,10 @@
 """Facts of indicator LEDs: what feeds them, through which resistance, and what light is wanted."""
 
 import math
-from functools import cached_property
 from typing import Any
 
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
 from partcheck.units import Span, show
 
 STRONGER = 1e9
@@ -21,7 +20,7 @@ ENDS = ("least", "typical", "largest")
 class IndicatorFacts(PlaceFacts):
     """Facts of an indicator LED."""
 
-    @cached_property
+    @once_property
     def drive(self) -> Any:
         """The drive output that feeds it, or None."""
         return self.board.drive[self.place.drive] if self.place.drive is not None else None

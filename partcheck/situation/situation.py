@@ -77,6 +77,10 @@ class Situation:
         """The same board, or one with a changed value, with another part in one place."""
         made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
         made.drawn = self.drawn
+        if board is None:  # facts that do not rest on the part stand
+            for key, (value, used) in self._once.items():
+                if isinstance(value, Fact) and ref not in used:
+                    made._once[key] = value, used
         return made
 
     def apart(self) -> "Situation":
@@ -101,7 +105,12 @@ class Situation:
         """The traced views of the fitted part in its place."""
         if ref not in self._views:
             facts = self.facts(ref)
-            self._views[ref] = open_views(facts.role, self.fitted.get(ref), facts)
+            self._views[ref] = open_views(
+                facts.role,
+                self.fitted.get(ref),
+                facts,
+                lambda name, make: self.once((ref, "view", name), make),
+            )
         return self._views[ref]
 
     def quantity(self, ref: str, name: str) -> Fact:

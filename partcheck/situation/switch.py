@@ -1,13 +1,12 @@
 """Facts of low-side switches: what their load draws, what their drive offers, what clamps them."""
 
 import math
-from functools import cached_property
 from typing import Any
 
 from partcheck.board.loads import LogicInput
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
 from partcheck.situation.sums import all_load_peak
@@ -51,12 +50,12 @@ def same_rail(facts: PlaceFacts, one: str, other: str) -> bool:
 class SwitchFacts(PlaceFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
-    @cached_property
+    @once_property
     def states(self) -> list[LoadState]:
         """The state of each thing it pulls."""
         return [self.situation.load(name) for name in self.place.load]
 
-    @cached_property
+    @once_property
     def drive(self) -> Any:
         """The drive that turns it on."""
         return self.board.drive[self.place.drive]
@@ -148,7 +147,7 @@ class SwitchFacts(PlaceFacts):
 
     # ---- turn-off
 
-    @cached_property
+    @once_property
     def unclamped(self) -> list[LoadState]:
         """Inductive loads that no clamp takes."""
         return [s for s in self.states if s.inductive and not clamp_units(self, s.name)]

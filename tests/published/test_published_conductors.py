@@ -133,6 +133,19 @@ def test_printed(case: Case) -> None:
     case.check()
 
 
+def test_wire_tables_hold_the_printed_rows_and_no_others() -> None:
+    assert conductor_data.WIRE_TABLES["chassis"].amperes == dict(CHASSIS), HANDBOOK
+    assert conductor_data.WIRE_TABLES["mil-std-975m-single"].amperes == dict(SINGLE), MIL_975
+    assert conductor_data.WIRE_TABLES["power-transmission"].amperes.keys() == set(range(10, 31)), HANDBOOK
+
+
+def test_conductor_table_holds_the_printed_rows_and_no_others() -> None:
+    rows = {
+        (kind, round(area / MM2, 6)) for kind, table in conductor_data.CONDUCTOR_RESISTANCE.items() for area in table
+    }
+    assert rows == {(kind, mm2) for kind, mm2, _ in RESISTANCES}, IEC_60228
+
+
 D_275 = "C-19: ANSI/IPC-D-275 spacing table, posted to si-list 2 Aug 2002 (search excerpt seen)"
 T_6_1 = (
     "C-20: IPC-2221A/B Table 6-1 (B1, B2, B4: secondary search excerpts; B3, A5, A6: from memory; several "
@@ -168,6 +181,13 @@ def test_spacing_as_printed(table: str, source: str, column: str, low: int, high
         assert conductors.clearance(low - 0.5, column, table) == pytest.approx(mm * MM), source
 
 
+@pytest.mark.parametrize(("table", "column"), sorted({(table, column) for table, _, column, *_ in SPACINGS}))
+def test_nothing_is_stated_beyond_the_last_row(table: str, column: str) -> None:
+    last = max(high for of, _, name, _, high, _ in SPACINGS if (of, name) == (table, column))
+    assert conductors.clearance(last, column, table) is not None
+    assert conductors.clearance(last + 0.5, column, table) is None
+
+
 UL = "C-26: UL 1059 Table 8.1 reprinted in the WAGO catalogue, technical section (search excerpt seen)"
 
 
@@ -188,11 +208,16 @@ def test_terminal_spacing_as_printed(group: str, low: int, high: int, air: float
         assert conductors.ul1059_spacing(volts, group, "air") == pytest.approx(air * MM), UL
         found = conductors.ul1059_spacing(volts, group, "surface")
         assert found == (None if surface is None else pytest.approx(surface * MM)), UL
+    beyond = conductors.ul1059_spacing(high + 0.5, group, "air")
+    assert beyond is None or beyond > air * MM, UL
+    beyond = conductors.ul1059_spacing(high + 0.5, group, "surface")
+    assert beyond is None or surface is None or beyond > surface * MM, UL
 
 
 @pytest.mark.parametrize(("low", "high", "amperes"), [(51, 150, 15.0), (151, 300, 10.0), (301, 600, 5.0)])
 def test_group_d_current_as_printed(low: int, high: int, amperes: float) -> None:
     assert conductors.ul1059_current(low) == conductors.ul1059_current(high) == amperes, UL
+    assert conductors.ul1059_current(high + 0.5) != amperes, UL
 
 
 # ---- what must not be assumed -----------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """The edge of each requirement of a clamp: a valve of 24 Ω and 0.1 H on 12 V (numbers invented).
 
-The example part is a flyback diode across the load; ``TVS`` and ``BREAKDOWN`` make it a TVS across the switch.
+The example part is a flyback diode across the load; ``TVS`` and ``BREAKDOWN`` make it one across the switch.
 """
 
 from typing import Any
@@ -28,7 +28,9 @@ PART = Part(
         "vf": point_table("diode", "vf", [{"i_f": 0.1, "max": 0.8}, {"i_f": 1.0, "max": 1.0}]),
         "if_av": point_table("diode", "if_av", RATED),
         "ir": point_table("diode", "ir", [{"tj": 298.15, "max": 5e-6}, {"tj": 403.15, "max": 1e-4}]),
-        "theta_ja": point_table("diode", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 80.0}]),
+        "theta_ja": point_table(
+            "diode", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 80.0}]
+        ),
     },
 )
 FACTS: dict[str, Any] = {
@@ -68,6 +70,7 @@ FACTS: dict[str, Any] = {
     "case_still": 0.01,
     "drop_tempco": 0.002,
     "breakdown_tempco": 0.001,
+    "zener_hot": 453.15,
     "constructions": frozenset({"rectifier", "fast-rectifier", "schottky", "signal"}),
 }
 TVS: dict[str, Any] = {
@@ -107,12 +110,14 @@ BREAKDOWN: dict[str, Any] = {
 def breaking(vary: Any, meets: Any, fails: Any, missing: str, **more: Any) -> Example:
     """An example of a TVS across the switch."""
     facts, values, tables = (more.get(name, {}) for name in ("facts", "values", "tables"))
-    return Example(vary, meets, fails, missing, {**BREAKDOWN, **facts}, {**TVS, **values}, {**TVS_TABLES, **tables})
+    return Example(
+        vary, meets, fails, missing, {**BREAKDOWN, **facts}, {**TVS, **values}, {**TVS_TABLES, **tables}
+    )
 
 
-# The edges follow from the numbers above and the bench policy: 0.8 of diode and clamp ratings, junction 20 K under its
-# rating. Release: 0.12 H / 20 Ω · ln((12 V + V) / (1.2 V + V)) is 3 ms at V = 15.45 V: 28.05 V less the rail, and
-# 3.5 % for the cold. Leakage: 45 °C + 80 K/W · (0.137 W + 12.6 V · I) is 130 °C at 73.5 mA.
+# The edges follow from the numbers above and the bench policy: 0.8 of diode and clamp ratings, junction 20 K
+# under its rating. Release: 0.12 H / 20 Ω · ln((12 V + V) / (1.2 V + V)) is 3 ms at V = 15.45 V: 28.05 V less
+# the rail, and 3.5 % for the cold. Leakage: 45 °C + 80 K/W · (0.137 W + 12.6 V · I) is 130 °C at 73.5 mA.
 EXAMPLES = {
     "reverse-voltage": Example("vrrm", 15.76, 15.74, "vrrm"),
     "standoff": breaking("standoff", 12.61, 12.59, "standoff"),

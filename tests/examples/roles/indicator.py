@@ -1,4 +1,7 @@
-"""The edge of each requirement of an indicator: a red LED behind 1 kΩ at 12 V, chopped to a half (numbers invented)."""
+"""The edge of each requirement of an indicator (numbers invented).
+
+A red LED behind 1 kΩ at 12 V, chopped to a half.
+"""
 
 from partcheck.parts.part import Part, point_table
 from tests.examples.roles import Example
@@ -34,7 +37,9 @@ PART = Part(
         "iv": point_table("led", "iv", [{"i_f": 0.02, "min": 0.2, "typ": 0.3, "max": 0.5}]),
         "flux": point_table("led", "flux", [{"i_f": 0.02, "min": 0.2, "typ": 0.3, "max": 0.5}]),
         "relative_intensity": point_table(
-            "led", "relative_intensity", [{"i_f": i, "typ": r} for i, r in ((0.005, 0.27), (0.01, 0.53), (0.02, 1.0))]
+            "led",
+            "relative_intensity",
+            [{"i_f": 0.005, "typ": 0.27}, {"i_f": 0.01, "typ": 0.53}, {"i_f": 0.02, "typ": 1.0}],
         ),
         "light_factor": point_table(
             "led", "light_factor", [{"temperature": 298.15, "min": 1.0}, {"temperature": 343.15, "min": 0.6}]
@@ -42,7 +47,9 @@ PART = Part(
         "if_max": point_table(
             "led", "if_max", [{"temperature": 298.15, "max": 0.03}, {"temperature": 323.15, "max": 0.025}]
         ),
-        "theta_ja": point_table("led", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 400.0}]),
+        "theta_ja": point_table(
+            "led", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 400.0}]
+        ),
     },
 )
 FACTS = {
@@ -98,8 +105,8 @@ FACTS = {
 WEAK = {"if_max": [{"temperature": 298.15, "max": 0.014}, {"temperature": 323.15, "max": 0.012}]}
 """A continuous rating that the peak of 11.5 mA exceeds once derated, so that the pulse ratings count."""
 
-# Largest current 11.537 mA, least 8.395 mA. 0.8 is the bench policy's share of LED currents and of reverse voltage,
-# 0.9 of a drive's current, 0.6 of a resistor's power.
+# Largest current 11.537 mA, least 8.395 mA. 0.8 is the bench policy's share of LED currents and of reverse
+# voltage, 0.9 of a drive's current, 0.6 of a resistor's power.
 EXAMPLES = {
     "forward-current": Example(("if_max", 1, "max"), 0.00722, 0.0072, "if_max"),
     "pulse-current": Example("if_peak", 0.01443, 0.01441, "if_peak", tables=WEAK),

@@ -51,6 +51,7 @@ def main() -> NoReturn:
     except PartcheckError as wrong:
         _say(str(wrong), wrong.details)
     except OSError as wrong:
+        code = WRONG_USE
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
     except Exception as slip:

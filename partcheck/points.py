@@ -161,7 +161,9 @@ def load_current(volts: Callable[[float], float], low: float, high: float, feed:
     return (low + high) / 2
 
 
-def _load_line(table: PointTable, y: str, feed: float, resistance: float, scale: str, shift: float, count: float) -> float:
+def _load_line(
+    table: PointTable, y: str, feed: float, resistance: float, scale: str, shift: float, count: float
+) -> float:
     xs, ys = table.curve("i_f", y)
     if not xs or any(v != v for v in (feed, resistance, shift, count)) or resistance <= 0:
         return NAN

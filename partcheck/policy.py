@@ -285,8 +285,9 @@ def read_policy(path: Path) -> Policy:
         raise PolicyError(f"{path}: this is not TOML ({slip})") from None
     unknown = set(data) - {"name", "title", "base", "source", "values", "assumed"}
     if unknown:
-        raise PolicyError(f"{path}: there is no key {min(unknown)!r} in a policy; known: name, title, base, source, "
-                          "values, assumed")
+        raise PolicyError(
+            f"{path}: there is no key {min(unknown)!r} in a policy; known: name, title, base, source, values, assumed"
+        )
     if not isinstance(data.get("name"), str) or not isinstance(data.get("source"), str) or not data["source"].strip():
         raise PolicyError(f"{path}: a policy states its name and the source of its numbers, each as a text")
     base = find_policy(str(data.get("base", "datasheet")))

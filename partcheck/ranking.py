@@ -49,10 +49,17 @@ def why(ranks: Sequence[Rank]) -> str:
         if a == b:
             continue
         if i == 0:
-            return f"{ahead}: it {first.verdict.word if first.verdict != Verdict.TIGHT else 'is tight'}, the other " + (
-                "is tight" if second.verdict is Verdict.TIGHT else f"is {second.verdict.word}"
-                if second.verdict is Verdict.UNPROVEN else second.verdict.word
-            ) + "."
+            return (
+                f"{ahead}: it {first.verdict.word if first.verdict != Verdict.TIGHT else 'is tight'}, the other "
+                + (
+                    "is tight"
+                    if second.verdict is Verdict.TIGHT
+                    else f"is {second.verdict.word}"
+                    if second.verdict is Verdict.UNPROVEN
+                    else second.verdict.word
+                )
+                + "."
+            )
         if i == 1:
             return f"{ahead}: it can be had, the other is obsolete or out of stock with none on hand."
         if i == 2:

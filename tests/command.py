@@ -35,7 +35,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *wo
 
 def run_apart(*words: object, **options: object) -> Ran:
     """Run in a process of its own."""
-    made = subprocess.run(  # noqa: S603
+    made = subprocess.run(
         [sys.executable, "-m", "partcheck", *map(str, words)],
         capture_output=True, text=True, check=False, **options,  # type: ignore[call-overload]
     )  # fmt: skip

@@ -42,7 +42,9 @@ def test_every_command_is_in_the_readme() -> None:
 
 def test_the_map_in_the_package_names_every_module() -> None:
     text = importlib.import_module("partcheck").__doc__ or ""
-    there = {p.stem if p.suffix == ".py" else p.name for p in (ROOT / "partcheck").iterdir() if not p.name.startswith("__")}
+    there = {
+        p.stem if p.suffix == ".py" else p.name for p in (ROOT / "partcheck").iterdir() if not p.name.startswith("__")
+    }
     for name in there - {"formats", "py", "shipped", "py.typed"}:
         assert re.search(rf"\b{name}(/|\.py)", text), f"{name} is not on the map"
 
@@ -53,3 +55,28 @@ def test_nothing_tells_where_or_how_it_was_made() -> None:
     for path in ROOT.rglob("*"):
         if path.suffix in (".py", ".md", ".toml", ".csv", ".json") and ".venv" not in path.parts and path.is_file():
             assert not forbidden.search(path.read_text(encoding="utf-8", errors="replace")), path
+
+
+BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README, re.S | re.M)
+
+
+@pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
+def test_the_readme_shows_real_output(
+    command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    from tests.command import run
+
+    higher = (ROOT / "catalog_samples" / "bottling-bench.toml").read_text(encoding="utf-8")
+    (tmp_path / "higher.toml").write_text(higher.replace('"12 V ±5 %"', '"18 V ±5 %"', 1), encoding="utf-8")
+    words = [str(tmp_path / word) if word == "higher.toml" else word for word in command.split()[1:]]
+    monkeypatch.chdir(ROOT)
+    out = run(monkeypatch, capsys, *words).out.splitlines()
+    place = 0
+    for line in shown.splitlines():
+        if line != "...":
+            assert line in out[place:], line
+            place = out.index(line, place) + 1
+
+
+def test_the_readme_shows_each_question() -> None:
+    assert len(BLOCKS) >= 4

@@ -32,7 +32,7 @@ MODULES = {
     if isinstance(getattr(module, "ROLE", None), str)
 }
 for module in list(MODULES.values()):  # a module may hold the examples of several roles
-    MODULES |= {role: found for role, found in getattr(module, "MORE", {}).items()}
+    MODULES |= dict(getattr(module, "MORE", {}))
 EACH = [(role.name, id_) for role in ROLES.values() for id_ in role.requirements]
 
 
@@ -45,7 +45,7 @@ def policy_facts(policy: Policy) -> dict[str, Any]:
 
 
 def facts_of(role: Role, base: Mapping[str, Any], policy: Policy, change: Mapping[str, Any]) -> dict[str, Fact]:
-    values = {name: None for name in role.facts} | policy_facts(policy) | dict(base) | dict(change)
+    values = dict.fromkeys(role.facts) | policy_facts(policy) | dict(base) | dict(change)
     return {name: Fact(value, "example") for name, value in values.items() if name in role.facts}
 
 
@@ -68,7 +68,9 @@ def prepared(name: str, id_: str) -> tuple[Role, Part | None, Example, dict[str,
     part = module.PART
     if part is not None:
         tables = {t: point_table(part.kind, t, rows) for t, rows in example.tables.items()}
-        part = Part(part.kind, part.part_number, part.maker, {**part.values, **example.values}, {**part.tables, **tables})
+        part = Part(
+            part.kind, part.part_number, part.maker, {**part.values, **example.values}, {**part.tables, **tables}
+        )
     return role, part, example, dict(module.FACTS) | dict(example.facts)
 
 
@@ -96,7 +98,11 @@ def test_ships_a_part_that_just_meets_one_that_just_fails_and_one_with_the_value
     assert verdict_with(name, id_, example.vary, example.meets) >= Verdict.TIGHT
     assert verdict_with(name, id_, example.vary, example.fails) is Verdict.FAILS
     assert verdict_with(name, id_, example.missing, None) is Verdict.UNPROVEN
-    whole = float(example.meets).is_integer() and abs(example.meets - example.fails) == 1 if isinstance(example.meets, float) else False
+    whole = (
+        float(example.meets).is_integer() and abs(example.meets - example.fails) == 1
+        if isinstance(example.meets, float)
+        else False
+    )
     if not whole and isinstance(example.meets, float) and isinstance(example.fails, float) and example.meets:
         assert abs(example.fails - example.meets) <= 0.021 * max(abs(example.meets), abs(example.fails)), "not 'just'"
 
@@ -117,7 +123,11 @@ class Seen:
 def touched(role: Role, id_: str) -> Seen:
     """The names that a requirement reads, found by reading it with dimensions."""
     seen = Seen()
-    p, n = views(role, lambda name: seen.part.add(name) or quantity_of(role, name), lambda name: seen.board.add(name) or fact_quantity(role, name))
+    p, n = views(
+        role,
+        lambda name: seen.part.add(name) or quantity_of(role, name),
+        lambda name: seen.board.add(name) or fact_quantity(role, name),
+    )
     pairs(role.requirements[id_], p, n)
     return seen
 
@@ -144,7 +154,7 @@ class DimensionTable:
     def __init__(self, kind: str, name: str) -> None:
         declared = KINDS[kind].table(name)
         self.units = {axis.name: "" if axis.choices else axis.unit for axis in declared.axes}
-        self.units |= {bound: declared.unit for bound in ("min", "typ", "max")}
+        self.units |= dict.fromkeys(("min", "typ", "max"), declared.unit)
 
     def row(self) -> Row:
         return Row({name: quantity(unit, name) for name, unit in self.units.items()})
@@ -285,7 +295,9 @@ def test_no_single_blank_makes_it_pass_better_than_the_stated_value(name: str, i
         if part.values.get(value) is None and value not in part.tables:
             continue
         blank = finding(role, with_value(part, value, None), stated, id_)
-        assert blank.verdict <= max(whole.verdict, Verdict.UNPROVEN), f"{value} blank: {blank.verdict.word} beats {whole.verdict.word}"
+        assert blank.verdict <= max(whole.verdict, Verdict.UNPROVEN), (
+            f"{value} blank: {blank.verdict.word} beats {whole.verdict.word}"
+        )
 
 
 # ---- readings agree ---------------------------------------------------------------------------------
@@ -317,7 +329,11 @@ def scattered(part: Part, random: np.random.Generator) -> Part:
             return None
         if isinstance(value, str):
             return value
-        return float(value) * float(np.exp(random.normal(0, 0.25))) if value < 200 else float(value) + float(random.normal(0, 15))
+        return (
+            float(value) * float(np.exp(random.normal(0, 0.25)))
+            if value < 200
+            else float(value) + float(random.normal(0, 15))
+        )
 
     values = {key: moved(value) if value is not None else None for key, value in part.values.items()}
     tables = {}
@@ -326,7 +342,9 @@ def scattered(part: Part, random: np.random.Generator) -> Part:
             continue
         axes = {axis.name for axis in KINDS[part.kind].table(key).axes}
         columns = {
-            column: tuple(c if column in axes else (math.nan if (m := moved(c)) is None or c != c else m) for c in cells)
+            column: tuple(
+                c if column in axes else (math.nan if (m := moved(c)) is None or c != c else m) for c in cells
+            )
             for column, cells in table.columns.items()
         }
         tables[key] = PointTable(columns)

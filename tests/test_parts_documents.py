@@ -130,7 +130,7 @@ BAD: list[tuple[dict[str, Any], str]] = [
     ({"notes": 5}, "is no text; write it in quotes"),
     ({"rds_on": {"vgs": 10, "max": 1}}, "rds_on: \"{'vgs': 10, 'max': 1}\" is no list of rows"),
     ({"rds_on": "28 mΩ"}, "is no list of rows; write [ ] around rows of vgs, id, typ, max in { }"),
-    ({"rds_on": [{"vgs": 10, "max": "45 kΩ"}]}, "rds_on row 1, max: '45 kΩ' is outside 100 µΩ..1 kΩ; did you mean"),
+    ({"rds_on": [{"vgs": 10, "max": "45 kΩ"}]}, "rds_on row 1, max: '45 kΩ' is outside 100 µΩ..20 Ω; did you mean"),
     ({"rds_on": [{"vgs": 10, "max": 1}, {"vgs": 10.0, "max": 1}]}, "rds_on row 2, vgs and id: it is the same"),
     ({"provenance": "DS-1"}, "provenance: 'DS-1' is no set of sources"),
     ({"provenance": {"vds": {}}}, "provenance vds: 'vds' is nothing that a mosfet states; did you mean"),

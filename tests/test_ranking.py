@@ -57,7 +57,9 @@ def test_no_second_no_sentence() -> None:
         (1.0, float("nan"), Verdict.UNPROVEN, None),
     ],
 )
-def test_verdict_and_headroom_of_a_pair(demand: float, capability: float, verdict: Verdict, headroom: float | None) -> None:
+def test_verdict_and_headroom_of_a_pair(
+    demand: float, capability: float, verdict: Verdict, headroom: float | None
+) -> None:
     got, left = compare(demand, capability, 0.1)
     assert got is verdict
     assert left != left if headroom is None else left == pytest.approx(headroom)

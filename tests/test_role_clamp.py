@@ -49,9 +49,7 @@ def facts_of(changes: Mapping[str, Any] = {}, policy: Policy = BENCH) -> dict[st
     return {**made, **examples.FACTS, **changes}
 
 
-def changed(
-    values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART
-) -> Part:
+def changed(values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART) -> Part:
     """The part with other values, and tables given as rows."""
     made = {name: point_table("diode", name, rows) for name, rows in tables.items()}
     return Part(part.kind, part.part_number, part.maker, {**part.values, **values}, {**part.tables, **made})
@@ -215,9 +213,7 @@ class Circuit(NamedTuple):
         return self.volts / self.ohms
 
 
-def turned_off(
-    circuit: Circuit, end: float, own: Callable[[float], float] | None = None
-) -> tuple[float, float]:
+def turned_off(circuit: Circuit, end: float, own: Callable[[float], float] | None = None) -> tuple[float, float]:
     """Time for the current to fall to ``end``; energy that ``own`` (or the clamp) takes until it is gone."""
     own = own or circuit.clamp
     behind = circuit.volts if circuit.supplied else 0.0
@@ -234,9 +230,7 @@ def turned_off(
 
     gone.terminal = True  # type: ignore[attr-defined]
     longest = 40 * circuit.henry / circuit.ohms
-    run = solve_ivp(
-        slope, (0, longest), [circuit.start, 0.0], "LSODA", events=[there, gone], rtol=1e-7, atol=1e-10
-    )
+    run = solve_ivp(slope, (0, longest), [circuit.start, 0.0], "LSODA", events=[there, gone], rtol=1e-7, atol=1e-10)
     return float(run.t_events[0][0]), float(run.y[1][-1])
 
 
@@ -380,9 +374,7 @@ winding_temperature = "-10..90 °C"
     clamp, _ = drawn_circuit("switch", "low")
     taken, times = 0.0, []
     for load in loads:
-        time, energy = turned_off(
-            Circuit(12.6, load.resistance.value, load.inductance.value, clamp.clamp, True), 1e-4
-        )
+        time, energy = turned_off(Circuit(12.6, load.resistance.value, load.inductance.value, clamp.clamp, True), 1e-4)
         taken += energy
         times.append(time)
     assert taken * (1 - 1e-6) <= number(made, "energy_pulse") <= 1.02 * taken
@@ -416,9 +408,7 @@ def test_release_counts_neither_the_drop_of_a_diode_nor_impedance() -> None:
     """The lowest clamp voltage counts; with 0.7 V a diode would let go a tenth sooner."""
     assert value(examples.PART, facts_of(), "release_longest") == pytest.approx(0.006 * math.log(10))
     facts = facts_of(examples.BREAKDOWN)
-    assert value(TVS, facts, "release_longest") == value(
-        changed({"vbr_max": 90.0}, part=TVS), facts, "release_longest"
-    )
+    assert value(TVS, facts, "release_longest") == value(changed({"vbr_max": 90.0}, part=TVS), facts, "release_longest")
 
 
 def test_a_clamp_below_the_rail_never_passes() -> None:
@@ -432,9 +422,7 @@ def test_surge_rating_proves_no_peak_current() -> None:
     """It covers single faults only (IEC 60747-2: a rating for few times in a life)."""
     part = changed({"ifrm": None}, {"if_av": [], "ifsm": [{"pulse_width": 0.01, "max": 30.0}]})
     assert both(part, facts_of())["peak-current"].verdict is Verdict.UNPROVEN
-    weak = changed(
-        {"ifrm": None}, {"if_av": [{"temperature": 348.15, "reference": "ambient", "max": 0.5}]}, part
-    )
+    weak = changed({"ifrm": None}, {"if_av": [{"temperature": 348.15, "reference": "ambient", "max": 0.5}]}, part)
     assert both(weak, facts_of())["peak-current"].verdict is Verdict.FAILS
 
 
@@ -626,9 +614,7 @@ def test_a_pair_adds_its_drops() -> None:
 def test_clamps_that_cannot_be(clamp: str, words: str) -> None:
     with pytest.raises(BoardError) as slip:
         situation(clamp=clamp)
-    assert words in " ".join(
-        [str(slip.value), *slip.value.args[1:], *map(str, getattr(slip.value, "details", ()))]
-    )
+    assert words in " ".join([str(slip.value), *slip.value.args[1:], *map(str, getattr(slip.value, "details", ()))])
 
 
 def test_a_load_without_a_rate() -> None:
@@ -646,16 +632,11 @@ def test_cable_and_place_of_the_clamp() -> None:
     """A clamp at the far end does not take the cable's inductance, one at the board does."""
     cable = 'cable = { length = "5 m", wire = "0.5 mm2", inductance = "10 mH ±10 %" }'
     assert situation(load=cable).facts("D1")["inductance"].value == pytest.approx(0.131)
-    assert situation(load=cable, clamp='position = "load"').facts("D1")["inductance"].value == pytest.approx(
-        0.12
-    )
+    assert situation(load=cable, clamp='position = "load"').facts("D1")["inductance"].value == pytest.approx(0.12)
 
 
 def test_what_a_clamp_at_the_load_leaves_to_others() -> None:
-    more = (
-        '[load.SMALL]\nsort = "coil"\nrail = "{rail}"\n'
-        'resistance = "60 Ω ±10 %"\ninductance = "0.5 H ±20 %"\n'
-    )
+    more = '[load.SMALL]\nsort = "coil"\nrail = "{rail}"\nresistance = "60 Ω ±10 %"\ninductance = "0.5 H ±20 %"\n'
 
     def current(rail: str, clamp: str) -> float:
         made = situation(TVS, load=more.format(rail=rail), pulled='"VALVE", "SMALL"', clamp=clamp)
@@ -671,9 +652,7 @@ def test_what_a_clamp_at_the_load_leaves_to_others() -> None:
     assert made.facts("Q1")["drain_clamped"].value == pytest.approx(number(made, "drop_high"))
 
 
-@pytest.mark.parametrize(
-    ("limit", "level"), [("0.5 s", 0.02), ("20 ms", 0.02), ("20 ms", 0.001), ("5 ms", 0.06)]
-)
+@pytest.mark.parametrize(("limit", "level"), [("0.5 s", 0.02), ("20 ms", 0.02), ("20 ms", 0.001), ("5 ms", 0.06)])
 def test_the_slower_of_two_loads_decides_the_release(limit: str, level: float) -> None:
     """Each load has its own limit; what stands for both lets go, against its limit, no sooner than either."""
     small = f"""[load.SMALL]
@@ -698,9 +677,7 @@ release_level = "{level} A"
 
 def test_the_release_level_is_that_of_one_of_many() -> None:
     many = situation(load=RELEASE + "\ncount = 3")
-    assert number(many, "release_longest") == pytest.approx(
-        number(situation(load=RELEASE), "release_longest")
-    )
+    assert number(many, "release_longest") == pytest.approx(number(situation(load=RELEASE), "release_longest"))
     assert many.facts("D1")["release_end"].value == pytest.approx(0.15)
 
 
@@ -771,9 +748,7 @@ def scattered(part: Part) -> Part:
     def moved(cell_: Any) -> Any:
         if RANDOM.random() < 0.08:
             return None
-        return (
-            cell_ if isinstance(cell_, str) or cell_ is None else cell_ * float(np.exp(RANDOM.normal(0, 0.3)))
-        )
+        return cell_ if isinstance(cell_, str) or cell_ is None else cell_ * float(np.exp(RANDOM.normal(0, 0.3)))
 
     values = {name: moved(v) if name != "tj_max" else v for name, v in part.values.items()}
     tables = {}

@@ -239,9 +239,7 @@ def test_the_fit_is_not_used_beyond_its_ends() -> None:
     assert both(track, {"width": 10.1e-3})["track-rise"].verdict is Verdict.UNPROVEN
     assert both(track, {"width": 9.9e-3, "heating_current": 35.1})["track-rise"].verdict is Verdict.UNPROVEN
     assert both(track, {"rise_allowed": 120.0})["track-rise"].verdict is Verdict.UNPROVEN
-    assert (
-        both(track, {"heating_current": 8.0})["track-rise"].verdict is Verdict.FAILS
-    )  # above 100 K: too hot
+    assert both(track, {"heating_current": 8.0})["track-rise"].verdict is Verdict.FAILS  # above 100 K: too hot
 
 
 @pytest.mark.parametrize("policy", [DATASHEET, NASA], ids=lambda policy: policy.name)
@@ -255,9 +253,7 @@ def test_the_fit_proves_nothing_unless_it_is_assumed(policy: Policy) -> None:
 
 
 def test_rise_is_not_square_in_current() -> None:
-    at = [
-        both(track, {"heating_current": amperes})["track-rise"].compared[0].demand for amperes in (1.0, 2.0)
-    ]
+    at = [both(track, {"heating_current": amperes})["track-rise"].compared[0].demand for amperes in (1.0, 2.0)]
     assert at[1] / at[0] == pytest.approx(2 ** (1 / 0.44))
     assert at[1] / at[0] > 4.5  # a square law would be optimistic
 
@@ -265,9 +261,7 @@ def test_rise_is_not_square_in_current() -> None:
 def test_a_fault_may_not_overheat_the_laminate() -> None:
     fault = both(track)["fault-current"].compared[0]
     assert fault.capability == pytest.approx(130 - 45)
-    assert (
-        both(track, {"ambient_max": 293.15})["fault-current"].compared[0].capability == 100.0
-    )  # end of the fit
+    assert both(track, {"ambient_max": 293.15})["fault-current"].compared[0].capability == 100.0  # end of the fit
 
 
 def test_ground_lift_only_of_a_return_that_states_its_length() -> None:

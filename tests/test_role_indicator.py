@@ -413,8 +413,7 @@ def test_a_bin_at_one_current_moves_the_typical_curve() -> None:
     vf = point_table("led", "vf", examples.VF)
     low = curve(points.shifted(vf, "i_f", "min", DIFFERENCE), "min")
     assert low == [
-        (i, pytest.approx(v))
-        for i, v in ((0.002, 1.55), (0.005, 1.62), (0.01, 1.7), (0.02, 1.8), (0.03, 1.88))
+        (i, pytest.approx(v)) for i, v in ((0.002, 1.55), (0.005, 1.62), (0.01, 1.7), (0.02, 1.8), (0.03, 1.88))
     ]
     iv = point_table("led", "iv", [{"i_f": 0.01, "typ": 0.5}, {"i_f": 0.02, "min": 0.6, "typ": 0.9}])
     assert curve(points.shifted(iv, "i_f", "min", RATIO), "min") == [
@@ -509,9 +508,7 @@ def test_a_better_value_never_worsens_a_verdict(name: str, better: Callable[[Par
                 "in_series": float(random.integers(1, 4)),
             }
         )
-        before, after = (
-            findings(p, n) for p in (examples.PART, better(examples.PART, random.uniform(0.01, 0.3)))
-        )
+        before, after = (findings(p, n) for p in (examples.PART, better(examples.PART, random.uniform(0.01, 0.3))))
         for id_, found in before.items():
             if (name, id_) == ("dominant_wavelength_min", "colour"):
                 continue  # a window has two sides

@@ -39,9 +39,7 @@ def facts_of(changes: Mapping[str, Any] = {}, policy: Policy = BENCH) -> dict[st
     return {**made, **examples.FACTS, **changes}
 
 
-def changed(
-    values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART
-) -> Part:
+def changed(values: Mapping[str, Any] = {}, tables: Mapping[str, Any] = {}, part: Part = examples.PART) -> Part:
     return Part(part.kind, part.part_number, part.maker, {**part.values, **values}, {**part.tables, **tables})
 
 
@@ -122,9 +120,7 @@ def test_edge(id_: str) -> None:
 def test_printed_curves_through_the_role(base: list[float], derated: list[float], source: str) -> None:
     """Of a base curve 0.8 counts and of the maker's derated curve all, and both come out as printed."""
     degrees = [20.0 + 10 * i for i in range(len(base))]
-    as_base = changed(
-        {"rated_current": 30.0}, curve(*((t, "base", a) for t, a in zip(degrees, base, strict=True)))
-    )
+    as_base = changed({"rated_current": 30.0}, curve(*((t, "base", a) for t, a in zip(degrees, base, strict=True))))
     as_derated = changed(
         {"rated_current": 30.0}, curve(*((t, "derated", a) for t, a in zip(degrees, derated, strict=True)))
     )
@@ -220,9 +216,7 @@ def test_share_without_stated_resistances() -> None:
 
 def test_a_lone_pole_is_not_shared() -> None:
     assert quantity(examples.PART, "worst_return", return_current=7.0, return_shared=9.0) == 7.0
-    assert quantity(examples.PART, "worst_return", return_current=1.0, return_shared=9.0) == pytest.approx(
-        9 * 5 / 7
-    )
+    assert quantity(examples.PART, "worst_return", return_current=1.0, return_shared=9.0) == pytest.approx(9 * 5 / 7)
 
 
 @pytest.mark.parametrize(("most", "pessimism"), [(2, 1.0), (3, 1.12), (4, 1.22)])
@@ -459,13 +453,7 @@ def random_parts(count: int) -> list[Part]:
     made = []
     for i in range(count):
         values = {
-            name: (
-                None
-                if rng.random() < 0.2
-                else value * rng.uniform(0.5, 1.5)
-                if isinstance(value, float)
-                else value
-            )
+            name: (None if rng.random() < 0.2 else value * rng.uniform(0.5, 1.5) if isinstance(value, float) else value)
             for name, value in {**examples.PART.values, "rated_ambient": 313.15}.items()
         }
         if isinstance(values["t_max"], float):
@@ -480,9 +468,7 @@ def random_parts(count: int) -> list[Part]:
             }
             for _ in range(rng.integers(0, 4))
         ]
-        made.append(
-            Part("terminal", f"T{i}", "Random", values, {"current": point_table("terminal", "current", rows)})
-        )
+        made.append(Part("terminal", f"T{i}", "Random", values, {"current": point_table("terminal", "current", rows)}))
     return made
 
 

@@ -299,9 +299,7 @@ def test_shows_spans_with_holes() -> None:
         (0.0, "V", 1.0, 2.0, None), (math.nan, "V", 1.0, 2.0, None), (500.0, "", 0.0, 1.0, None),
     ],
 )  # fmt: skip
-def test_suggests_a_slipped_prefix(
-    value: float, unit: str, low: float, high: float, text: str | None
-) -> None:
+def test_suggests_a_slipped_prefix(value: float, unit: str, low: float, high: float, text: str | None) -> None:
     assert suggest(value, unit, low, high) == text
     assert text is None or low <= parse(text, unit) <= high
 
@@ -349,9 +347,7 @@ def test_a_shown_span_can_be_read_back(values: tuple[float, float, float], unit:
 
 
 PIECES = st.lists(
-    st.sampled_from(
-        [*"0123456789.,+-±% _KRMkmnµΩVFHCJ°/²\u2212\u00a0\n\uff11", "..", "mΩ", "°C", "AWG", "e", "1/s"]
-    ),
+    st.sampled_from([*"0123456789.,+-±% _KRMkmnµΩVFHCJ°/²\u2212\u00a0\n\uff11", "..", "mΩ", "°C", "AWG", "e", "1/s"]),
     max_size=12,
 ).map("".join)
 

@@ -115,3 +115,19 @@ Factor = number("", 0, 1000)
 Candelas = spread("cd", 0, 1000)
 Wavelengths = spread("m", 1e-7, 2e-6)
 Angles = spread("°", 0, 180)
+
+
+def listed(what: str, item: Any = str) -> Any:
+    """One thing, or a list of them: ``"valve"`` reads as ``["valve"]``."""
+    kind = {"type": "integer" if item is int else "string"}
+
+    def read(raw: Any) -> Any:
+        return [raw] if isinstance(raw, item) and not isinstance(raw, bool) else raw
+
+    schema = {"anyOf": [kind, {"type": "array", "items": kind}], "x-takes": f"{what}, or a list of them"}
+    return Annotated[list[item], BeforeValidator(read), WithJsonSchema(schema)]
+
+
+Names = listed("a name")
+Packages = listed("a package name")
+Numbers = listed("a whole number", int)

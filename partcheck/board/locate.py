@@ -63,7 +63,7 @@ def key_lines(text: str) -> dict[Path, int]:
         if head.startswith("["):
             names = _header(node)
             if head.startswith("[["):
-                listed = place(names[:-1]) + (names[-1],)
+                listed = (*place(names[:-1]), names[-1])
                 counts[listed] = counts.get(listed, 0) + 1
             table = place(names)
             for depth in range(1, len(table) + 1):

@@ -208,9 +208,15 @@ def _clamp_problems(board: Board, ref: str, role: Clamp) -> Iterator[tuple[str, 
     if role.in_series_with is not None:
         other = board.role.get(role.in_series_with)
         if not isinstance(other, Clamp) or role.in_series_with == ref:
-            yield "in_series_with", _unknown("clamp", role.in_series_with, [r for r, _ in board.of_type(Clamp) if r != ref])
+            yield (
+                "in_series_with",
+                _unknown("clamp", role.in_series_with, [r for r, _ in board.of_type(Clamp) if r != ref]),
+            )
         elif other.in_series_with != ref or other.load != role.load or other.across != role.across:
-            yield "in_series_with", f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}"
+            yield (
+                "in_series_with",
+                f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}",
+            )
         elif other.conducts == role.conducts:
             yield "in_series_with", "of a pair one conducts forward and the other by breakdown; state each"
     elif role.across == "switch" and role.conducts == "forward":

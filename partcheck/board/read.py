@@ -122,7 +122,11 @@ def _sentence(slip: Any, data: Any) -> str:
         key = str(slip["loc"][-1])
         known = sorted(_known_keys(slip["loc"][:-1]))
         close = difflib.get_close_matches(key, known, 1, 0.5)
-        return f"there is no such key; did you mean {close[0]!r}?" if close else f"there is no such key; known: {', '.join(known)}"
+        return (
+            f"there is no such key; did you mean {close[0]!r}?"
+            if close
+            else f"there is no such key; known: {', '.join(known)}"
+        )
     if kind == "missing":
         return "is missing; state it"
     if kind in ("union_tag_invalid", "union_tag_not_found"):

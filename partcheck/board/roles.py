@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from partcheck.board import fields as f
 from partcheck.board.loads import Chopped
@@ -16,11 +16,35 @@ class FittedPart(Entry):
     maker: str = ""
 
 
+def _number_alone(raw: object) -> object:
+    return {"part_number": raw} if isinstance(raw, str) else raw
+
+
+Fitted = Annotated[
+    FittedPart,
+    BeforeValidator(_number_alone),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string"},
+                {
+                    "type": "object",
+                    "properties": {"part_number": {"type": "string"}, "maker": {"type": "string"}},
+                    "required": ["part_number"],
+                    "additionalProperties": False,
+                },
+            ],
+            "x-takes": "a part number, or { part_number, maker }",
+        }
+    ),
+]
+
+
 class Place(Entry):
     """What every place may state."""
 
-    fitted: FittedPart | None = Field(None, description="part number, or { part_number, maker }")
-    footprint: list[str] = Field(default=[], description="package or packages that the land pattern takes")
+    fitted: Fitted | None = Field(None, description="part number, or { part_number, maker }")
+    footprint: f.Packages = Field(default=[], description="package or packages that the land pattern takes")
     pin_order: str = Field("", description="pin functions by pin number, such as G-D-S")
     theta_ja: f.Theta | None = Field(None, description="junction to ambient as mounted here")
     copper_area: f.SquareMetre | None = Field(None, description="copper at the part, to choose theta_ja")
@@ -28,28 +52,13 @@ class Place(Entry):
     tj_limit: f.Temperature | None = Field(None, description="own highest junction temperature")
     note: str = ""
 
-    @field_validator("fitted", mode="before")
-    @classmethod
-    def _number_alone(cls, raw: object) -> object:
-        return {"part_number": raw} if isinstance(raw, str) else raw
-
-    @field_validator("footprint", mode="before")
-    @classmethod
-    def _one_package(cls, raw: object) -> object:
-        return [raw] if isinstance(raw, str) else raw
-
 
 class Switch(Place):
     """A low-side switch: one drive, one or more things between the rail and it."""
 
     drive: str = Field(description="drive that turns it on")
-    load: list[str] = Field(min_length=1, description="load or loads, and indicators, that it switches")
+    load: f.Names = Field(min_length=1, description="load or loads, and indicators, that it switches")
     lift: f.Volt | None = Field(None, description="lift of its return over the drive's ground, stated directly")
-
-    @field_validator("load", mode="before")
-    @classmethod
-    def _one_load(cls, raw: object) -> object:
-        return [raw] if isinstance(raw, str) else raw
 
 
 class MosfetSwitch(Switch):
@@ -129,23 +138,13 @@ class Regulator(Place):
 class Pole(Entry):
     """One pole, or several in parallel, of a terminal."""
 
-    pole: list[int] = Field(min_length=1, description="number, or numbers of poles in parallel")
+    pole: f.Numbers = Field(min_length=1, description="number, or numbers of poles in parallel")
     side: Literal["supply", "feed", "switched", "return"] = Field(
         description="supply: a rail comes in; feed: a load's rail goes out; switched: back from the load; "
         "return: to the source"
     )
     rail: str | None = Field(None, description="for supply and return: the rail whose current passes")
-    load: list[str] = Field(default=[], description="for feed and switched: the load or loads; for return: only these")
-
-    @field_validator("pole", mode="before")
-    @classmethod
-    def _one_pole(cls, raw: object) -> object:
-        return [raw] if isinstance(raw, int) else raw
-
-    @field_validator("load", mode="before")
-    @classmethod
-    def _one_load(cls, raw: object) -> object:
-        return [raw] if isinstance(raw, str) else raw
+    load: f.Names = Field(default=[], description="for feed and switched: the load or loads; for return: only these")
 
     @model_validator(mode="after")
     def _something_passes(self) -> "Pole":
@@ -167,9 +166,7 @@ class Terminal(Place):
     ambient: f.Temperature | None = Field(None, description="air at the terminal, where it differs")
 
 
-AnyRole = Annotated[
-    MosfetSwitch | NpnSink | Indicator | Clamp | Regulator | Terminal, Field(discriminator="role")
-]
+AnyRole = Annotated[MosfetSwitch | NpnSink | Indicator | Clamp | Regulator | Terminal, Field(discriminator="role")]
 
 
 class Track(Entry):
@@ -179,14 +176,9 @@ class Track(Entry):
     thickness: f.Metre = Field(description="finished copper, least")
     length: f.Metre | None = Field(None, description="for its drop")
     layer: Literal["external", "internal"] = Field("external", description="outer or inner layer")
-    load: list[str] = Field(default=[], description="loads whose current it carries")
+    load: f.Names = Field(default=[], description="loads whose current it carries")
     rail: str | None = Field(None, description="carries the whole return of this rail")
     spacing: f.Metre | None = Field(None, description="least gap to its neighbour")
-
-    @field_validator("load", mode="before")
-    @classmethod
-    def _one_load(cls, raw: object) -> object:
-        return [raw] if isinstance(raw, str) else raw
 
     @model_validator(mode="after")
     def _something_passes(self) -> "Track":

@@ -31,7 +31,8 @@ class Limits(Entry):
     contact_drop: f.Volt | None = Field(None, description="largest allowed drop over one terminal pole")
     track_rise: f.Kelvin | None = Field(None, description="largest allowed rise of a track; where left out, 20 K")
     clearance_column: Literal["B1", "B2", "B3", "B4", "A5", "A6", "A7"] | None = Field(
-        None, description="column of the spacing table for clearances: B1, B2, B3, B4, A5, A6 or A7 of IPC-2221 table 6-1"
+        None,
+        description="column of the spacing table for clearances: B1, B2, B3, B4, A5, A6 or A7 of IPC-2221 table 6-1",
     )
     clearance_table: Literal["widest", "ansi-ipc-d-275", "ipc-2221"] = Field(
         "widest", description="spacing table: the newer, its predecessor, or the wider spacing of the two"

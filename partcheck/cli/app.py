@@ -36,7 +36,8 @@ PartsFrom = Annotated[
     typer.Option("--parts", help="Judge parts from this file or folder (CSV, JSON) instead of a catalog; may repeat."),
 ]
 CatalogAt = Annotated[
-    str | None, typer.Option("--catalog", help="Catalog file or database URL (default: PARTCHECK_CATALOG, else your own).")
+    str | None,
+    typer.Option("--catalog", help="Catalog file or database URL (default: PARTCHECK_CATALOG, else your own)."),
 ]
 PolicyName = Annotated[
     str | None, typer.Option("--policy", help="datasheet, bench, ecss, nasa-goddard, or a TOML file of your own.")

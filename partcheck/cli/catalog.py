@@ -31,9 +31,7 @@ def import_(
     with open_catalog(catalog, create=True) as opened:
         outcome = opened.add(parts, who, datetime.now().astimezone().isoformat(timespec="seconds"))
         where = opened.where
-    return Answer(
-        f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}"
-    )
+    return Answer(f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}")
 
 
 @group.command("list")

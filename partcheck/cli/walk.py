@@ -34,12 +34,16 @@ def walk(samples: Path) -> str:
         "# ",
         "# ",
     )
-    lines += _said(f"1. {OUT_OF_STOCK} is out of stock. Which known parts can stand in?   partcheck swap BOARD {OUT_OF_STOCK}")
+    lines += _said(
+        f"1. {OUT_OF_STOCK} is out of stock. Which known parts can stand in?   partcheck swap BOARD {OUT_OF_STOCK}"
+    )
     found = swap(setup, OUT_OF_STOCK, 5)
     lines.append(swapped.text(found))
     if found.candidates:
         best = found.candidates[0].part
-        lines += _said(f"2. Why may {best.part_number} stand in?   partcheck explain BOARD {OUT_OF_STOCK} {best.part_number}")
+        lines += _said(
+            f"2. Why may {best.part_number} stand in?   partcheck explain BOARD {OUT_OF_STOCK} {best.part_number}"
+        )
         lines.append(explained.text(explain_part(setup, OUT_OF_STOCK, best)))
     lines += _said("3. And the whole board as it is fitted now?   partcheck check BOARD")
     lines.append(checked.text(check(setup)))

@@ -20,6 +20,8 @@ class Judged:
     part: Part | None
     facts: Mapping[str, Fact]
     findings: tuple[Finding, ...]
+    board_only: frozenset[str] = frozenset()
+    """Requirements that the board alone decides, the same for every part: they tell no two parts apart."""
 
     @cached_property
     def verdict(self) -> Verdict:
@@ -28,9 +30,13 @@ class Judged:
 
     @cached_property
     def tightest(self) -> Finding | None:
-        """The requirement with the least headroom that counts; None where none has a headroom."""
+        """The requirement with the least headroom that counts; None where none has a headroom.
+
+        One that fails, or else one that the part has a say in, before one that the board alone decides.
+        """
         known = [f for f in self.findings if f.counts and f.headroom == f.headroom]
-        return min(known, key=lambda f: f.headroom, default=None)
+        own = [f for f in known if f.id not in self.board_only or f.verdict < Verdict.MEETS]
+        return min(own or known, key=lambda f: f.headroom, default=None)
 
     @property
     def headroom(self) -> float:
@@ -58,7 +64,19 @@ def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Jud
     opened = situation.views(ref) if part is None else None
     chosen = part if part is not None else situation.fitted.get(ref)
     found = explain(facts.role, chosen, facts, tight(situation), opened)
-    return Judged(ref, facts.role, chosen, facts, tuple(found))
+    return Judged(ref, facts.role, chosen, facts, tuple(found), board_only(situation, ref))
+
+
+def board_only(situation: Situation, ref: str) -> frozenset[str]:
+    """The requirements that have a verdict even with no part in the place."""
+
+    def find() -> frozenset[str]:
+        facts = situation.facts(ref)
+        found = explain(facts.role, None, facts, tight(situation))
+        return frozenset(f.id for f in found if all(c.verdict is not Verdict.UNPROVEN for c in f.compared))
+
+    made: frozenset[str] = situation.once((ref, "board-only"), find)
+    return made
 
 
 def judge_link(situation: Situation, name: str, role: Role, facts: Mapping[str, Fact]) -> Judged:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from partcheck.board import Board
 from partcheck.physics.preferred import series_values
-from partcheck.units import Span, show, show_span
+from partcheck.units import Span, show
 
 BESIDE = {"mosfet-switch": "gate_resistor", "npn-sink": "base_resistor", "indicator": "resistor"}
 SPREAD = 10.0
@@ -21,7 +21,7 @@ class ResistorChange:
     value: float
 
     def __str__(self) -> str:
-        return f"{self.key.replace('_', ' ')} {show(self.value, 'Ω')} instead of {show_span(self.before, 'Ω')}"
+        return f"{self.key.replace('_', ' ')} {show(self.value, 'Ω')} instead of {show(self.before.typ, 'Ω')}"
 
 
 def beside(board: Board, ref: str) -> tuple[str, Span] | None:
@@ -53,6 +53,8 @@ def other_values(board: Board, ref: str) -> Iterator[ResistorChange]:
     if found is None:
         return
     key, span = found
-    values = [v for v in series_values(board.series, span.typ / SPREAD, span.typ * SPREAD) if abs(v / span.typ - 1) > 0.02]
+    values = [
+        v for v in series_values(board.series, span.typ / SPREAD, span.typ * SPREAD) if abs(v / span.typ - 1) > 0.02
+    ]
     for value in sorted(values, key=lambda v: max(v / span.typ, span.typ / v)):
         yield ResistorChange(key, span, value)

@@ -82,7 +82,9 @@ def _load(setup: Setup, role: Role, facts: Mapping[str, Any]) -> tuple[list[Part
     return mine + [p for p in kept if p.key not in keys], hidden, {id_: n for id_, n in counts.items() if n}
 
 
-def cure_by_resistor(situation: Situation, ref: str, screened: Screened, wanted: Sequence[int]) -> dict[int, ResistorChange]:
+def cure_by_resistor(
+    situation: Situation, ref: str, screened: Screened, wanted: Sequence[int]
+) -> dict[int, ResistorChange]:
     """For parts that do not meet as drawn: the nearest preferred resistor with which they do better.
 
     For a base resistor the largest of the best is offered, as it saves current; else the nearest to the drawn one.

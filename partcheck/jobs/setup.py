@@ -153,9 +153,7 @@ def open_setup(
 
 
 def _inline(board_file: BoardFile) -> list[Part]:
-    return [
-        from_record(record, f"{board_file.path}: part[{i}]") for i, record in enumerate(board_file.board.part, 1)
-    ]
+    return [from_record(record, f"{board_file.path}: part[{i}]") for i, record in enumerate(board_file.board.part, 1)]
 
 
 def _catalog(where: str | None, required: bool) -> "Catalog | None":

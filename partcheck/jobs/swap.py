@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from partcheck.jobs.cautions import cautions
-from partcheck.jobs.places import Judged, judge_link, judge_place
+from partcheck.jobs.places import Judged, board_only, judge_link, judge_place
 from partcheck.jobs.resistors import ResistorChange, with_resistor
 from partcheck.jobs.screening import Screened, cure_by_resistor, screen
 from partcheck.jobs.setup import Setup
@@ -25,6 +25,10 @@ from partcheck.situation.enclosure import settle_after
 
 SHOWN = 8
 NEAREST = 3
+SPARE = 2
+"""Judged in full beyond those shown, as the first guess of the order may be a little off."""
+MOST = 40
+"""Most parts judged in full beyond those shown, where many break a neighbour."""
 
 
 @dataclass(frozen=True)
@@ -132,17 +136,23 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     others = [i for i, part in enumerate(screened.parts) if own is None or part.key != own.key]
     below = [i for i in others if screened.overall[i] < Verdict.TIGHT]
     cures = cure_by_resistor(situation, ref, screened, below)
-    order = sorted(others, key=lambda i: _first_guess(screened, i, i in cures))
+    decided = board_only(situation, ref)
+    order = sorted(others, key=lambda i: _first_guess(screened, i, i in cures, decided))
     made: list[Candidate] = []
-    for i in order[: 2 * shown + NEAREST]:
-        if len([c for c in made if c.verdict >= Verdict.UNPROVEN]) >= shown + 2:
+    exact: dict[int, Verdict] = {}
+    for i in order:
+        if screened.overall[i] == Verdict.FAILS and i not in cures:
+            break  # from here on all fail
+        if len([c for c in made if c.verdict >= Verdict.UNPROVEN]) >= shown + SPARE or len(made) >= shown + MOST:
             break
         made.append(judge_candidate(setup, situation, ref, screened.parts[i], cures.get(i)))
+        exact[i] = made[-1].verdict
     made.sort(key=lambda candidate: (candidate.rank.key, candidate.part.part_number))
     standing = [c for c in made if c.verdict > Verdict.FAILS][:shown]
     failing = [i for i in others if screened.overall[i] == Verdict.FAILS and i not in cures]
     misses = _nearest(setup, situation, ref, screened, failing)
-    counts = {v: sum(1 for i in others if _expected(screened, i, i in cures) is v) for v in Verdict}
+    verdicts = [exact.get(i, _expected(screened, i, i in cures)) for i in others]
+    counts = {v: verdicts.count(v) for v in Verdict}
     counts[Verdict.FAILS] += screened.hidden
     chosen = [candidate.judged for candidate in standing[:1]] or [fitted]
     cautious = tuple(cautions(situation, [fitted, *chosen]))
@@ -150,22 +160,36 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     return Swapped(
         setup, situation, ref, fitted, judge_place(situation.replaced(ref, None), ref), tuple(standing),
         len(others) + screened.hidden, counts, why([c.rank for c in standing]),
-        screened.failures(situation.facts(ref).role, keep), tuple(misses), cautious,
+        _with_neighbours(screened.failures(situation.facts(ref).role, keep), made), tuple(misses), cautious,
     )  # fmt: skip
+
+
+def _with_neighbours(counted: dict[str, int], made: Sequence[Candidate]) -> dict[str, int]:
+    """The counts, with the parts that fit themselves but break a neighbour."""
+    for candidate in made:
+        if candidate.judged.verdict is Verdict.FAILS:
+            continue
+        for worse in candidate.worsened:
+            if worse.after is Verdict.FAILS:
+                name = f"{worse.ref} {worse.finding.id}"
+                counted[name] = counted.get(name, 0) + 1
+    return counted
 
 
 def _expected(screened: Screened, i: int, cured: bool) -> Verdict:
     return Verdict(max(int(screened.overall[i]), int(Verdict.TIGHT) if cured else 0))
 
 
-def _first_guess(screened: Screened, i: int, cured: bool) -> tuple[float, ...]:
+def _first_guess(screened: Screened, i: int, cured: bool, decided: frozenset[str]) -> tuple[float, ...]:
     """An order before the parts are judged in full: verdict, stock, changes, headroom."""
     part = screened.parts[i]
     with_change = cured + sum(
-        1 for k, id_ in enumerate(screened.judged.ids) if id_ in ("package", "pin-order", "pitch") and screened.judged.verdicts[k, i] == 0
+        1
+        for k, id_ in enumerate(screened.judged.ids)
+        if id_ in ("package", "pin-order", "pitch") and screened.judged.verdicts[k, i] == 0
     )
     headrooms = screened.judged.headrooms[:, i]
-    known = [h for h in headrooms if h == h]
+    known = [h for id_, h in zip(screened.judged.ids, headrooms, strict=True) if h == h and id_ not in decided]
     least = min(known, default=0.0)
     gone = part.word("status") in ("obsolete", "out-of-stock") and not part.number("quantity") > 0
     return (-int(_expected(screened, i, cured)), float(gone), with_change, -min(least, ENOUGH))
@@ -240,7 +264,10 @@ def _nearest(setup: Setup, situation: Situation, ref: str, screened: Screened, f
             )
             if v == Verdict.FAILS and not situation.facts(ref).role.requirements[screened.judged.ids[k]].change
         ]
-        return len(short), max((-h if h == h else 0.5 for h in short), default=math.inf)
+        return len(short), max((-h if h == h else math.inf for h in short), default=math.inf)
 
     picked = sorted(failing, key=shortfall)[:NEAREST]
-    return [Miss(Candidate(screened.parts[i], judge_place(situation.replaced(ref, screened.parts[i]), ref), None, None, ())) for i in picked]
+    return [
+        Miss(Candidate(screened.parts[i], judge_place(situation.replaced(ref, screened.parts[i]), ref), None, None, ()))
+        for i in picked
+    ]

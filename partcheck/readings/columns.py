@@ -37,7 +37,6 @@ class Words:
         made.names, made.codes = self.names, self.codes[low:high]
         return made
 
-
     def tiled(self, times: int) -> "Words":
         """The words, ``times`` after each other."""
         made = object.__new__(Words)
@@ -85,7 +84,7 @@ class _Rows(Row):
     def __getattr__(self, name: str) -> Floats:
         if name.startswith("__"):
             raise AttributeError(name)
-        table: ColumnTable = self._table
+        table: ColumnTable = self.__dict__["_table"]
         return table.column(name)
 
 
@@ -124,10 +123,7 @@ def _greatest(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
 
 
 def _interpolate(xa: Floats, ya: Floats, xb: Floats, yb: Floats, at: Floats, scale: str) -> Floats:
-    if scale == LINEAR:
-        share = (at - xa) / (xb - xa)
-    else:
-        share = np.log(at / xa) / np.log(xb / xa)
+    share = (at - xa) / (xb - xa) if scale == LINEAR else np.log(at / xa) / np.log(xb / xa)
     if scale == LOG_LOG:
         return np.exp(np.log(ya) * (1 - share) + np.log(yb) * share)
     return ya * (1 - share) + yb * share
@@ -156,7 +152,8 @@ def _end(index: int, last: bool) -> Callable[..., Floats]:
     def reading(table: ColumnTable, x: str, y: str) -> Floats:
         curve = table.curve(x, y)
         if not last:
-            return curve[index][0]
+            start: Floats = curve[index][0]
+            return start
         return _take(curve[index], np.maximum((~np.isnan(curve[0])).sum(axis=0) - 1, 0))
 
     return reading
@@ -182,16 +179,14 @@ def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: fl
     return _Derived(table.tables, axis, column, xs, ys)
 
 
-def _equilibrium(
-    table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]
-) -> Floats:
+def _equilibrium(table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]) -> Floats:
     xs, ys = table.curve("tj", y)
     start, theta, limit = (np.broadcast_to(np.asarray(v, dtype=float), xs.shape[1:]) for v in (start, theta, limit))
     reached = np.broadcast_to(start + theta * loss(ys), xs.shape)
-    holds = reached <= xs
+    holds: Any = reached <= xs
     stated = ~np.isnan(xs)
-    blank = (stated & np.isnan(reached)).cumsum(axis=0) > 0
-    found = holds.any(axis=0)
+    blank: Any = (stated & np.isnan(reached)).cumsum(axis=0) > 0
+    found: Any = holds.any(axis=0)
     k = np.argmax(holds, axis=0)
     before = np.maximum(k - 1, 0)
     ta, ra, tb, rb = _take(xs, before), _take(reached, before), _take(xs, k), _take(reached, k)

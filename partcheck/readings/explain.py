@@ -88,7 +88,7 @@ def part_reader(kind_name: str, part: Part | None) -> Callable[[str], Any]:
     def read(name: str) -> Any:
         if name in tables:
             declared = tables[name]
-            units: dict[str, Any] = {bound: declared.unit for bound in declared.bounds}
+            units: dict[str, Any] = dict.fromkeys(declared.bounds, declared.unit)
             units |= {axis.name: None if axis.is_text else axis.unit for axis in declared.axes}
             leaf = Leaf(name, declared.unit, part.source(name), (name,), from_part=True)
             return TracedTable(part.table(name), leaf, units)

@@ -76,9 +76,7 @@ def keep_clause(role: Role, table: sa.Table, facts: Mapping[str, Any]) -> Any:
 
 def failure_counts(role: Role, table: sa.Table, facts: Mapping[str, Any]) -> dict[str, Any]:
     """For each requirement that SQL reads: the aggregate that counts its certain failures."""
-    return {
-        id_: sa.func.sum(sa.case((clause, 1), else_=0)) for id_, clause in _clauses(role, table, facts).items()
-    }
+    return {id_: sa.func.sum(sa.case((clause, 1), else_=0)) for id_, clause in _clauses(role, table, facts).items()}
 
 
 __all__ = ["canonical", "failure_counts", "keep_clause"]

@@ -23,8 +23,8 @@ _MARKS = {"+": 1, "−": 1, "·": 2, "/": 2}
 class Leaf:
     """A number that was stated: where, and under which name.
 
-    ``axis`` marks the condition of a row, told with the row. ``missing`` is what has to be looked up where the number is not known; ``assumed`` what the number
-    rests on besides stated values; ``from_part`` marks a datasheet value.
+    ``axis`` marks the condition of a row, told with the row. ``missing`` is what has to be looked up where the
+    number is not known; ``assumed`` what it rests on besides stated values; ``from_part`` marks a datasheet value.
     """
 
     name: str
@@ -41,9 +41,7 @@ class Traced:
 
     __slots__ = ("args", "how", "name", "unit", "value")
 
-    def __init__(
-        self, value: Any, how: Any = None, args: tuple[Any, ...] = (), name: str = "", unit: str = ""
-    ) -> None:
+    def __init__(self, value: Any, how: Any = None, args: tuple[Any, ...] = (), name: str = "", unit: str = "") -> None:
         self.value, self.how, self.args, self.name, self.unit = value, how, args, name, unit
 
     def __bool__(self) -> bool:
@@ -84,6 +82,7 @@ class Traced:
             elif isinstance(argument, TracedTable):
                 stated = f"{len(argument.table)} point" + "s" * (len(argument.table) > 1)
                 yield Traced(NAN if argument.empty else stated, argument.leaf)
+
 
 def _plain(x: Any) -> Any:
     return x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x
@@ -163,7 +162,9 @@ def _assume_row(table: TracedTable, axis: str, at: float, column: str, value: An
 def _per_time(rate: Any, value: Any) -> Any:
     if _plain(rate) == 0:
         return Traced(0.0, Leaf("0", ""))
-    return Traced(Operation.registry["per_time"](_plain(rate), _plain(value)), Operation.registry["per_time"], (rate, value))
+    return Traced(
+        Operation.registry["per_time"](_plain(rate), _plain(value)), Operation.registry["per_time"], (rate, value)
+    )
 
 
 def _with_point(table: TracedTable, axis: str, at: float, column: str, value: float) -> TracedTable:
@@ -224,9 +225,7 @@ for _operation in list(Operation.registry.values()):
     elif _operation.name == "assume_row":
         _operation.register(TracedTable, _assume_row)
     elif _operation.name in ("least", "greatest"):
-        _operation.register(
-            TracedTable, _best(_operation, operator.lt if _operation.name == "least" else operator.gt)
-        )
+        _operation.register(TracedTable, _best(_operation, operator.lt if _operation.name == "least" else operator.gt))
     elif _operation.name == "equilibrium":
         _operation.register(TracedTable, _solved(_operation))
         _operation.register(Traced, _solved(_operation))

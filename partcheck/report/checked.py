@@ -11,7 +11,13 @@ def text(checked: Checked) -> str:
     """The whole answer."""
     lines = heading(f"Board {board_name(checked)}, as fitted")
     lines += wrap(f"Policy {checked.setup.policy.name}; parts from {checked.setup.parts.where}.")
-    lines += ["", f"Verdict: {verdict_word(checked.verdict)}", "", "Places", *columns(_rows(checked.places), right=(3,))]
+    lines += [
+        "",
+        f"Verdict: {verdict_word(checked.verdict)}",
+        "",
+        "Places",
+        *columns(_rows(checked.places), right=(3,)),
+    ]
     if checked.links:
         lines += ["", "Sums and copper", *columns(_rows(checked.links, False), right=(2,))]
     bad = [j for j in (*checked.places, *checked.links) if j.verdict in (Verdict.FAILS, Verdict.UNPROVEN)]

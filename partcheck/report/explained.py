@@ -123,7 +123,12 @@ def short(finding: Finding) -> str:
         missing = "; ".join(finding.story.missing) or "a value"
         return f"missing: {missing}"
     worst = finding.compared[0]
-    return f"{number(worst.demand, finding.requirement.unit)} against {number(worst.capability, finding.requirement.unit)}"
+    has, found, wanted = worst.capability_digits.partition(" is one of ")
+    if finding.requirement.discrete and found:
+        return f"it is {has}, wanted is {wanted}"
+    return (
+        f"{number(worst.demand, finding.requirement.unit)} against {number(worst.capability, finding.requirement.unit)}"
+    )
 
 
 def assumed_note(judged: Judged) -> Iterator[str]:

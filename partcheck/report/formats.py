@@ -21,12 +21,18 @@ TABLES = (
     ("ReplacementResistor", "[replacement_resistor]", "The resistors at hand when a value has to change."),
     ("Ground", "[ground]", "The return that all switches share."),
     ("Rail", "[rail.NAME]", "A supply, from outside (`voltage`) or made on the board (`regulator`)."),
-    ("Cable", "Cable, in `feed` of a rail or `cable` of a load", "An inline table: `cable = { length = \"4 m\", wire = "
-     "\"0.75 mm2\" }`."),
+    (
+        "Cable",
+        "Cable, in `feed` of a rail or `cable` of a load",
+        'An inline table: `cable = { length = "4 m", wire = "0.75 mm2" }`.',
+    ),
     ("Chip", "[chip.NAME]", "A package of drive outputs, with its limits."),
     ("Drive", "[drive.NAME]", ""),
-    ("AtOnce", "[[at_once]]", "Of these, no more than so many are on at once; the largest currents count. A name stands in "
-     "one group only."),
+    (
+        "AtOnce",
+        "[[at_once]]",
+        "Of these, no more than so many are on at once; the largest currents count. A name stands in one group only.",
+    ),
     ("Coil", '[load.NAME] with sort = "coil"', ""),
     ("Lamp", '[load.NAME] with sort = "lamp"', ""),
     ("Motor", '[load.NAME] with sort = "motor"', ""),
@@ -41,7 +47,6 @@ TABLES = (
     ("Regulator", '[role.REF] with role = "regulator"', ""),
     ("Terminal", '[role.REF] with role = "terminal"', ""),
     ("Pole", "A pole, in `poles` of a terminal", ""),
-    ("FittedPart", "A fitted part, in `fitted` of a role", "A text alone is the part number."),
     ("Track", "[track.NAME]", ""),
 )
 
@@ -66,7 +71,9 @@ def _kind_text(schema: dict[str, Any]) -> str:
     if kind == "object":
         inner = schema.get("additionalProperties")
         return f"tables by name, each {_kind_text(inner)}" if isinstance(inner, dict) else "a table"
-    return {"string": "a text", "integer": "a whole number", "boolean": "true or false", "number": "a number"}.get(kind, "")
+    return {"string": "a text", "integer": "a whole number", "boolean": "true or false", "number": "a number"}.get(
+        kind, ""
+    )
 
 
 def _field_kind(field: dict[str, Any]) -> str:
@@ -136,7 +143,10 @@ def parts_document() -> str:
             ]
             for axis in table.axes:
                 optional = "" if axis.required else " (may be blank)"
-                lines.append(f"| `{axis.name}` | {axis.symbol} | {axis.unit} | {_cell(axis.meaning)}{optional} | {_range(axis)} |")
+                lines.append(
+                    f"| `{axis.name}` | {axis.symbol} | {axis.unit} "
+                    f"| {_cell(axis.meaning)}{optional} | {_range(axis)} |"
+                )
             bounds = ", ".join(f"`{bound}`" for bound in table.bounds)
             lines += [f"| {bounds} | {table.symbol} | {table.unit} | the value | {_range(table)} |", ""]
     return "\n".join(lines)
@@ -146,12 +156,17 @@ def answers_document() -> str:
     """The answers: what every requirement of every role is called, demands and rests on."""
     lines = [(FOLDER / "answers.intro.md").read_text(encoding="utf-8").rstrip(), ""]
     for role in ROLES.values():
-        lines += [f"## {role.name}: {role.title}", "", "| requirement | unit | claim | read as | source | asked only if stated |"]
+        lines += [
+            f"## {role.name}: {role.title}",
+            "",
+            "| requirement | unit | claim | read as | source | asked only if stated |",
+        ]
         lines.append("|---|---|---|---|---|---|")
         for rule in role.requirements.values():
             asks = ", ".join(f"{role.facts[name].meaning}" for name in rule.asks)
             lines.append(
-                f"| `{rule.id}` | {rule.unit} | {_cell(rule.claim)} | {_cell(rule.reading)} | {_cell(rule.source)} | {_cell(asks)} |"
+                f"| `{rule.id}` | {rule.unit} | {_cell(rule.claim)} | {_cell(rule.reading)} "
+                f"| {_cell(rule.source)} | {_cell(asks)} |"
             )
         lines += ["", "| named value | unit | meaning |", "|---|---|---|"]
         for named in (*role.needs.values(), *role.quantities.values()):

@@ -39,7 +39,7 @@ def percent(headroom: float) -> str:
         return "none"
     if headroom < -9.99:
         return "< -999 %"
-    return f"{headroom * 100:.0f} %"
+    return f"{headroom * 100:.{1 if 0 < abs(headroom) < 0.0095 else 0}f} %"
 
 
 def number(value: float, unit: str) -> str:
@@ -57,9 +57,7 @@ def columns(rows: Iterable[Sequence[str]], gap: int = 2, right: Sequence[int] = 
     before = indent + sum(width + gap for width in widths[:-1])
     made: list[str] = []
     for row in table:
-        cells = [
-            cell.rjust(widths[i]) if i in right else cell.ljust(widths[i]) for i, cell in enumerate(row[:-1])
-        ]
+        cells = [cell.rjust(widths[i]) if i in right else cell.ljust(widths[i]) for i, cell in enumerate(row[:-1])]
         head = " " * indent + "".join(cell + " " * gap for cell in cells)
         last = row[-1].rjust(widths[-1]) if count - 1 in right else row[-1]
         if before > WIDTH - 16 or not last.strip():

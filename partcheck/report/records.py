@@ -46,9 +46,9 @@ class ValueRecord(Record):
 
     value: float | str | None
     unit: str
-    formula: str = Field("", description="how an intermediate value is made, in names")
-    digits: str = Field("", description="the same in numbers")
-    source: str = Field("", description="where a stated value was stated")
+    formula: str = Field(default="", description="how an intermediate value is made, in names")
+    digits: str = Field(default="", description="the same in numbers")
+    source: str = Field(default="", description="where a stated value was stated")
     of: Literal["part", "board", "made"]
 
 
@@ -215,7 +215,11 @@ def _values(finding: Finding) -> dict[str, ValueRecord]:
         )
     for step in finding.story.steps:
         made[step.name] = ValueRecord(
-            value=finite(step.value, step.unit), unit=json_unit(step.unit), formula=step.symbols, digits=step.digits, of="made"
+            value=finite(step.value, step.unit),
+            unit=json_unit(step.unit),
+            formula=step.symbols,
+            digits=step.digits,
+            of="made",
         )
     return made
 

@@ -37,13 +37,13 @@ def _demands(demands: Judged) -> Iterator[list[str]]:
             unit = finding.requirement.unit
             name = finding.id if i == 0 else ""
             if finding.requirement.discrete and not unit:
-                yield [name, "is", made.capability_digits.partition(" is one of ")[2] or "-", "", ""]
+                yield [name, "is one of", f"{made.capability_digits.partition(' is one of ')[2] or '-'}"]
             elif made.demand == made.demand and not _from_part(demand):
-                yield [name, "at least", number(made.demand, unit), "", made.demand_symbols]
+                yield [name, "at least", f"{number(made.demand, unit)}   {made.demand_symbols}"]
             elif made.capability == made.capability and not _from_part(capability):
-                yield [name, "at most", number(made.capability, unit), "", made.capability_symbols]
+                yield [name, "at most", f"{number(made.capability, unit)}   {made.capability_symbols}"]
             elif i == 0:
-                yield [name, "depends on the part", "", "", ""]
+                yield [name, "", "depends on the part"]
 
 
 def _from_part(traced: object) -> bool:
@@ -82,7 +82,10 @@ def _price(candidate: Candidate) -> str:
 def candidates(swapped: Swapped) -> list[str]:
     """The ranked stand-ins as a table, then what each needs."""
     counts = swapped.counts
-    parts = [f"{counts[v]} {verdict_word(v).lower()}" for v in (Verdict.MEETS, Verdict.TIGHT, Verdict.UNPROVEN, Verdict.FAILS)]
+    parts = [
+        f"{counts[v]} {verdict_word(v).lower()}"
+        for v in (Verdict.MEETS, Verdict.TIGHT, Verdict.UNPROVEN, Verdict.FAILS)
+    ]
     if not swapped.candidates:
         return ["Stand-ins: none among the known parts", *wrap(f"Of the others: {', '.join(parts)}.", "  ")]
     rows = [["", "part", "verdict", "headroom", "set by", "price", "on hand"]]
@@ -144,5 +147,7 @@ def why_not(swapped: Swapped) -> list[str]:
     for miss in swapped.nearest:
         lines += wrap(miss.candidate.part.name, "  ")
         for finding in miss.failing:
-            lines += labelled(finding.id, f"{short(finding)}; cure: {finding.requirement.cure or 'another part'}", 4, 20)
+            lines += labelled(
+                finding.id, f"{short(finding)}; cure: {finding.requirement.cure or 'another part'}", 4, 20
+            )
     return lines

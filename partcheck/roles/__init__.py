@@ -3,7 +3,9 @@
 from partcheck.requirement import Role
 from partcheck.roles import clamp, conductor, indicator, mosfet_switch, npn_sink, regulator, supply, terminal
 
-ROLES: dict[str, Role] = {module.role.name: module.role for module in (mosfet_switch, clamp, indicator, npn_sink, regulator, terminal)}
+ROLES: dict[str, Role] = {
+    module.role.name: module.role for module in (mosfet_switch, clamp, indicator, npn_sink, regulator, terminal)
+}
 
 LINK_ROLES: dict[str, Role] = {made.name: made for made in (supply.rail, supply.chip, conductor.cable, conductor.track)}
 """What no catalog part fills: the board's own sums, wires, tracks."""

@@ -40,9 +40,7 @@ def standoff(p: Any, n: Any) -> Any:
     return [(n.standoff_rail, p.standoff), (n.standoff_rail, p.drop_low)]
 
 
-@requirement(
-    "A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating"
-)
+@requirement("A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating")
 def peak_current(p: Any, n: Any) -> Any:
     """The full coil current stays under the derated repetitive peak rating.
 

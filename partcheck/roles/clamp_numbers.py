@@ -175,9 +175,7 @@ def energy_repeated(p: Any, n: Any) -> Any:
 @quantity("s")
 def decay_longest(p: Any, n: Any) -> Any:
     """Longest time until the current is gone, or down to 1 % in a diode."""
-    return coils.decay_time(
-        n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low
-    )
+    return coils.decay_time(n.slowest_inductance, n.loop_resistance, n.coil_current, n.decay_end, p.opposing_low)
 
 
 @quantity("s")
@@ -291,9 +289,7 @@ def if_av_allowed(p: Any, n: Any) -> Any:
 
     stated = greatest(
         p.if_av,
-        lambda row: prefer(
-            keep(at_air(row), n.ambient_max, row.temperature), keep(row.max, p.tj_hot, row.temperature)
-        ),
+        lambda row: prefer(keep(at_air(row), n.ambient_max, row.temperature), keep(row.max, p.tj_hot, row.temperature)),
     )
     carried = greatest(
         p.if_av, lambda row: prefer(at_air(row) * line(row, n.ambient_max), row.max * line(row, p.tj_hot))

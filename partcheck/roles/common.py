@@ -90,12 +90,22 @@ def add_footprint(role: Role, pin_order: bool = True) -> None:
         return 1.0, member(p.pin_order, n.pins)
 
     role.requirement(
-        "", BOARD_SOURCE, asks=["footprint"], change="footprint", discrete=True, cure="another land pattern on the board"
+        "",
+        BOARD_SOURCE,
+        asks=["footprint"],
+        change="footprint",
+        discrete=True,
+        cure="another land pattern on the board",
     )(package)
     if pin_order:
         pin_order_.__name__ = "pin_order"
         role.requirement(
-            "", BOARD_SOURCE, asks=["pins"], change="footprint", discrete=True, cure="another land pattern, or crossed leads"
+            "",
+            BOARD_SOURCE,
+            asks=["pins"],
+            change="footprint",
+            discrete=True,
+            cure="another land pattern, or crossed leads",
         )(pin_order_)
 
 

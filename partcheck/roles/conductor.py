@@ -93,9 +93,7 @@ def area(n: Any) -> Any:
 
 
 def _rise(n: Any, current: Any) -> Any:
-    return n.assumed_track_fit * conductors.track_rise(
-        current, n.area, n.fit_factor, n.kelvin, n.square_mil, n.ampere
-    )
+    return n.assumed_track_fit * conductors.track_rise(current, n.area, n.fit_factor, n.kelvin, n.square_mil, n.ampere)
 
 
 @track.requirement("K", FIT, cure="a wider track, thicker copper, or a lower current")

@@ -141,9 +141,7 @@ def resistor_power(p: Any, n: Any) -> Any:
 
     Largest current; r.m.s. where chopped; the rating falls in a straight line in warm air.
     """
-    left = heat.resistor_rating(
-        n.resistor_rating, n.resistor_full_power_to, n.resistor_no_power_at, n.ambient_max
-    )
+    left = heat.resistor_rating(n.resistor_rating, n.resistor_full_power_to, n.resistor_no_power_at, n.ambient_max)
     return p.resistor_power_max, n.k_resistor_power * left
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from partcheck.operations import assume, keep, larger, member, none_stated, per_time, prefer, smaller, sqrt
 from partcheck.physics import coils, heat, switching
-from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, least, with_point
+from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
 from partcheck.roles.common import HEAT_SOURCE, add_footprint, add_heat, new_role
 
 role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
@@ -43,6 +43,7 @@ fact("pulldown_min", "Ω", "least pull-down resistor")
 fact("pulldown_max", "Ω", "largest pull-down resistor")
 fact("drive_floats", "", "1 where the drive may be undriven")
 fact("pin_limit", "A", "largest current of the drive output")
+fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
 fact("lift", "V", "largest lift of the source over the drive's ground")
 fact("off_lift", "V", "largest lift of the drive's low level over the source")
 fact("noise", "V", "noise allowance on the low level")
@@ -97,17 +98,13 @@ def rds_on_stated(p: Any, n: Any) -> Any:
 @quantity("V")
 def rds_on_vgs(p: Any, n: Any) -> Any:
     """Gate voltage at which that on-resistance is stated."""
-    return least(
-        p.rds_on, lambda row: keep(keep(row.vgs, row.max, p.rds_on_stated), row.vgs, n.gate_high_min)
-    )
+    return least(p.rds_on, lambda row: keep(keep(row.vgs, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
 
 
 @quantity("A")
 def rds_on_id(p: Any, n: Any) -> Any:
     """Drain current at which that on-resistance was measured."""
-    return greatest(
-        p.rds_on, lambda row: keep(keep(row.id, row.max, p.rds_on_stated), row.vgs, n.gate_high_min)
-    )
+    return greatest(p.rds_on, lambda row: keep(keep(row.id, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
 
 
 @quantity("V")
@@ -206,10 +203,16 @@ def hot_factor(p: Any, n: Any) -> Any:
     return between(p.rds_on_factors, "tj", "max", larger(p.tj_hot, n.t25), LINEAR)
 
 
+@quantity("°C")
+def pulse_limit(p: Any, n: Any) -> Any:
+    """Junction temperature that a pulse may reach: the highest allowed, and as far as on-resistance is stated."""
+    return larger(smaller(p.tj_limit, last_x(p.rds_on_factors, "tj", "max")), n.t25)
+
+
 @quantity("")
 def limit_factor(p: Any, n: Any) -> Any:
-    """On-resistance factor at the highest junction temperature allowed, for the heat of a pulse."""
-    return between(p.rds_on_factors, "tj", "max", larger(p.tj_limit, n.t25), LINEAR)
+    """On-resistance factor at that temperature, for the heat of a pulse."""
+    return between(p.rds_on_factors, "tj", "max", p.pulse_limit, LINEAR)
 
 
 @quantity("V")
@@ -231,7 +234,11 @@ def id_allowed(p: Any, n: Any) -> Any:
     def at(row: Any) -> Any:
         return row.reference * n.ambient_max + (1.0 - row.reference) * p.tj_hot
 
-    stated = greatest(p.id_max, lambda row: keep(row.max, at(row), row.temperature))
+    def of(row: Any) -> Any:
+        against_air = keep(keep(row.max, n.ambient_max, row.temperature), 1.0, row.reference)
+        return prefer(against_air, keep(row.max, p.tj_hot, row.temperature))
+
+    stated = greatest(p.id_max, of)
     by_law = greatest(p.id_max, lambda row: heat.square_root_law(row.max, p.tj_max, at(row), row.temperature))
     return assume(stated, by_law * n.assumed_square_root_law)
 
@@ -421,7 +428,7 @@ def pulse_rise(p: Any, n: Any) -> Any:
     """The junction survives the inrush or stall on top of its steady heat."""
     drop = _drop(p, n.inrush_current, p.limit_factor)
     heating = heat.pulse_rise(n.inrush_current * drop, p.pulse_zth)
-    return p.tj_hot - n.ambient_max + heating, p.tj_limit - n.ambient_max
+    return p.tj_hot - n.ambient_max + heating, smaller(p.pulse_limit, p.tj_limit) - n.ambient_max
 
 
 @requirement(
@@ -521,11 +528,12 @@ def gate_peak(p: Any, n: Any) -> Any:
     """The gate current peak stays under the limit of the drive output.
 
     Highest high level less lowest low level over the least resistances; the resistance inside the part counts only
-    where a minimum is stated.
+    where a minimum is stated. Whatever else hangs on the same output is added.
     """
     inside = prefer(p.rg_int_min, 0.0 * n.gate_resistor_min)
     swing = n.drive_high_max - n.drive_low_min
-    return swing / (n.gate_resistor_min + n.source_min + inside), n.k_drive_current * n.pin_limit
+    own = swing / (n.gate_resistor_min + n.source_min + inside)
+    return own + n.drive_other_peak, n.k_drive_current * n.pin_limit
 
 
 @requirement("", "the circuit pulls a load to ground", cure="a part of the other polarity", discrete=True)

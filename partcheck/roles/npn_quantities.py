@@ -135,11 +135,12 @@ def _vbe_at(p: Any, n: Any, row: Any, current: Any) -> Any:
 def base_loss(p: Any, n: Any) -> Any:
     """Largest heat of the base: voltage of a row with no less current, times the current with no voltage at all.
 
-    Where no row reaches so far: the most that a resistor lets through, V²/4R.
+    Never more than the most that a resistor lets through, V²/4R, which holds without any row.
     """
     most = _base_most(n, 0.0 * n.drive_high_max)
     stated = least(p.vbe_sat, lambda row: keep(keep(_vbe_cold(n, row), n.load_current, row.ic), most, row.ib))
-    return prefer(stated * most, n.drive_high_max * n.drive_high_max / (4 * n.base_resistor_min))
+    through = n.drive_high_max * n.drive_high_max / (4 * n.base_resistor_min)
+    return prefer(smaller(stated * most, through), through)
 
 
 @quantity("A")
@@ -277,9 +278,7 @@ def icbo_hot(p: Any, n: Any) -> Any:
     """
 
     def risen(row: Any) -> Any:
-        return keep(
-            bipolar.leakage_at(row.max, row.tj, p.tj_hot, n.assumed_leakage_doubling), row.tj, p.tj_hot
-        )
+        return keep(bipolar.leakage_at(row.max, row.tj, p.tj_hot, n.assumed_leakage_doubling), row.tj, p.tj_hot)
 
     stated = least(p.icbo, lambda row: keep(row.max, p.tj_hot, row.tj))
     by_rule = least(p.icbo, risen)

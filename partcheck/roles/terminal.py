@@ -186,9 +186,7 @@ def pitch(p: Any, n: Any) -> Any:
     return [(p.pitch, 1.01 * n.land_pitch), (0.99 * n.land_pitch, p.pitch)]
 
 
-@requirement(
-    "", "the wires that the board states", discrete=True, cure="a part with more poles, or a second one"
-)
+@requirement("", "the wires that the board states", discrete=True, cure="a part with more poles, or a second one")
 def poles(p: Any, n: Any) -> Any:
     """The part has every pole that the board uses.
 

@@ -61,9 +61,7 @@ class ClampFacts(PlaceFacts):
         """The inductive loads that it takes; where none is inductive its own load, for the cable's sake."""
         names = [name for name in self.names if any(self.ref in unit for unit in clamp_units(self, name))]
         states = [self.situation.load(name) for name in names or [self.place.load]]
-        return [self._taken(s) for s in states if s.inductive] or [
-            self._taken(self.situation.load(self.place.load))
-        ]
+        return [self._taken(s) for s in states if s.inductive] or [self._taken(self.situation.load(self.place.load))]
 
     def _taken(self, state: LoadState) -> Taken:
         cable = self.board.load[state.name].cable
@@ -81,9 +79,7 @@ class ClampFacts(PlaceFacts):
         current, rail = state.largest, self.rail_max()
         least = NEXT_TO_NONE * rail.value / max(current.value, 1e-12)
         if state.resistance.value is None or state.resistance.value < least:
-            return combine(
-                least, f"{state.name}: no winding resistance stated, next to none counted", current, rail
-            )
+            return combine(least, f"{state.name}: no winding resistance stated, next to none counted", current, rail)
         return state.resistance
 
     @property
@@ -108,18 +104,14 @@ class ClampFacts(PlaceFacts):
         if len(taken) == 1:
             return taken[0].inductance
         stored = math.fsum(t.inductance.value * t.current.value**2 for t in taken)
-        return self._joined(
-            stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance
-        )
+        return self._joined(stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance)
 
     def slowest_inductance(self) -> Fact:
         taken = self.taken
         if len(taken) == 1:
             return taken[0].inductance
         slowest = _worst(max, (t.inductance.value * t.current.value for t in taken))
-        return self._joined(
-            slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance
-        )
+        return self._joined(slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance)
 
     def loop_resistance(self) -> Fact:
         """Least resistance; at most rail over current, so that the lower clamp voltage is the worse."""
@@ -129,9 +121,7 @@ class ClampFacts(PlaceFacts):
         if len(taken) == 1 and drop == drops[0]:
             return taken[0].resistance
         if drop == rail.value:
-            return combine(
-                drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current()
-            )
+            return combine(drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current())
         return self._joined(drop / whole, "least drop of", taken, lambda t: t.resistance)
 
     def _whole(self, taken: list[Taken]) -> float:
@@ -202,9 +192,7 @@ class ClampFacts(PlaceFacts):
     def constructions(self) -> Fact:
         if self._forward:
             return Fact(FORWARD, self.where("conducts"))
-        return Fact(
-            BREAKDOWN if self._across_switch or not self._alone else BOTH_WAYS, self.where("conducts")
-        )
+        return Fact(BREAKDOWN if self._across_switch or not self._alone else BOTH_WAYS, self.where("conducts"))
 
     # ---- how often
 
@@ -239,9 +227,7 @@ class ClampFacts(PlaceFacts):
         chopped = [t.state for t in self.taken if t.state.frequency]
         if not self._forward:
             return NOT_STATED
-        return min(
-            (self._recovery(state) for state in chopped), key=lambda fact: fact.value, default=NOT_STATED
-        )
+        return min((self._recovery(state) for state in chopped), key=lambda fact: fact.value, default=NOT_STATED)
 
     def _recovery(self, state: LoadState) -> Fact:
         limit = self.board.load[state.name].edge_limit
@@ -255,11 +241,7 @@ class ClampFacts(PlaceFacts):
     # ---- release
 
     def _release(self) -> Release | None:
-        asked = [
-            (t, load)
-            for t in self.taken
-            if (load := self.board.load[t.state.name]) and isinstance(load, Coil)
-        ]
+        asked = [(t, load) for t in self.taken if (load := self.board.load[t.state.name]) and isinstance(load, Coil)]
         found = [
             Release(
                 load.release_time, t.current.value, load.release_level * load.count, t.inductance.value,
@@ -311,25 +293,19 @@ class ClampFacts(PlaceFacts):
         if rating.value != rating.value:
             return NOT_STATED
         share = self.situation.facts(switch)["k_vds" if mosfet else "k_vceo"]
-        return combine(
-            share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share
-        )
+        return combine(share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share)
 
     def case_still(self) -> Fact:
         return Fact(0.01, "common practice: a case hardly warms within 10 ms")
 
     def drop_tempco(self) -> Fact:
-        return Fact(
-            0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)"
-        )
+        return Fact(0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)")
 
     def breakdown_tempco(self) -> Fact:
         return Fact(0.001, "breakdown moves about 0.1 %/K (common practice, no published source)")
 
     def zener_hot(self) -> Fact:
-        return Fact(
-            453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)"
-        )
+        return Fact(453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)")
 
 
 def _worst(pick: Callable[[Iterable[float]], float], values: Iterable[float]) -> float:

@@ -88,9 +88,7 @@ class CableFacts(PlaceFacts):
     def resistance(self) -> Fact:
         hot = show(cable_temperature(self.situation, self.place), "°C")
         legs = "both legs" if self.place.legs == 2 else "one leg"
-        return Fact(
-            cable_resistance(self.situation, self.place), f"{self.ref}: {legs} at {hot}, IEC 60228 class 5"
-        )
+        return Fact(cable_resistance(self.situation, self.place), f"{self.ref}: {legs} at {hot}, IEC 60228 class 5")
 
     def rail_least(self) -> Fact:
         return self.situation.rail(self.rail).least
@@ -102,9 +100,7 @@ class CableFacts(PlaceFacts):
         drop, lift = self.situation.quantity(ref, "on_drop_hot"), self.situation.facts(ref)["lift"]
         if lift.value == 0:
             return drop
-        return combine(
-            drop.value + lift.value, f"{drop.source} + lift of {show(lift.value, 'V')}", drop, lift
-        )
+        return combine(drop.value + lift.value, f"{drop.source} + lift of {show(lift.value, 'V')}", drop, lift)
 
     def least_voltage(self) -> Fact:
         value = self.board.load[self.load].least_voltage if self.load is not None else None

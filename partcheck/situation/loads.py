@@ -74,7 +74,7 @@ def load_state(situation: "Situation", name: str) -> LoadState:
         situation.quantity(name, "current_typ"),
         lambda: situation.quantity(name, "current_min"),
         largest,
-        duty=tuple(duty) if duty else (1.0, 1.0, 1.0),  # type: ignore[arg-type]
+        duty=tuple(duty) if duty else (1.0, 1.0, 1.0),
         frequency=indicator.chopped.frequency if indicator.chopped else 0.0,
         rate=indicator.rate,
     )

@@ -21,8 +21,11 @@ class NpnFacts(SwitchFacts):
     def clamped(self) -> Fact:
         if self.unclamped:
             return Fact(0.0, f"nothing clamps {' and '.join(state.name for state in self.unclamped)}")
-        if self.stray_inductance().value is not None:
-            return Fact(0.0, "cable inductance that no clamp at the board takes")
+        stray = self.stray_inductance()
+        if stray.value is not None:
+            return Fact(
+                0.0 if stray.value > 0 else math.nan, "cable inductance that no clamp at the board takes", stray.missing
+            )
         return Fact(1.0, "every inductance is clamped")
 
     def turnoff_voltage(self) -> Fact:

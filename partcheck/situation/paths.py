@@ -112,9 +112,7 @@ def board_peak(situation: "Situation") -> Fact:
     """Highest voltage anywhere on the board."""
     board = situation.board
     ends = [rail_peak(situation, name) for name in board.rail]
-    return highest(
-        [*ends, *(switched_peak(situation, load) for _, role in board.switches() for load in role.load)]
-    )
+    return highest([*ends, *(switched_peak(situation, load) for _, role in board.switches() for load in role.load)])
 
 
 def spacing_needed(situation: "Situation", volts: Fact) -> Fact:
@@ -126,12 +124,8 @@ def spacing_needed(situation: "Situation", volts: Fact) -> Fact:
     if volts.value is None or volts.value != volts.value:
         return combine(math.nan, "", volts)
     names = list(SPACING_TABLES) if limits.clearance_table == "widest" else [limits.clearance_table]
-    found = [
-        (gap, name) for name in names if (gap := conductors.clearance(volts.value, column, name)) is not None
-    ]
+    found = [(gap, name) for name in names if (gap := conductors.clearance(volts.value, column, name)) is not None]
     if not found:
-        return Fact(
-            math.nan, "", (f"a row for {show(volts.value, 'V')} in column {column} of {' or '.join(names)}",)
-        )
+        return Fact(math.nan, "", (f"a row for {show(volts.value, 'V')} in column {column} of {' or '.join(names)}",))
     gap, name = max(found)
     return combine(gap, f"{name} {column} at {show(volts.value, 'V')}: {volts.source}", volts)

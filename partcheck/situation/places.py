@@ -8,8 +8,8 @@ from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.situation.clamp import ClampFacts
 from partcheck.situation.conductor import CableFacts, TrackFacts
 from partcheck.situation.facts import PlaceFacts
-from partcheck.situation.npn import NpnFacts
 from partcheck.situation.indicator import IndicatorFacts
+from partcheck.situation.npn import NpnFacts
 from partcheck.situation.regulator import RegulatorFacts
 from partcheck.situation.supply import ChipFacts, RailFacts
 from partcheck.situation.switch import MosfetFacts

@@ -47,7 +47,9 @@ class Situation:
     where a place states none.
     """
 
-    def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: float = 0.0) -> None:
+    def __init__(
+        self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: float = 0.0
+    ) -> None:
         self.board, self.fitted, self.policy, self.inside_rise = board, dict(fitted), policy, inside_rise
         self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
@@ -79,7 +81,7 @@ class Situation:
         made.drawn = self.drawn
         if board is None:  # facts that do not rest on the part stand
             for key, (value, used) in self._once.items():
-                if isinstance(value, Fact) and ref not in used:
+                if isinstance(value, Fact) and key[0] != ref and ref not in used:
                     made._once[key] = value, used
         return made
 

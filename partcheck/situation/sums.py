@@ -152,7 +152,7 @@ def return_loads(situation: "Situation", rail: str | None, loads: Iterable[str])
     named = list(loads)
     if rail is None or named:
         return named
-    return [name for name in situation.loads_on(rail)]
+    return situation.loads_on(rail)
 
 
 def return_items(situation: "Situation", rail: str | None, loads: Iterable[str], peaks: bool) -> list[Item]:
@@ -160,9 +160,7 @@ def return_items(situation: "Situation", rail: str | None, loads: Iterable[str],
     named = list(loads)
     if rail is not None and not named:
         return rail_items(situation, rail, peaks)
-    return [
-        (name, name, peak(situation, name) if peaks else lasting(situation, name)) for name in named
-    ]
+    return [(name, name, peak(situation, name) if peaks else lasting(situation, name)) for name in named]
 
 
 def return_peak(situation: "Situation", rail: str | None, loads: Iterable[str]) -> Fact:
@@ -205,7 +203,12 @@ def _choices(situation: "Situation", items: list[Item]) -> list[list[Item]] | No
     if math.prod(2 ** len(sizes) for sizes, _ in groups) > MOST_CHOICES:
         return None
     ways = [
-        [set(off) for n in range(len(sizes) + 1) for off in combinations(sorted(sizes), n) if _fits(sizes, set(off), most)]
+        [
+            set(off)
+            for n in range(len(sizes) + 1)
+            for off in combinations(sorted(sizes), n)
+            if _fits(sizes, set(off), most)
+        ]
         for sizes, most in groups
     ]
     offs = [set().union(*chosen) for chosen in product(*ways)]
@@ -220,6 +223,4 @@ def _fits(sizes: dict[str, int], off: set[str], most: int) -> bool:
 def all_load_peak(situation: "Situation") -> Fact:
     """Largest momentary current of everything that any switch of the board pulls to ground."""
     pulled = [load for _, role in situation.board.switches() for load in role.load]
-    return total(
-        ((label, f) for _, label, f in at_once(situation, ((n, n, peak(situation, n)) for n in pulled))), "A"
-    )
+    return total(((label, f) for _, label, f in at_once(situation, ((n, n, peak(situation, n)) for n in pulled))), "A")

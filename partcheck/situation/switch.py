@@ -82,9 +82,11 @@ class SwitchFacts(PlaceFacts):
         return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
 
     def load_current(self) -> Fact:
-        return total([(state.name, state.largest) for state in self.states], "A") if len(
-            self.states
-        ) > 1 else self.states[0].largest
+        return (
+            total([(state.name, state.largest) for state in self.states], "A")
+            if len(self.states) > 1
+            else self.states[0].largest
+        )
 
     def load_current_typ(self) -> Fact:
         return total([(state.name, state.typical) for state in self.states], "A")
@@ -99,9 +101,7 @@ class SwitchFacts(PlaceFacts):
     def inrush_current(self) -> Fact:
         if all(state.inrush.value is None for state in self.states):
             return NOT_STATED
-        return total(
-            [(s.name, s.inrush if s.inrush.value is not None else s.largest) for s in self.states], "A"
-        )
+        return total([(s.name, s.inrush if s.inrush.value is not None else s.largest) for s in self.states], "A")
 
     def inrush_time(self) -> Fact:
         times = [state.inrush_time for state in self.states if state.inrush_time.value is not None]
@@ -159,9 +159,7 @@ class SwitchFacts(PlaceFacts):
         names = " and ".join(drop.source for drop in drops)
         if across == "switch":
             return combine(value, f"{names}, across the switch", *drops)
-        return combine(
-            rail.value + value, f"rail {show(rail.value, 'V')} + {names} {show(value, 'V')}", rail, *drops
-        )
+        return combine(rail.value + value, f"rail {show(rail.value, 'V')} + {names} {show(value, 'V')}", rail, *drops)
 
     def drain_clamped(self) -> Fact:
         peaks = [self.rail_max()]
@@ -170,11 +168,16 @@ class SwitchFacts(PlaceFacts):
             if units:
                 fed_by = self.rail_of(state.name)  # an indicator beside the coil may be fed by a drive
                 rail = self.situation.rail(fed_by).largest if fed_by is not None else self.rail_max()
-                ends = [self._drain_with(unit, rail) for unit in units]
+                # a clamp at the far end takes the coil, but the spike of its cable is left to one at the board
+                ends = [self._drain_with(unit, rail) for unit in self._at_board(units) or units]
                 peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
         if self.unclamped:
             return NOT_STATED
         return max(peaks, key=lambda f: math.inf if f.value != f.value else f.value)
+
+    def _at_board(self, units: list[list[str]]) -> list[list[str]]:
+        """Those of a load's clamps that sit at the board, not at the far end of its cable."""
+        return [unit for unit in units if self.board.role[unit[0]].position == "board"]  # type: ignore[union-attr]
 
     def drain_peak(self) -> Fact:
         clamped = self.drain_clamped()
@@ -202,15 +205,19 @@ class SwitchFacts(PlaceFacts):
         return Fact(max(rate for _, rate in rates if rate is not None), "rate of the load")
 
     def stray_inductance(self) -> Fact:
-        outside = 0.0
+        """Of the cables whose inductance no clamp at the board takes; a far clamp without it stated leaves it open."""
+        outside, missing = 0.0, []
         for name in self.place.load:
             load = self.board.load.get(name)
-            if load is None or load.cable is None or load.cable.inductance is None:
-                continue
             units = clamp_units(self, name)
-            at_board = any(self.board.role[unit[0]].position == "board" for unit in units)  # type: ignore[union-attr]
-            if not at_board:
+            if load is None or self._at_board(units):
+                continue
+            if load.cable is not None and load.cable.inductance is not None:
                 outside = max(outside, load.cable.inductance.max)
+            elif units:
+                missing.append(f"{name}.cable.inductance")
+        if missing:
+            return Fact(math.nan, "", tuple(missing))
         return Fact(outside, "cable inductance that no clamp at the board takes") if outside else NOT_STATED
 
     # ---- the drive
@@ -317,6 +324,16 @@ class MosfetFacts(SwitchFacts):
         source = self.source_max()
         lost = f"{level.source}, less {show(beyond, 'A')} more than it is stated at in the source resistance"
         return combine(level.value - beyond * source.value, lost, source, other)
+
+    def drive_other_peak(self) -> Fact:
+        """What the same output delivers to other gates at the same moment, and elsewhere all the time."""
+        parts = [("elsewhere", self.drive_other())]
+        for ref, other in self.board.of_type(MosfetSwitch):
+            if ref != self.ref and other.drive == self.place.drive:
+                ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
+                swing = self.drive.high.max - self.drive.low.min
+                parts.append((f"{ref} gate", Fact(swing / ohms if ohms else math.inf, "")))
+        return total(parts, "A")
 
     def divider_series(self) -> Fact:
         """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""

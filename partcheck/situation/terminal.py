@@ -129,9 +129,7 @@ class TerminalFacts(PlaceFacts):
             else:
                 whole = return_peak(self.situation, pole.rail, pole.load)
             over = f" over {len(pole.pole)}" if len(pole.pole) > 1 else ""
-            per_pole.append(
-                combine(whole.value / len(pole.pole), f"{label(pole)}: {whole.source}{over}", whole)
-            )
+            per_pole.append(combine(whole.value / len(pole.pole), f"{label(pole)}: {whole.source}{over}", whole))
         return paths.highest(per_pole)
 
     def contact_drop(self) -> Fact:
@@ -170,6 +168,4 @@ class TerminalFacts(PlaceFacts):
         return NOT_STATED if value != value else Fact(value, "pitch of the part as drawn")
 
     def poles_needed(self) -> Fact:
-        return Fact(
-            float(max(number for pole in self.place.poles for number in pole.pole)), self.where("poles")
-        )
+        return Fact(float(max(number for pole in self.place.poles for number in pole.pole)), self.where("poles"))

@@ -76,7 +76,10 @@ def parts(count: int) -> dict[str, Any]:
     }  # fmt: skip
     for name in ("vds_max", "vgs_max", "vgs_th_max"):
         columns[name] = np.where(random.random(count) < 0.03, np.nan, columns[name])
-    blank, empty = np.full(count, np.nan), Laid({name: np.full((1, count), np.nan) for name in ("tj", "max", "pulse_width", "reference")})
+    blank, empty = (
+        np.full(count, np.nan),
+        Laid({name: np.full((1, count), np.nan) for name in ("tj", "max", "pulse_width", "reference")}),
+    )
     kind = KINDS["mosfet"]
     columns |= {name: blank for name in kind.columns() if name not in columns}
     return columns | {table.name: empty for table in kind.tables if table.name not in columns}
@@ -124,7 +127,9 @@ def by_hand(c: dict[str, Any]) -> Any:
         (f["drive_low_max"] + f["noise"], c["vgs_th_min"] + f["assumed_vgs_th_tempco"] * (tj - f["t25"])),
         (1.0, np.where(c["polarity"].codes == 0, 1.0, np.nan)),
     ]  # fmt: skip
-    return np.array([np.where(np.less_equal(d, p), 3, np.where(np.greater(d, p), 0, 1)) for d, p in sides], dtype=np.int8)
+    return np.array(
+        [np.where(np.less_equal(d, p), 3, np.where(np.greater(d, p), 0, 1)) for d, p in sides], dtype=np.int8
+    )
 
 
 def median(call: Callable[[], Any], runs: int = 9) -> float:
@@ -139,7 +144,15 @@ def median(call: Callable[[], Any], runs: int = 9) -> float:
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
     full = ROLES["mosfet-switch"]
-    role = Role(full.name, full.kind, full.title, full.facts, full.needs, full.quantities, {i: full.requirements[i] for i in IDS})
+    role = Role(
+        full.name,
+        full.kind,
+        full.title,
+        full.facts,
+        full.needs,
+        full.quantities,
+        {i: full.requirements[i] for i in IDS},
+    )
     columns = parts(count)
     with np.errstate(all="ignore"):
         hand, declared = by_hand(columns), judge_columns(role, columns, FACTS, count, 0.0)

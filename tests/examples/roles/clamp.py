@@ -28,9 +28,7 @@ PART = Part(
         "vf": point_table("diode", "vf", [{"i_f": 0.1, "max": 0.8}, {"i_f": 1.0, "max": 1.0}]),
         "if_av": point_table("diode", "if_av", RATED),
         "ir": point_table("diode", "ir", [{"tj": 298.15, "max": 5e-6}, {"tj": 403.15, "max": 1e-4}]),
-        "theta_ja": point_table(
-            "diode", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 80.0}]
-        ),
+        "theta_ja": point_table("diode", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 80.0}]),
     },
 )
 FACTS: dict[str, Any] = {
@@ -110,9 +108,7 @@ BREAKDOWN: dict[str, Any] = {
 def breaking(vary: Any, meets: Any, fails: Any, missing: str, **more: Any) -> Example:
     """An example of a TVS across the switch."""
     facts, values, tables = (more.get(name, {}) for name in ("facts", "values", "tables"))
-    return Example(
-        vary, meets, fails, missing, {**BREAKDOWN, **facts}, {**TVS, **values}, {**TVS_TABLES, **tables}
-    )
+    return Example(vary, meets, fails, missing, {**BREAKDOWN, **facts}, {**TVS, **values}, {**TVS_TABLES, **tables})
 
 
 # The edges follow from the numbers above and the bench policy: 0.8 of diode and clamp ratings, junction 20 K

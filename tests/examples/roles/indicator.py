@@ -47,9 +47,7 @@ PART = Part(
         "if_max": point_table(
             "led", "if_max", [{"temperature": 298.15, "max": 0.03}, {"temperature": 323.15, "max": 0.025}]
         ),
-        "theta_ja": point_table(
-            "led", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 400.0}]
-        ),
+        "theta_ja": point_table("led", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 400.0}]),
     },
 )
 FACTS = {

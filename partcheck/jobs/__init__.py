@@ -1,0 +1,1 @@
+"""The use cases: swap, explain, check; each readable as its own story."""

@@ -195,7 +195,8 @@ def _equilibrium(table: ColumnTable, y: str, start: Any, theta: Any, limit: Any,
     made = np.where(k == 0, rb, root)
     end = _take(xs, np.maximum(stated.sum(axis=0) - 1, 0))
     beyond = np.where(end >= limit, math.inf, math.nan)
-    made = np.where(found & ~_take(blank, k), made, np.where(blank.any(axis=0), math.nan, beyond))
+    gone: Any = _take(blank, k)
+    made = np.where(found & ~gone, made, np.where(blank.any(axis=0), math.nan, beyond))
     made[np.isnan(start) | np.isnan(theta) | np.isnan(limit)] = math.nan
     return made
 

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,7 @@ def answers() -> dict[str, Swapped]:
 def test_the_board_with_a_stand_in_really_fitted_is_as_good_as_was_said(ref: str, answers: dict[str, Swapped]) -> None:
     """Each stand-in is fitted in a board made from nothing; no place may end worse than the swap says."""
     answer = answers[ref]
-    before = {j.ref: j.verdict for j in sum(judge_board(answer.situation), [])}
+    before = {j.ref: j.verdict for j in chain(*judge_board(answer.situation))}
     assert answer.candidates
     for candidate in answer.candidates:
         board = answer.setup.board_file.board
@@ -36,7 +37,7 @@ def test_the_board_with_a_stand_in_really_fitted_is_as_good_as_was_said(ref: str
         fresh = Situation(board, fitted, answer.setup.policy)
         fresh.drawn = answer.situation.drawn
         said = {w.ref for w in candidate.worsened}
-        for judged in sum(judge_board(fresh), []):
+        for judged in chain(*judge_board(fresh)):
             if judged.ref == ref:
                 assert judged.verdict is candidate.judged.verdict, candidate.part.part_number
                 assert judged.headroom == pytest.approx(candidate.judged.headroom, nan_ok=True, rel=1e-9)

@@ -4,6 +4,7 @@ The answer is printed out here and not inside a command, so that a reader who cl
 nothing about the exit code.
 """
 
+import gc
 import os
 import sys
 from typing import NoReturn
@@ -34,6 +35,7 @@ def _print(answer: Answer) -> None:
 def main() -> NoReturn:
     """Run one command."""
     code = WRONG_USE
+    gc.disable()  # a command is over in a second; looking for cycles would cost a tenth of it
     for stream in (sys.stdout, sys.stderr):  # a terminal without UTF-8 still gets a readable answer
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

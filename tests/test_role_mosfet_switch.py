@@ -600,6 +600,8 @@ def scattered() -> Part:
     tables = {}
     for name, table in PART.tables.items():
         axes = {axis.name for axis in KINDS["mosfet"].table(name).axes}
+        if name == "rds_on_factor":  # stays as it is: a resistance that falls again when hot is no MOSFET
+            axes.add("max")
         columns = {
             c: cells if c in axes else tuple(math.nan if x != x or (m := moved(x)) is None else m for x in cells)
             for c, cells in table.columns.items()
@@ -743,7 +745,9 @@ def test_a_clamp_at_the_far_end_leaves_the_other_coil_and_the_cable() -> None:
     assert facts["unclamped_inductance"].value * both**2 / 2 == pytest.approx(energy)
     assert facts["avalanche_rate"].value == 5.0
     assert facts["stray_inductance"].value == pytest.approx(6e-6)
-    assert on_board(s)["drain-voltage" if "drain-voltage" in on_board(s) else "avalanche-energy"].verdict is Verdict.FAILS
+    found = on_board(s)
+    assert "drain-voltage" not in found
+    assert found["avalanche-energy"].verdict is Verdict.FAILS
 
 
 def test_a_far_clamp_whose_cable_states_no_inductance_leaves_the_spike_unproven() -> None:

@@ -1,7 +1,7 @@
 """A place judged with its part: the unit that every job works with."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -20,7 +20,7 @@ class Judged:
     part: Part | None
     facts: Mapping[str, Fact]
     findings: tuple[Finding, ...]
-    board_only: frozenset[str] = frozenset()
+    board_only: Callable[[], frozenset[str]] = frozenset
     """Requirements that the board alone decides, the same for every part: they tell no two parts apart."""
 
     @cached_property
@@ -35,7 +35,8 @@ class Judged:
         One that fails, or else one that the part has a say in, before one that the board alone decides.
         """
         known = [f for f in self.findings if f.counts and f.headroom == f.headroom]
-        own = [f for f in known if f.id not in self.board_only or f.verdict < Verdict.MEETS]
+        decided = self.board_only()
+        own = [f for f in known if f.id not in decided or f.verdict < Verdict.MEETS]
         return min(own or known, key=lambda f: f.headroom, default=None)
 
     @property
@@ -64,7 +65,7 @@ def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Jud
     opened = situation.views(ref) if part is None else None
     chosen = part if part is not None else situation.fitted.get(ref)
     found = explain(facts.role, chosen, facts, tight(situation), opened)
-    return Judged(ref, facts.role, chosen, facts, tuple(found), board_only(situation, ref))
+    return Judged(ref, facts.role, chosen, facts, tuple(found), lambda: board_only(situation, ref))
 
 
 def board_only(situation: Situation, ref: str) -> frozenset[str]:

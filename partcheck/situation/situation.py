@@ -81,7 +81,8 @@ class Situation:
         made.drawn = self.drawn
         if board is None:  # facts that do not rest on the part stand
             for key, (value, used) in self._once.items():
-                if isinstance(value, Fact) and key[0] != ref and ref not in used:
+                stands = isinstance(value, Fact) and key[0] != ref and ref not in used
+                if stands or key[1] == "board-only":
                     made._once[key] = value, used
         return made
 

@@ -117,6 +117,8 @@ class Role:
     needs: dict[str, Named] = field(default_factory=dict)
     quantities: dict[str, Named] = field(default_factory=dict)
     requirements: dict[str, Requirement] = field(default_factory=dict)
+    results: tuple[str, ...] = ()
+    """Quantities that are told with every explanation, typical values among them."""
 
     def fact(self, name: str, unit: str, meaning: str) -> None:
         """Declare a number or word that the board supplies."""

@@ -163,7 +163,9 @@ def test_the_junction_warms_up_to_what_is_said_and_runs_away_where_that_is_said(
     """C dT/dt = P(T) − (T − Ta)/θ, integrated until it is still or beyond its rating."""
     for current, theta, runs in ((4.0, 60.0, False), (6.5, 40.0, True)):
         part = heated(lambda t: 1 + 0.006 * (t - T25), [T25, 473.15])
-        f = facts_of({"load_current": current, "heat_current": current, "theta_mounted": theta, "switch_frequency": 0.0})
+        f = facts_of(
+            {"load_current": current, "heat_current": current, "theta_mounted": theta, "switch_frequency": 0.0}
+        )
         part = changed(part, rds_on=[{"vgs": 4.5, "id": 20.0, "max": 0.05}])
         said = number(part, f, "tj_hot")
 
@@ -247,13 +249,14 @@ def edge(turn_on: bool, g: Mapping[str, float]) -> float:
         det = a * c - b * b
         return [(gate * c - drain * b) / det, (drain * a - gate * b) / det]
 
+    on = channel(g["k"], g["high"] - g["vth"], g["i"])
     if turn_on:
         start = [g["vth"], g["v"] + g["i"] / big]
     else:
-        start = [g["high"], max(channel(g["k"], g["high"] - g["vth"], g["i"]), 1e-3)]
+        start = [g["high"], on]
 
     def voltage(_: float, y: Any) -> float:
-        return float(y[1] - 0.1 * g["v"])
+        return float(y[1] - on - 0.1 * (g["v"] - on))
 
     def current(_: float, y: Any) -> float:
         return channel_current(y[0], y[1]) - 0.1 * g["i"] if y[1] > 0.5 * g["v"] else 1.0
@@ -293,7 +296,7 @@ def test_no_piece_switches_slower_than_said() -> None:
             assert took <= said * 1.001, (turn_on, g)
             slack.append(said / took)
     assert len(slack) > 60
-    assert min(slack) < 2.0
+    assert min(slack) < 4.0  # the policy's margins, 2.8 and 1.65, are in it
 
 
 def test_a_gate_that_does_not_reach_its_plateau_has_no_edge() -> None:
@@ -375,7 +378,9 @@ def test_a_single_pulse_rating_serves_only_where_assumed_and_hot() -> None:
 def test_a_junction_beyond_its_rating_leaves_no_avalanche_energy() -> None:
     """The square of the temperature left would be large again."""
     f = facts_of({**examples.UNCLAMPED, "theta_mounted": 400.0, "ambient_max": 400.0})
-    bare = changed(PART, {"ear": None}, eas_factor=EMPTY, rds_on_factor=[{"tj": T25, "max": 1.0}, {"tj": 900.0, "max": 1.0}])
+    bare = changed(
+        PART, {"ear": None}, eas_factor=EMPTY, rds_on_factor=[{"tj": T25, "max": 1.0}, {"tj": 900.0, "max": 1.0}]
+    )
     assert number(bare, f, "tj_hot") > K0 + 175
     assert judged(bare, f)["avalanche-energy"].verdict is Verdict.FAILS
 
@@ -475,7 +480,9 @@ def test_inrush_reads_the_next_longer_pulse_at_the_full_rail() -> None:
 def test_inrush_is_what_the_gate_carries_hot_and_cold() -> None:
     """Two volts over the threshold, less in the cold: a lamp is switched on by a cold transistor."""
     f = facts_of({"inrush_current": 22.0})
-    part = changed(PART, soa=[{"pulse_width": 1.0, "vds": 60.0, "max": 500.0}], idm=[{"pulse_width": 1.0, "max": 500.0}])
+    part = changed(
+        PART, soa=[{"pulse_width": 1.0, "vds": 60.0, "max": 500.0}], idm=[{"pulse_width": 1.0, "max": 500.0}]
+    )
     cold = (2.5 - 0.175) ** 2 / (2 * 0.05 * 2.5)
     warm = 2.5 / (2 * 0.05 * number(part, f, "hot_factor"))
     assert min(c.capability for c in judged(part, f)["inrush"].compared) == pytest.approx(min(cold, warm))
@@ -772,7 +779,9 @@ def test_the_spike_of_a_lamp_cable_meets_the_clamp_at_the_board() -> None:
 def test_a_coil_without_a_rate_leaves_the_heat_unproven() -> None:
     s = situation(more="", valve="")
     assert s.facts("Q1")["avalanche_rate"].value == 2.0
-    text = BOARD.format(loads='"valve"', more="", drive=SOURCE, pulldown_side="gate", valve="").replace("rate = 2\n", "")
+    text = BOARD.format(loads='"valve"', more="", drive=SOURCE, pulldown_side="gate", valve="").replace(
+        "rate = 2\n", ""
+    )
     board = parse_board(text, Path("b.toml")).board
     bare = WithDrop(board, {"Q1": PART}, BENCH)
     assert on_board(bare)["junction-rise"].verdict is Verdict.UNPROVEN
@@ -801,7 +810,9 @@ def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_pas
         def rail_under_load(self, name: str) -> Fact:
             return Fact(math.nan, "", ("the feed",)) if name == "V24" else super().rail_under_load(name)
 
-    text = BOARD.format(loads='"valve", "lamp"', more=DIODE, drive=SOURCE, pulldown_side="gate", valve='allowed_drop = "0.5 V"')
+    text = BOARD.format(
+        loads='"valve", "lamp"', more=DIODE, drive=SOURCE, pulldown_side="gate", valve='allowed_drop = "0.5 V"'
+    )
     text = text.replace('inrush_time = "50 ms"', 'inrush_time = "50 ms"\nleast_voltage = "22 V"')
     board = parse_board(text, Path("b.toml")).board
     parts: dict[str, Part | None] = {**dict.fromkeys(board.role), "Q1": PART}

@@ -4,9 +4,11 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from partcheck.parts import Part
-from partcheck.readings.explain import Finding, explain, not_asked, verdict_of
+from partcheck.readings.explain import Finding, explain, not_asked, open_views, verdict_of
+from partcheck.readings.trace import Step, tell
 from partcheck.requirement import Fact, Requirement, Role, Verdict
 from partcheck.situation import Situation
 
@@ -22,6 +24,21 @@ class Judged:
     findings: tuple[Finding, ...]
     board_only: Callable[[], frozenset[str]] = frozenset
     """Requirements that the board alone decides, the same for every part: they tell no two parts apart."""
+
+    values: Callable[[], tuple[Any, Any]] | None = None
+    """Opens the traced views of the part in its place."""
+
+    @cached_property
+    def results(self) -> list[Step]:
+        """What the role tells besides its requirements: operating points, windows, what is left over."""
+        if self.values is None:
+            return []
+        p, n = self.values()
+        made = []
+        for name in self.role.results:
+            number = getattr(p if name in self.role.quantities else n, name)
+            made += [step for step in tell(number).steps if step.name == name]
+        return made
 
     @cached_property
     def verdict(self) -> Verdict:
@@ -62,10 +79,10 @@ class Judged:
 def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Judged:
     """Judge the part fitted at ``ref``, or another one in the same surroundings."""
     facts = situation.facts(ref)
-    opened = situation.views(ref) if part is None else None
     chosen = part if part is not None else situation.fitted.get(ref)
+    opened = situation.views(ref) if part is None else open_views(facts.role, part, facts)
     found = explain(facts.role, chosen, facts, tight(situation), opened)
-    return Judged(ref, facts.role, chosen, facts, tuple(found), lambda: board_only(situation, ref))
+    return Judged(ref, facts.role, chosen, facts, tuple(found), lambda: board_only(situation, ref), lambda: opened)
 
 
 def board_only(situation: Situation, ref: str) -> frozenset[str]:

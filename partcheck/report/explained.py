@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from partcheck.jobs.explaining import Explained
 from partcheck.jobs.places import Judged
+from partcheck.physics.preferred import series_values
 from partcheck.readings.explain import Compared, Finding
 from partcheck.report.lines import WIDTH, heading, labelled, listing, number, percent, verdict_word, wrap
 from partcheck.requirement import Requirement, Verdict
@@ -22,12 +23,45 @@ def text(explained: Explained) -> str:
     for verdict in ORDER:
         for finding in [f for f in judged.findings if f.verdict is verdict]:
             lines += ["", *requirement(finding)]
+    lines += results(explained)
     if judged.not_asked:
         lines += ["", "Not asked, as the board states no such demand:"]
         lines += wrap(", ".join(r.id for r in judged.not_asked), "  ")
     lines += notes(setup.notes)
     lines += ["", "Cautions", *listing(explained.cautions)]
     return "\n".join(lines)
+
+
+def results(explained: Explained) -> list[str]:
+    """What the role tells besides its requirements."""
+    judged = explained.judged
+    if not judged.results:
+        return []
+    lines = ["", "Worth knowing"]
+    for step in judged.results:
+        named = judged.role.named(step.name)
+        value = number(step.value, step.unit) if step.value is not None else "?"
+        lines += labelled(step.name, f"{value}   {named.meaning if named is not None else ''}", 2, 24)
+    return lines + preferred(explained)
+
+
+def preferred(explained: Explained) -> list[str]:
+    """The preferred values inside a resistor window."""
+    ends = {step.name: step.value for step in explained.judged.results}
+    least, largest = ends.get("base_resistor_least"), ends.get("base_resistor_largest")
+    if least is None or largest is None:
+        return []
+    series = explained.setup.board_file.board.series
+    tolerance = explained.setup.board_file.board.replacement_resistor.tolerance
+    fit = [
+        v
+        for v in series_values(series, least, largest)
+        if v * (1 - tolerance) >= least and v * (1 + tolerance) <= largest
+    ]
+    if not fit:
+        return labelled(series, "no preferred value lies in that window", 2, 24)
+    text = f"{show(fit[-1], 'Ω')} (saves most current) down to {show(fit[0], 'Ω')}: {len(fit)} preferred values"
+    return labelled(f"base resistor, {series}", text, 2, 24)
 
 
 def board_name(answer: object) -> str:

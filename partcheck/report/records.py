@@ -16,6 +16,7 @@ from partcheck.jobs.setup import Setup
 from partcheck.jobs.swap import Candidate, Miss, Swapped, Worsened
 from partcheck.parts import Part
 from partcheck.readings.explain import Compared, Finding
+from partcheck.readings.trace import Step
 from partcheck.requirement import Verdict
 from partcheck.units import json_unit, to_json
 
@@ -84,6 +85,7 @@ class PlaceRecord(Record):
     set_by: str | None = Field(description="requirement with the least headroom")
     requirements: list[RequirementRecord]
     not_asked: list[str]
+    results: dict[str, ValueRecord] = Field(description="operating points, windows and what is left over")
 
 
 class HeaderRecord(Record):
@@ -224,6 +226,16 @@ def _values(finding: Finding) -> dict[str, ValueRecord]:
     return made
 
 
+def _made(step: Step) -> ValueRecord:
+    return ValueRecord(
+        value=finite(step.value, step.unit),
+        unit=json_unit(step.unit),
+        formula=step.symbols,
+        digits=step.digits,
+        of="made",
+    )
+
+
 def requirement(finding: Finding) -> RequirementRecord:
     """One requirement."""
     rule, worst = finding.requirement, finding.compared[0]
@@ -258,6 +270,7 @@ def place(judged: Judged) -> PlaceRecord:
         set_by=judged.tightest.id if judged.tightest is not None else None,
         requirements=[requirement(finding) for finding in judged.findings],
         not_asked=[rule.id for rule in judged.not_asked],
+        results={step.name: _made(step) for step in judged.results},
     )
 
 

@@ -217,3 +217,4 @@ def construction(p: Any, n: Any) -> Any:
 
 
 add_footprint(role)
+role.results = ("drop_low", "drop_high", "energy_pulse", "decay_longest", "tj_hot")

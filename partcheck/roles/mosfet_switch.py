@@ -543,3 +543,4 @@ def polarity(p: Any, n: Any) -> Any:
 
 
 add_footprint(role)
+role.results = ("gate_high_min", "rds_on_stated", "hot_factor", "on_drop_hot", "tj_hot", "dissipation")

@@ -224,7 +224,7 @@ def sat_drop(p: Any, n: Any) -> Any:
     A stated row driven no harder than here; else the line to the edge of saturation; beyond it the whole rail.
     """
     stated = least(p.vce_sat, lambda row: keep(keep(row.max, n.load_current, row.ic), p.forced_gain, row.ic / row.ib))
-    beyond = keep(n.rail_max, p.hfe_cold * p.base_current_min, n.load_current)
+    beyond = keep(keep(n.rail_max, p.sat_row_vce, p.sat_row_vce), p.hfe_cold * p.base_current_min, n.load_current)
     return prefer(stated, prefer(p.sat_line, prefer(beyond, stated)))  # the last names what is missing
 
 

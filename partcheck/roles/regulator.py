@@ -382,3 +382,7 @@ def output(p: Any, n: Any) -> Any:
 
 
 add_footprint(role)
+role.results = (
+    "v_out_low", "v_out_nominal", "v_out_high", "current_by_rating", "current_by_heat", "current_by_dropout",
+    "current_left", "input_highest", "tj_hot", "dissipation",
+)  # fmt: skip

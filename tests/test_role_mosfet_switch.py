@@ -250,10 +250,7 @@ def edge(turn_on: bool, g: Mapping[str, float]) -> float:
         return [(gate * c - drain * b) / det, (drain * a - gate * b) / det]
 
     on = channel(g["k"], g["high"] - g["vth"], g["i"])
-    if turn_on:
-        start = [g["vth"], g["v"] + g["i"] / big]
-    else:
-        start = [g["high"], on]
+    start = [g["vth"], g["v"] + g["i"] / big] if turn_on else [g["high"], on]
 
     def voltage(_: float, y: Any) -> float:
         return float(y[1] - on - 0.1 * (g["v"] - on))

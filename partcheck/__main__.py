@@ -40,7 +40,7 @@ def main() -> NoReturn:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        answer = app(standalone_mode=False)
+        answer = app(standalone_mode=False, prog_name="partcheck")
         if isinstance(answer, Answer):
             code = answer.code
             _print(answer)

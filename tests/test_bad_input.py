@@ -339,6 +339,15 @@ def test_a_password_in_an_address_is_never_printed(command: Runner, board: Path)
     assert "hunter2" not in ran.out + ran.err
 
 
+def test_help_and_version_end_with_0(command: Runner) -> None:
+    for words in (["--help"], ["swap", "--help"], ["--version"], ["catalog", "--help"]):
+        ran = command(*words)
+        assert ran.code == 0, words
+        assert "partcheck" in ran.out
+    refused(command(), "Missing command")
+    refused(command("catalog"), "Missing command")
+
+
 # ---- streams
 
 

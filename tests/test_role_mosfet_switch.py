@@ -800,6 +800,9 @@ def test_two_gates_on_one_output_add_their_peaks() -> None:
     facts = situation(more=DIODE + second).facts("Q1")
     assert facts["drive_other_peak"].value == pytest.approx(5.1 / (44.65 + 20))
     assert situation().facts("Q1")["drive_other_peak"].value == 0.0
+    found = judged(PART, facts_of({"drive_other_peak": 0.02}))["gate-peak"]
+    assert found.verdict is Verdict.FAILS
+    assert found.compared[0].demand == pytest.approx(5.25 / 115.5 + 0.02)
 
 
 def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_passed_over() -> None:

@@ -356,6 +356,27 @@ def test_a_harder_driven_row_does_not_prove_the_drop() -> None:
     assert line > 0.4
 
 
+def test_a_gain_row_of_more_current_ends_the_line_at_the_gain_it_guarantees_here() -> None:
+    """50 at 150 mA and 1 V: its 3 mA carry 100 mA too, a gain of 33 here, not 50; the row at 10 V ends far higher."""
+    part = changed(
+        examples.PART,
+        hfe=[{"ic": 0.02, "vce": 10.0, "min": 75.0}, {"ic": 0.15, "vce": 1.0, "min": 50.0}],
+        vce_sat=[{"ic": 0.15, "ib": 0.015, "max": 0.3}],
+        vbe_sat=[{"ic": 0.15, "ib": 0.015, "max": 1.3}],
+    )
+    f = facts_of({"load_current": 0.1, "heat_current": 0.1, "ambient_min": T25, "base_resistor_min": 500.0,
+                  "base_resistor_max": 505.0, "base_emitter_min": 1e12})  # fmt: skip
+    forced = number(part, f, "forced_gain")
+    assert 15 < forced < 33
+    assert number(part, f, "sat_drop") == pytest.approx(0.3 + 0.7 * (forced - 10) / (100 / 3 - 10))
+
+
+def test_what_else_hangs_on_the_output_counts_against_its_limit() -> None:
+    found = judged(examples.PART, facts_of({"drive_other": 0.006}))["pin-current"]
+    assert found.verdict is Verdict.FAILS
+    assert found.compared[0].demand == pytest.approx(number(examples.PART, facts_of(), "base_current_max") + 0.006)
+
+
 def test_a_row_at_a_gain_of_20_counts_where_the_circuit_forces_15() -> None:
     """Saturation does not mean a gain of 10 (Fairchild BC546-550, 2002, states it at 20)."""
     f = facts_of({"load_current": 0.03, "heat_current": 0.03})

@@ -20,7 +20,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     add_completion=False,
     pretty_exceptions_enable=False,
-    no_args_is_help=True,
+    no_args_is_help=False,
 )
 
 Board = Annotated[Path, typer.Argument(metavar="BOARD", help="Board file (TOML).", show_default=False)]
@@ -45,16 +45,21 @@ PolicyName = Annotated[
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON (see `partcheck schema answers`).")]
 
 
-@app.callback()
-def partcheck(
-    version: Annotated[bool, typer.Option("--version", help="Say the version and stop.", is_eager=True)] = False,
-) -> None:
-    """Find, prove and explain stand-ins for parts on small low-side driver boards."""
-    if version:
+def _say_version(wanted: bool) -> None:
+    if wanted:
         from partcheck import __version__
 
         print(f"partcheck {__version__}")
         raise typer.Exit(0)
+
+
+@app.callback()
+def partcheck(
+    version: Annotated[
+        bool, typer.Option("--version", help="Say the version and stop.", is_eager=True, callback=_say_version)
+    ] = False,
+) -> None:
+    """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
 from partcheck.cli import catalog, demo, formats, jobs  # noqa: E402, F401  (they register their commands)

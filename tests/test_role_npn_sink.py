@@ -372,9 +372,10 @@ def test_a_gain_row_of_more_current_ends_the_line_at_the_gain_it_guarantees_here
 
 
 def test_what_else_hangs_on_the_output_counts_against_its_limit() -> None:
-    found = judged(examples.PART, facts_of({"drive_other": 0.006}))["pin-current"]
+    shared = facts_of({"drive_other": 0.006})
+    found = judged(examples.PART, shared)["pin-current"]
     assert found.verdict is Verdict.FAILS
-    assert found.compared[0].demand == pytest.approx(number(examples.PART, facts_of(), "base_current_max") + 0.006)
+    assert found.compared[0].demand == pytest.approx(number(examples.PART, shared, "base_current_max") + 0.006)
 
 
 def test_a_row_at_a_gain_of_20_counts_where_the_circuit_forces_15() -> None:

@@ -140,3 +140,14 @@ def test_a_board_of_ones_own_with_its_parts_inline(
     slope = 80 * current**2 * 0.04
     expected = (40 + slope * (1 - 25 / 125)) / (1 - slope / 125) - 40
     assert verdicts["junction-rise"]["demand"] == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_transient_of_the_rail_stands_over_the_open_switch(tmp_path: Path) -> None:
+    text = BOARD_WITH_PARTS.replace('voltage = "12 V ±5 %"', 'voltage = "12 V ±5 %"\ntransient = "50 V"')
+    text += "".join(PART.format(name=n, vds=v, vgs="4.5 V") for n, v in (("OLD", "60 V"), ("LOW", "40 V")))
+    path = tmp_path / "own.toml"
+    path.write_text(text, encoding="utf-8")
+    answer = swap(open_setup(path, policy="datasheet", given=[]), "Q1")
+    assert answer.why_not == {"drain-voltage": 1}
+    found = {f.id: f for f in answer.fitted.findings}["drain-voltage"]
+    assert found.compared[0].demand == 50.0

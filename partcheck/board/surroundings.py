@@ -86,7 +86,10 @@ class Rail(Entry):
     protection_drop: f.Volts | None = Field(None, description="drop of a diode between source and board")
     feed: Cable | None = Field(None, description="wire between source and board")
     feed_resistance: f.Resistances | None = Field(None, description="of the feed, typed instead of a wire")
-    transient: f.Volt | None = Field(None, description="highest short input voltage")
+    transient: f.Volt | None = Field(
+        None,
+        description="highest short voltage; stands over open switches, diodes, inputs, terminals",
+    )
     logic_current: f.Amperes | None = Field(None, description="what the logic on this rail takes")
     accepts: f.Volts | None = Field(None, description="supply that the logic on this rail accepts")
     other_current: f.Amperes | None = Field(None, description="anything else this rail feeds on the board")

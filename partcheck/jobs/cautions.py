@@ -63,8 +63,9 @@ def cautions(situation: Situation, judged: Iterable[Judged]) -> Iterator[str]:
         yield "Loads here may move or heat with nobody near: guard them and give them an independent stop."
     hot = [j for j in judged if _hottest(j) > HOT_PART]
     if hot:
-        names = ", ".join(j.ref for j in hot[:6]) + (" and more" if len(hot) > 6 else "")
-        yield f"{names} may be hot enough to burn ({show(HOT_PART, '°C')} or more inside, worst case): let them cool."
+        refs = list(dict.fromkeys(j.ref for j in hot))
+        names = ", ".join(refs[:6]) + (" and more" if len(refs) > 6 else "")
+        yield f"{names} may be hot enough to burn ({show(HOT_PART, '°C')} or more inside, worst case): let it cool."
     if any(j.verdict is Verdict.FAILS for j in judged):
         yield "A part used beyond what its maker states can fail at once or years later, also by fire."
     yield CLOSING

@@ -17,7 +17,7 @@ def text(explained: Explained) -> str:
     """The whole explanation."""
     judged, setup = explained.judged, explained.setup
     part = judged.part.name if judged.part is not None else "no part"
-    lines = heading(f"{part} as {judged.ref}, {judged.role.title[0].lower()}{judged.role.title[1:]}")
+    lines = heading(f"{part} as {judged.ref}, {in_sentence(judged.role.title)}")
     lines += wrap(f"Board {board_name(explained)}; policy {setup.policy.name}; parts from {setup.parts.where}.")
     lines += ["", summary(judged)]
     for verdict in ORDER:
@@ -62,6 +62,11 @@ def preferred(explained: Explained) -> list[str]:
         return labelled(series, "no preferred value lies in that window", 2, 24)
     text = f"{show(fit[-1], 'Ω')} (saves most current) down to {show(fit[0], 'Ω')}: {len(fit)} preferred values"
     return labelled(f"base resistor, {series}", text, 2, 24)
+
+
+def in_sentence(title: str) -> str:
+    """A title inside a sentence; an abbreviation keeps its capitals."""
+    return title if title[:2].isupper() else title[0].lower() + title[1:]
 
 
 def board_name(answer: object) -> str:

@@ -7,7 +7,7 @@ from partcheck.jobs.places import Judged
 from partcheck.jobs.swap import Candidate, Swapped
 from partcheck.readings.explain import Finding
 from partcheck.readings.trace import tell
-from partcheck.report.explained import assumed_note, board_name, notes, short
+from partcheck.report.explained import assumed_note, board_name, in_sentence, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
 from partcheck.requirement import Verdict
 
@@ -15,7 +15,7 @@ from partcheck.requirement import Verdict
 def text(swapped: Swapped) -> str:
     """The whole answer."""
     role = swapped.demands.role
-    lines = heading(f"Stand-ins for {swapped.ref}, {role.title[0].lower()}{role.title[1:]}")
+    lines = heading(f"Stand-ins for {swapped.ref}, {in_sentence(role.title)}")
     lines += wrap(
         f"Board {board_name(swapped)}; policy {swapped.setup.policy.name}; "
         f"{swapped.compared} other parts compared, from {swapped.setup.parts.where}."
@@ -36,7 +36,7 @@ def _demands(demands: Judged) -> Iterator[list[str]]:
             demand, capability = made.traced
             unit = finding.requirement.unit
             name = finding.id if i == 0 else ""
-            if finding.requirement.discrete and not unit:
+            if finding.requirement.discrete and not unit and " is one of " in made.capability_digits:
                 yield [name, "is one of", f"{made.capability_digits.partition(' is one of ')[2] or '-'}"]
             elif made.demand == made.demand and not _from_part(demand):
                 yield [name, "at least", f"{number(made.demand, unit)}   {made.demand_symbols}"]

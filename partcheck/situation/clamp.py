@@ -175,7 +175,9 @@ class ClampFacts(PlaceFacts):
         return NOT_STATED if self._forward else self.coil_current()
 
     def reverse_rail(self) -> Fact:
-        return self.rail_max() if self._forward and not self._across_switch else NOT_STATED
+        """A diode across the load blocks the rail, a transient counted."""
+        blocks = self._forward and not self._across_switch
+        return self.situation.rail_peak(self.board.load[self.place.load].rail) if blocks else NOT_STATED
 
     def standoff_rail(self) -> Fact:
         """Across the switch it sees the rail while off, alone across a load while on; else a diode blocks."""

@@ -162,6 +162,13 @@ class Situation:
         )
         return RailState(name, high, typ, low, self)
 
+    def rail_peak(self, name: str) -> Fact:
+        """Highest voltage of a rail at any moment: its transient where that is higher than its largest."""
+        largest, transient = self.rail(name).largest, self.board.rail[name].transient
+        if transient is None or transient <= largest.value:
+            return largest
+        return Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed)
+
     def feed_resistance(self, name: str) -> Fact:
         """Largest resistance between source and board: the source's own and the hot feed's."""
         from partcheck.situation.links import cable_resistance

@@ -81,6 +81,12 @@ class SwitchFacts(PlaceFacts):
                 ends.append(Fact(self.board.drive[led.drive].high.max, f"drive.{led.drive}.high, largest"))
         return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
 
+    def _rail_peak(self) -> Fact:
+        """Highest voltage that stands over the open switch, a transient of the rail counted."""
+        rails = {self.rail_of(name) for name in self.place.load} - {None}
+        ends = [self.rail_max(), *(self.situation.rail_peak(rail) for rail in rails if rail is not None)]
+        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+
     def load_current(self) -> Fact:
         return (
             total([(state.name, state.largest) for state in self.states], "A")
@@ -162,12 +168,12 @@ class SwitchFacts(PlaceFacts):
         return combine(rail.value + value, f"rail {show(rail.value, 'V')} + {names} {show(value, 'V')}", rail, *drops)
 
     def drain_clamped(self) -> Fact:
-        peaks = [self.rail_max()]
+        peaks = [self._rail_peak()]
         for state in self.states:
             units = clamp_units(self, state.name)
             if units:
                 fed_by = self.rail_of(state.name)  # an indicator beside the coil may be fed by a drive
-                rail = self.situation.rail(fed_by).largest if fed_by is not None else self.rail_max()
+                rail = self.situation.rail_peak(fed_by) if fed_by is not None else self.rail_max()
                 # a clamp at the far end takes the coil, but the spike of its cable is left to one at the board
                 ends = [self._drain_with(unit, rail) for unit in self._at_board(units) or units]
                 peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
@@ -181,7 +187,7 @@ class SwitchFacts(PlaceFacts):
 
     def drain_peak(self) -> Fact:
         clamped = self.drain_clamped()
-        return clamped if clamped.value is not None else self.rail_max()
+        return clamped if clamped.value is not None else self._rail_peak()
 
     def coil_current(self) -> Fact:
         coils = [(s.name, s.largest) for s in self.states if s.inductive]

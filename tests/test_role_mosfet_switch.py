@@ -350,7 +350,7 @@ def test_no_coil_puts_more_energy_into_the_switch_than_said() -> None:
 
         gone.terminal, gone.direction = True, -1  # type: ignore[attr-defined]
         run = solve_ivp(change, (0, 1.0), [start, 0.0], events=gone, rtol=1e-8)
-        f = facts_of({"unclamped_inductance": inductance, "coil_current": start, "rail_max": volts, "drain_clamped": None,
+        f = facts_of({"unclamped_inductance": inductance, "coil_current": start, "rail_max": volts, "drain_peak": volts, "drain_clamped": None,
                       "avalanche_rate": 1.0})  # fmt: skip
         said = number(PART, f, "avalanche_pulse")
         assert run.y[1, -1] <= said * (1 + 1e-6)
@@ -359,7 +359,7 @@ def test_no_coil_puts_more_energy_into_the_switch_than_said() -> None:
 
 
 def test_half_l_i_squared_alone_leaves_out_what_the_supply_adds() -> None:
-    f = facts_of({**examples.UNCLAMPED, "rail_max": 24.0})
+    f = facts_of({**examples.UNCLAMPED, "rail_max": 24.0, "drain_peak": 24.0})
     assert number(PART, f, "avalanche_pulse") == pytest.approx(coils.stored_energy(2e-3, 2.0) * 60 / 36)
 
 

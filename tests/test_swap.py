@@ -151,3 +151,14 @@ def test_a_transient_of_the_rail_stands_over_the_open_switch(tmp_path: Path) -> 
     assert answer.why_not == {"drain-voltage": 1}
     found = {f.id: f for f in answer.fitted.findings}["drain-voltage"]
     assert found.compared[0].demand == 50.0
+
+
+def test_a_transient_above_the_rating_is_no_pass_where_nothing_clamps_the_coil(tmp_path: Path) -> None:
+    text = BOARD_WITH_PARTS.replace('voltage = "12 V ±5 %"', 'voltage = "12 V ±5 %"\ntransient = "90 V"')
+    coil = 'sort = "coil"\nrate = "1 /s"\ninductance = "1 mH ±10 %"'
+    text = text.replace('sort = "resistive"', coil) + PART.format(name="OLD", vds="60 V", vgs="4.5 V")
+    path = tmp_path / "own.toml"
+    path.write_text(text + 'ear = "1 J"\nias = "10 A"\n', encoding="utf-8")
+    setup = open_setup(path, policy="datasheet")
+    findings = {f.id: f for f in swap(setup, "Q1").fitted.findings}
+    assert findings["avalanche-energy"].verdict < Verdict.TIGHT

@@ -167,7 +167,7 @@ def edge_loss(p: Any, n: Any) -> Any:
 @quantity("J")
 def avalanche_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""
-    return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.rail_max)
+    return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.drain_peak)
 
 
 @quantity("W")

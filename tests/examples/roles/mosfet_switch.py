@@ -106,7 +106,7 @@ FACTS = {
     "case_still": 0.01,
     "polarity_wanted": frozenset({"N"}),
 }
-UNCLAMPED = {"unclamped_inductance": 0.002, "drain_clamped": None, "avalanche_rate": 1.0}
+UNCLAMPED = {"unclamped_inductance": 0.002, "drain_peak": 12.6, "drain_clamped": None, "avalanche_rate": 1.0}
 STRAY = {"stray_inductance": 0.001}
 BOARD_SIDE = ("gate-peak",)
 """Without any value of the part Ohm's law on the board's side alone bounds it."""

@@ -152,9 +152,23 @@ def parts_document() -> str:
     return "\n".join(lines)
 
 
+def _record_tables() -> Iterator[str]:
+    """Every record of an answer, key by key."""
+    from partcheck.report.records import answers_schema
+
+    for name, model in answers_schema()["$defs"].items():
+        about = " ".join(str(model.get("description", "")).split())
+        yield from (f"## Record `{name}`", "", about, "", "| key | is | meaning |", "|---|---|---|")
+        for key, field in model["properties"].items():
+            kind = _field_kind(field).replace(" table", "") or "anything"
+            null = " or null" if any(s.get("type") == "null" for s in field.get("anyOf", [])) else ""
+            yield f"| `{key}` | {_cell(kind)}{null} | {_cell(str(field.get('description', '')))} |"
+        yield ""
+
+
 def answers_document() -> str:
     """The answers: what every requirement of every role is called, demands and rests on."""
-    lines = [(FOLDER / "answers.intro.md").read_text(encoding="utf-8").rstrip(), ""]
+    lines = [(FOLDER / "answers.intro.md").read_text(encoding="utf-8").rstrip(), "", *_record_tables()]
     for role in ROLES.values():
         lines += [
             f"## {role.name}: {role.title}",

@@ -1,20 +1,13 @@
-"""Answers as JSON records. Numbers are SI; temperatures °C, temperature differences K; null is a missing number.
-
-The classes here are the published schema: ``partcheck schema answers`` prints it.
-"""
+"""What the records of all answers are made of. Numbers are SI; temperatures °C, differences K; null is missing."""
 
 import json
 import math
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+from pydantic import BaseModel, ConfigDict, Field
 
-from partcheck.jobs.check import Checked
-from partcheck.jobs.explaining import Explained
 from partcheck.jobs.places import Judged
 from partcheck.jobs.setup import Setup
-from partcheck.jobs.swap import Candidate, Miss, Swapped, Worsened
-from partcheck.parts import Part
 from partcheck.readings.explain import Compared, Finding
 from partcheck.readings.trace import Step
 from partcheck.requirement import Verdict
@@ -101,89 +94,6 @@ class HeaderRecord(Record):
     cautions: list[str]
 
 
-class CheckRecord(HeaderRecord):
-    """The board as fitted."""
-
-    job: Literal["check"] = "check"
-    verdict: Word
-    places: list[PlaceRecord]
-    links: list[PlaceRecord]
-
-
-class ExplainRecord(HeaderRecord):
-    """One part in one place."""
-
-    job: Literal["explain"] = "explain"
-    verdict: Word
-    place: PlaceRecord
-
-
-class WorsenedRecord(Record):
-    """Another place that a candidate makes worse."""
-
-    reference: str
-    requirement: str
-    before: Word
-    after: Word
-
-
-class ResistorRecord(Record):
-    """A resistor that changes with the part."""
-
-    key: str
-    before: float
-    value: float
-
-
-class CandidateRecord(Record):
-    """A stand-in: judged as changed where it needs a change, and as drawn."""
-
-    rank: int
-    part_number: str
-    maker: str
-    verdict: Word
-    verdict_as_drawn: Word
-    headroom: float | None
-    set_by: str | None
-    changes: list[str]
-    resistor: ResistorRecord | None
-    worsened: list[WorsenedRecord]
-    price: float | None
-    currency: str | None
-    quantity: float | None
-    status: str | None
-    place: PlaceRecord
-    as_drawn: PlaceRecord | None = Field(description="the place as drawn, where the candidate needs a resistor")
-
-
-class MissRecord(Record):
-    """A part that fails by little."""
-
-    part_number: str
-    maker: str
-    failing: list[RequirementRecord]
-
-
-class SwapRecord(HeaderRecord):
-    """The answer to a swap."""
-
-    job: Literal["swap"] = "swap"
-    verdict: Word = Field(description="of the best stand-in; fails where there is none")
-    reference: str
-    role: str
-    compared: int
-    counts: dict[Word, int]
-    demands: list[RequirementRecord] = Field(description="what the board fixes, with no part in the place")
-    fitted: PlaceRecord
-    candidates: list[CandidateRecord]
-    why_first: str
-    why_not: dict[str, int] = Field(description="how many parts fail each requirement")
-    nearest_misses: list[MissRecord]
-
-
-Answer = CheckRecord | ExplainRecord | SwapRecord
-
-
 def finite(value: float | None, unit: str = "") -> float | None:
     """A number for JSON: temperatures in °C, missing and endless numbers null."""
     if value is None or not math.isfinite(value):
@@ -191,7 +101,8 @@ def finite(value: float | None, unit: str = "") -> float | None:
     return to_json(value, unit)
 
 
-def _word(verdict: Verdict) -> Word:
+def word(verdict: Verdict) -> Word:
+    """A verdict as a record writes it."""
     return verdict.word  # type: ignore[return-value]
 
 
@@ -200,7 +111,7 @@ def _pair(made: Compared, unit: str) -> PairRecord:
         demand=finite(made.demand, unit),
         capability=finite(made.capability, unit),
         headroom=finite(made.headroom),
-        verdict=_word(made.verdict),
+        verdict=word(made.verdict),
         demand_formula=made.demand_symbols,
         demand_digits=made.demand_digits,
         capability_formula=made.capability_symbols,
@@ -241,7 +152,7 @@ def requirement(finding: Finding) -> RequirementRecord:
     rule, worst = finding.requirement, finding.compared[0]
     return RequirementRecord(
         id=rule.id,
-        verdict=_word(finding.verdict),
+        verdict=word(finding.verdict),
         demand=finite(worst.demand, rule.unit),
         capability=finite(worst.capability, rule.unit),
         headroom=finite(finding.headroom),
@@ -265,7 +176,7 @@ def place(judged: Judged) -> PlaceRecord:
         role=judged.role.name,
         part_number=judged.part.part_number if judged.part is not None else None,
         maker=judged.part.maker if judged.part is not None else None,
-        verdict=_word(judged.verdict),
+        verdict=word(judged.verdict),
         headroom=finite(judged.headroom),
         set_by=judged.tightest.id if judged.tightest is not None else None,
         requirements=[requirement(finding) for finding in judged.findings],
@@ -274,7 +185,8 @@ def place(judged: Judged) -> PlaceRecord:
     )
 
 
-def _header(setup: Setup, cautions: tuple[str, ...]) -> dict[str, Any]:
+def header(setup: Setup, cautions: tuple[str, ...]) -> dict[str, Any]:
+    """What every record opens with."""
     board = setup.board_file.board
     return {
         "board": board.name,
@@ -287,89 +199,6 @@ def _header(setup: Setup, cautions: tuple[str, ...]) -> dict[str, Any]:
     }
 
 
-def checked(answer: Checked) -> CheckRecord:
-    """The board as fitted."""
-    return CheckRecord(
-        **_header(answer.setup, answer.cautions),
-        verdict=_word(answer.verdict),
-        places=[place(judged) for judged in answer.places],
-        links=[place(judged) for judged in answer.links],
-    )
-
-
-def explained(answer: Explained) -> ExplainRecord:
-    """One part in one place."""
-    return ExplainRecord(
-        **_header(answer.setup, answer.cautions), verdict=_word(answer.judged.verdict), place=place(answer.judged)
-    )
-
-
-def _worsened(worse: Worsened) -> WorsenedRecord:
-    return WorsenedRecord(
-        reference=worse.ref, requirement=worse.finding.id, before=_word(worse.before), after=_word(worse.after)
-    )
-
-
-def _stated(part: Part, name: str) -> str | None:
-    return part.word(name) or None
-
-
-def candidate(rank: int, made: Candidate) -> CandidateRecord:
-    """A stand-in."""
-    change = made.resistor
-    return CandidateRecord(
-        rank=rank,
-        part_number=made.part.part_number,
-        maker=made.part.maker,
-        verdict=_word(made.verdict),
-        verdict_as_drawn=_word(made.drawn.verdict),
-        headroom=finite(made.judged.headroom),
-        set_by=made.judged.tightest.id if made.judged.tightest is not None else None,
-        changes=made.changes,
-        resistor=ResistorRecord(key=change.key, before=change.before.typ, value=change.value) if change else None,
-        worsened=[_worsened(worse) for worse in made.worsened],
-        price=finite(made.part.number("price")),
-        currency=_stated(made.part, "currency"),
-        quantity=finite(made.part.number("quantity")),
-        status=_stated(made.part, "status"),
-        place=place(made.judged),
-        as_drawn=place(made.drawn) if made.changed is not None else None,
-    )
-
-
-def _miss(miss: Miss) -> MissRecord:
-    part = miss.candidate.part
-    return MissRecord(
-        part_number=part.part_number, maker=part.maker, failing=[requirement(finding) for finding in miss.failing]
-    )
-
-
-def swapped(answer: Swapped) -> SwapRecord:
-    """The answer to a swap."""
-    return SwapRecord(
-        **_header(answer.setup, answer.cautions),
-        verdict=_word(answer.verdict),
-        reference=answer.ref,
-        role=answer.demands.role.name,
-        compared=answer.compared,
-        counts={_word(verdict): count for verdict, count in answer.counts.items()},
-        demands=[requirement(finding) for finding in answer.demands.findings],
-        fitted=place(answer.fitted),
-        candidates=[candidate(i, made) for i, made in enumerate(answer.candidates, 1)],
-        why_first=answer.why_first,
-        why_not=answer.why_not,
-        nearest_misses=[_miss(miss) for miss in answer.nearest],
-    )
-
-
 def to_text(record: Record) -> str:
     """A record as JSON text."""
     return json.dumps(record.model_dump(mode="json"), ensure_ascii=False, allow_nan=False, indent=1)
-
-
-def answers_schema() -> dict[str, Any]:
-    """JSON Schema of every answer."""
-    schema: dict[str, Any] = TypeAdapter(Answer).json_schema(mode="serialization")
-    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    schema["title"] = "partcheck answers, format 1"
-    return schema

@@ -1,0 +1,23 @@
+"""Answers as JSON records, one module per job; these classes are what `partcheck schema answers` prints."""
+
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from partcheck.report.records.check import CheckRecord, checked
+from partcheck.report.records.common import Record, to_text
+from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.swap import SwapRecord, swapped
+
+Answer = CheckRecord | ExplainRecord | SwapRecord
+
+
+def answers_schema() -> dict[str, Any]:
+    """JSON Schema of every answer."""
+    schema: dict[str, Any] = TypeAdapter(Answer).json_schema(mode="serialization")
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["title"] = "partcheck answers, format 1"
+    return schema
+
+
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]

@@ -1,0 +1,25 @@
+"""Record of a check: the board as fitted."""
+
+from typing import Literal
+
+from partcheck.jobs.check import Checked
+from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
+
+
+class CheckRecord(HeaderRecord):
+    """The board as fitted."""
+
+    job: Literal["check"] = "check"
+    verdict: Word
+    places: list[PlaceRecord]
+    links: list[PlaceRecord]
+
+
+def checked(answer: Checked) -> CheckRecord:
+    """The board as fitted."""
+    return CheckRecord(
+        **header(answer.setup, answer.cautions),
+        verdict=word(answer.verdict),
+        places=[place(judged) for judged in answer.places],
+        links=[place(judged) for judged in answer.links],
+    )

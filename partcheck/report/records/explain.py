@@ -1,0 +1,21 @@
+"""Record of an explanation: one part in one place."""
+
+from typing import Literal
+
+from partcheck.jobs.explaining import Explained
+from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
+
+
+class ExplainRecord(HeaderRecord):
+    """One part in one place."""
+
+    job: Literal["explain"] = "explain"
+    verdict: Word
+    place: PlaceRecord
+
+
+def explained(answer: Explained) -> ExplainRecord:
+    """One part in one place."""
+    return ExplainRecord(
+        **header(answer.setup, answer.cautions), verdict=word(answer.judged.verdict), place=place(answer.judged)
+    )

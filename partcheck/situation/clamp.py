@@ -9,7 +9,7 @@ from partcheck.board.roles import MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
-from partcheck.situation.many import at_least, highest, largest_of, least_of, many, show, sum_of
+from partcheck.situation.many import at_least, highest, largest_of, least_of, many, ratio, show, sum_of, unknown
 from partcheck.situation.switch import clamp_units
 
 NEXT_TO_NONE = 1e-4
@@ -210,13 +210,13 @@ class ClampFacts(PlaceFacts):
             return Fact(math.nan, "", missing)
         chopped = any(s.frequency for s in states)
         return Fact(
-            max(s.frequency or s.rate or 0.0 for s in states),
+            largest_of(s.frequency if s.frequency else 0.0 if s.rate is None else s.rate for s in states),
             "chopping frequency" if chopped else "rate of the load",
         )
 
     def repeat_rate(self) -> Fact:
         rate = self.pulse_rate()
-        return NOT_STATED if self._forward or rate.value != rate.value else rate
+        return NOT_STATED if self._forward or unknown(rate.value) else rate
 
     def off_share(self) -> Fact:
         states = [t.state for t in self.taken]
@@ -226,9 +226,9 @@ class ClampFacts(PlaceFacts):
 
     def off_time(self) -> Fact:
         rate, share = self.pulse_rate(), self.off_share()
-        if not rate.value > 0:
+        if not many(rate.value) and not rate.value > 0:
             return Fact(math.inf, "off for long")
-        return Fact(share.value / rate.value, "longest time off between two turn-ons")
+        return Fact(ratio(share.value, rate.value), "longest time off between two turn-ons")
 
     def recovery_allowed(self) -> Fact:
         chopped = [t.state for t in self.taken if t.state.frequency]

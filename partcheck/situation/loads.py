@@ -37,7 +37,7 @@ class LoadState:
     resistance: Fact = NOT_STATED
     duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
     frequency: float = 0.0
-    rate: float | None = None
+    rate: Any = None
 
     @property
     def least(self) -> Fact:

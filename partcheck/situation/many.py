@@ -123,3 +123,12 @@ def rounded_up(value: Any, step: float) -> Any:
 def nowhere_above(value: Any, limit: Any) -> bool:
     """True where no number exceeds its limit; a missing one exceeds none."""
     return not bool((value > limit).any()) if many(value) or many(limit) else not value > limit
+
+
+def if_above(value: Any, limit: float) -> Any:
+    """The number where it is above a limit, else zero."""
+    if many(value):
+        import numpy as np
+
+        return np.where(value > limit, value, 0.0)
+    return value if value > limit else 0.0

@@ -145,7 +145,7 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
             ohms += switch.gate_resistor.min
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))
     often = situation.facts(ref)["switch_frequency"]
-    if often.value:
+    if many(often.value) or often.value:
         charge = situation.quantity(ref, "qg_max")
         source = f"{charge.source} · {often.source}"
         made.append((owner, f"{ref} gate", combine(charge.value * often.value, source, charge)))

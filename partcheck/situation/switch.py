@@ -9,7 +9,18 @@ from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
-from partcheck.situation.many import at_least, highest, lowest, lowest_known, many, ratio, show, sum_of
+from partcheck.situation.many import (
+    at_least,
+    highest,
+    if_above,
+    largest_of,
+    lowest,
+    lowest_known,
+    many,
+    ratio,
+    show,
+    sum_of,
+)
 from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
@@ -117,8 +128,8 @@ class SwitchFacts(PlaceFacts):
         chopped = max(state.frequency for state in self.states)
         if chopped:
             return Fact(chopped, "chopping frequency")
-        rate = max((state.rate or 0.0) for state in self.states)
-        if rate > SLOW:
+        rate = if_above(largest_of([state.rate for state in self.states if state.rate is not None] or [0.0]), SLOW)
+        if many(rate) or rate:
             return Fact(rate, "switching rate")
         return Fact(0.0, "not chopped: edges are too few to count")
 
@@ -206,11 +217,11 @@ class SwitchFacts(PlaceFacts):
     def avalanche_rate(self) -> Fact:
         if not self.unclamped:
             return Fact(0.0, "every coil is clamped")
-        rates = [(s.name, s.frequency or s.rate) for s in self.unclamped]
+        rates = [(s.name, s.frequency if s.frequency else s.rate) for s in self.unclamped]
         missing = tuple(f"{name}.rate" for name, rate in rates if rate is None)
         if missing:
             return Fact(math.nan, "", missing)
-        return Fact(max(rate for _, rate in rates if rate is not None), "rate of the load")
+        return Fact(largest_of(rate for _, rate in rates if rate is not None), "rate of the load")
 
     def stray_inductance(self) -> Fact:
         """Of the cables whose inductance no clamp at the board takes; a far clamp without it stated leaves it open."""

@@ -28,8 +28,8 @@ class Cure:
     """One change that makes a requirement meet, with nothing else made worse.
 
     ``key`` names the quantity, ``of`` the place, load or rail it belongs to; ``before`` and ``value`` in ``unit``;
-    ``sets`` what to write in the board file; ``verdict`` and ``headroom`` are the requirement's, ``overall`` is the whole
-    board's, each with the cure.
+    ``sets`` what to write in the board file; ``verdict`` and ``headroom`` are the requirement's, ``overall`` is the
+    whole board's, each with the cure.
     """
 
     where: Where

@@ -67,7 +67,8 @@ class Tried:
 
 def lost(after: NDArray[np.int8], before: NDArray[np.int8]) -> NDArray[np.int64]:
     """How many requirements met before and do not after, for each circuit."""
-    return ((before >= Verdict.TIGHT) & (after < Verdict.TIGHT)).sum(axis=0)
+    made: NDArray[np.int64] = ((before >= Verdict.TIGHT) & (after < Verdict.TIGHT)).sum(axis=0)
+    return made
 
 
 def together(board: Board, trials: Sequence[Trial]) -> tuple[Board, int, tuple[slice, ...]]:
@@ -86,6 +87,9 @@ def together(board: Board, trials: Sequence[Trial]) -> tuple[Board, int, tuple[s
                 full[path] = _spread(value_at(board, path), value_at(changed, path), count)
             _write(full[path], place, value_at(changed, path))
     for path, value in full.items():
+        arrays: tuple[Any, ...] = value if isinstance(value, Span) else (value,)
+        for array in arrays:
+            array.setflags(write=False)  # a fact that added to one in place would change the board
         board = _with(board, path, value)
     return board, count, tuple(slices)
 

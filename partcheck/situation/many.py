@@ -117,7 +117,7 @@ def rounded_up(value: Any, step: float) -> Any:
         import numpy as np
 
         return np.ceil(value / step) * step
-    return value if value != value else math.ceil(value / step) * step
+    return math.ceil(value / step) * step if math.isfinite(value) else value
 
 
 def nowhere_above(value: Any, limit: Any) -> bool:

@@ -181,9 +181,9 @@ class Situation:
         rail = self.board.rail[name]
         ohms = rail.source_resistance.max if rail.source_resistance is not None else 0.0
         if rail.feed_resistance is not None:
-            ohms += rail.feed_resistance.max
+            ohms = ohms + rail.feed_resistance.max
         if rail.feed is not None:
-            ohms += cable_resistance(self, rail.feed)
+            ohms = ohms + cable_resistance(self, rail.feed)
         return Fact(ohms, f"rail.{name}: source and feed, hot")
 
     def rail_under_load(self, name: str) -> Fact:

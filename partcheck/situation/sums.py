@@ -142,7 +142,7 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     if switch.pulldown is not None:
         ohms = switch.pulldown.min
         if switch.pulldown_side == "gate" and switch.gate_resistor is not None:
-            ohms += switch.gate_resistor.min
+            ohms = ohms + switch.gate_resistor.min
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))
     often = situation.facts(ref)["switch_frequency"]
     if many(often.value) or often.value:

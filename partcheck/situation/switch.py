@@ -356,10 +356,10 @@ class MosfetFacts(SwitchFacts):
         """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""
         series, names = 0.0, []
         if self.drive.high_at is None and self.drive.source_resistance is not None:
-            series += self.drive.source_resistance.max
+            series = series + self.drive.source_resistance.max
             names.append("source resistance")
         if self.place.pulldown_side == "gate" and self.place.gate_resistor is not None:
-            series += self.place.gate_resistor.max
+            series = series + self.place.gate_resistor.max
             names.append("gate resistor")
         return Fact(series, " + ".join(names) or "nothing ahead of the pull-down")
 

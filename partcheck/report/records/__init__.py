@@ -4,12 +4,13 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | SwapRecord | AcceptRecord | RecordsRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -20,4 +21,6 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]
+__all__ = [
+    "Answer", "Record", "accepted", "answers_schema", "checked", "explained", "recorded", "swapped", "to_text",
+]  # fmt: skip

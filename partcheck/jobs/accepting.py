@@ -26,7 +26,7 @@ from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle_after
-from partcheck.units import json_unit, parse, show_span, to_json
+from partcheck.units import json_unit, parse, show, to_json
 
 if TYPE_CHECKING:
     from partcheck.catalog import Accepted, Catalog
@@ -98,7 +98,7 @@ def open_decisions(where: str | None) -> tuple["Catalog", bool]:
 
     place = find_place(where)
     made = place.own and place.path is not None and not place.path.exists()
-    return open_catalog(where, create=made), made
+    return open_catalog(where, create=place.own), made
 
 
 def settled(situation: Situation, ref: str, candidate: Candidate) -> Situation:
@@ -158,8 +158,8 @@ def _basis(setup: Setup, situation: Situation, ref: str, candidate: Candidate) -
     if candidate.resistor is not None:
         changed = with_resistor(board_file.board, ref, candidate.resistor)
         role = dict(board_content(changed)["role"][ref])
-        key = candidate.resistor.key
-        written_after[key] = show_span(getattr(changed.role[ref], key), "Ω")
+        tolerance = f"±{board_file.board.replacement_resistor.tolerance * 100:g} %"
+        written_after[candidate.resistor.key] = f"{show(candidate.resistor.value, 'Ω')} {tolerance}"
     part = candidate.part
     role["fitted"] = {"part_number": part.part_number, "maker": part.maker}
     policy = asked.policy

@@ -205,6 +205,7 @@ class _Look:
             return
         row, basis, setup = self.record.row, self.record.basis, self.setup
         yield from _part_changes(row.part_number, basis["part"], self.part(basis["part"]), setup)
+        told = {_identity(basis["part"])}
         for other, was in basis["neighbours"].items():
             role = setup.board_file.board.role.get(other)
             if role is None or role.fitted is None:
@@ -212,7 +213,10 @@ class _Look:
             now = setup.fitted.get(other)
             if was is None and now is not None:
                 yield f"{other} {now.part_number} was not among the known parts, is now"
-            elif was is not None and role.fitted.part_number.casefold() == str(was["part_number"]).casefold():
+            elif was is None or _identity(was) in told:
+                continue
+            elif role.fitted.part_number.casefold() == str(was["part_number"]).casefold():
+                told.add(_identity(was))
                 yield from _part_changes(f"{other} {was['part_number']}", was, now, setup)
         yield from policy_differences(setup.policy.name, basis["policy_values"], policy_values(setup.policy))
 
@@ -281,6 +285,10 @@ class _Look:
 def _with_role(board: dict[str, Any], ref: str, update: dict[str, Any]) -> dict[str, Any]:
     roles = board.get("role", {})
     return {**board, "role": {**roles, ref: {**roles.get(ref, {}), **update}}}
+
+
+def _identity(part: dict[str, Any]) -> tuple[Any, ...]:
+    return part["kind"], part["part_number"], part["maker"]
 
 
 def _part_changes(name: str, was: dict[str, Any], now: Part | None, setup: Setup) -> Iterator[str]:

@@ -7,7 +7,7 @@ from typing import Any
 from partcheck.jobs.accepting import Decided
 from partcheck.jobs.snapshots import differences, named, part_value, stored
 from partcheck.jobs.standing import Record, Records, Standing, read_record
-from partcheck.report.lines import columns, heading, labelled, listing, percent, verdict_word, visible, wrap
+from partcheck.report.lines import columns, labelled, listing, percent, verdict_word, visible, wrap
 from partcheck.requirement import Verdict
 from partcheck.units import show
 
@@ -18,7 +18,7 @@ def text(decided: Decided) -> str:
     """What was accepted, and where it is written down."""
     record = read_record(decided.row, decided.where)
     row = record.row
-    lines = heading(f"Accepted as number {row.number}: {_what(record)}")
+    lines = _heading(f"Accepted as number {row.number}: {_what(record)}")
     lines += wrap(f"Board {_board(record)}; policy {visible(row.policy)}; parts from {decided.setup.parts.where}.")
     lines += wrap(f"Written down in {decided.where}{', which was made for it' if decided.made_catalog else ''}.")
     lines += ["", f"Verdict: {_result(record)}", *_body(record)]
@@ -28,14 +28,15 @@ def text(decided: Decided) -> str:
 
 def records(found: Records) -> str:
     """The list, newest first, each with what changed since."""
-    lines = wrap(f"Accepted substitutions in {found.where}, newest first")
-    lines.append("-" * max(map(len, lines)))
+    lines = _heading(f"Accepted substitutions in {found.where}, newest first")
     if not found.standings:
         about = f" for {visible(found.about)}" if found.about else ""
         what = "stale" if found.only_stale else "accepted"
         return "\n".join([*lines, *wrap(f"none {what}{about}")])
-    for standing in found.standings:
-        lines += ["", *_entry(standing)] if len(lines) > 2 else _entry(standing)
+    for i, standing in enumerate(found.standings):
+        lines += [""] if i else []
+        lines += wrap(f"{standing.record.row.number}  {_what(standing.record)}", "", "   ")
+        lines += _entry(standing)
     stale = sum(standing.stale for standing in found.standings)
     lines += ["", f"{len(found.standings)} shown, {stale} stale"]
     return "\n".join(lines)
@@ -45,16 +46,22 @@ def full(standing: Standing) -> str:
     """One record with everything that was written down."""
     record = standing.record
     row, basis = record.row, record.basis
-    lines = heading(f"Accepted substitution {row.number}: {_what(record)}")
-    lines += _entry(standing)[1:]
-    lines += ["", f"Result at the time, by partcheck {visible(row.version)}", *_body(record, note=False)]
+    lines = _heading(f"Accepted substitution {row.number}: {_what(record)}")
+    lines += _entry(standing, len(row.note) + len(row.accepted_by))
+    lines += ["", *wrap(f"Result at the time, by partcheck {visible(row.version)}"), *_body(record, note=False)]
     lines += ["", "Requirements", *columns(_requirements(record), right=(2, 3, 4))]
     lines += ["", "Values that the requirements rested on", *columns(_used(record), right=(1,))]
-    lines += ["", f"Every value of {_name(row.part_number)} at the time", *columns(_stated(basis["part"]))]
-    lines += ["", f"Policy {visible(row.policy)} at the time", *columns(_leaves(basis["policy_values"]))]
+    lines += ["", *wrap(f"Every value of {_name(row.part_number)} at the time"), *columns(_stated(basis["part"]))]
+    lines += ["", *wrap(f"Policy {visible(row.policy)} at the time"), *columns(_leaves(basis["policy_values"]))]
     lines += ["", "Board at the time, as its file wrote it", *columns(_leaves(basis["written"]))]
     lines += ["", "Cautions at the time", *listing(map(visible, record.result["cautions"]))]
     return "\n".join(lines)
+
+
+def _heading(text: str) -> list[str]:
+    """A heading that may hold names of anybody's, however long."""
+    lines = wrap(text)
+    return [*lines, "-" * max(map(len, lines))]
 
 
 def _what(record: Record) -> str:
@@ -96,7 +103,7 @@ def _body(record: Record, note: bool = True) -> Iterator[str]:
     if assumed:
         yield from labelled("assumed", visible("; ".join(assumed)), 2)
     if note:
-        yield from _who(record, len(row.note))
+        yield from _who(record, len(row.note) + len(row.accepted_by))
 
 
 def _pair(finding: dict[str, Any]) -> str:
@@ -122,18 +129,17 @@ def _cut(text: str, most: int) -> str:
     return visible(text) if rest <= 0 else f"{visible(text[:most])}… ({rest} letters more; --number shows all)"
 
 
-def _entry(standing: Standing) -> list[str]:
+def _entry(standing: Standing, most: int = _LONG_NOTE) -> list[str]:
     record = standing.record
-    lines = wrap(f"{record.row.number}  {_what(record)}", "", "   ")
     state = "STALE" if standing.stale else "current"
-    lines += labelled(state, f"{_result(record)}; policy {visible(record.row.policy)}; board {_board(record)}", 2)
+    lines = labelled(state, f"{_result(record)}; policy {visible(record.row.policy)}; board {_board(record)}", 2)
     if standing.carried_out:
         lines += labelled("", "the board file has it fitted now", 2)
     for i, reason in enumerate(standing.reasons):
         lines += labelled("because" if i == 0 else "", visible(reason), 2)
     if standing.stale:
         lines += labelled("now", _again(standing), 2)
-    lines += _who(record, _LONG_NOTE)
+    lines += _who(record, most)
     return lines
 
 

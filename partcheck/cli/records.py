@@ -54,7 +54,7 @@ def records_(
     board: Annotated[
         str | None, typer.Argument(metavar="BOARD", help="Board file or name; left out: all.", show_default=False)
     ] = None,
-    number: Annotated[int | None, typer.Option(min=1, help="Show this one in full.")] = None,
+    number: Annotated[int | None, typer.Option(min=1, max=2**31 - 1, help="Show this one in full.")] = None,
     stale: Annotated[bool, typer.Option("--stale", help="Only those that are stale.")] = False,
     catalog: CatalogAt = None,
     as_json: AsJson = False,

@@ -340,6 +340,21 @@ def test_parts_of_a_catalog_are_compared_with_the_catalog(command: Runner, bench
     assert first(command, "--catalog", moved)["judged_again"]["verdict"] == "meets"
 
 
+def test_a_catalog_that_the_surroundings_name_is_found_again_by_its_name(
+    command: Runner, bench: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    team = tmp_path / "team.sqlite"
+    mend(bench, 'parts = ["."]', "")
+    monkeypatch.setenv("PARTCHECK_CATALOG", str(team))
+    command("catalog", "import", bench.parent, "--catalog", team)
+    accepted(command, bench, "Q2", "MOBY-F60-70")
+    monkeypatch.delenv("PARTCHECK_CATALOG")
+    assert first(command, "--catalog", team)["state"] == "current"
+    cell(bench.parent / "mosfet.csv", "MOBY-F60-70", "vds_max", "55")
+    command("catalog", "import", bench.parent, "--catalog", team)
+    assert first(command, "--catalog", team)["because"] == ["MOBY-F60-70: vds_max was 60 V, is 55 V"]
+
+
 def test_a_changed_policy_makes_a_record_stale(
     command: Runner, bench: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -174,7 +174,7 @@ def _basis(setup: Setup, situation: Situation, ref: str, candidate: Candidate) -
         "written_after": written_after,
         "parts": [os.path.abspath(source) for source in asked.parts],
         "parts_from": setup.parts.where,
-        "catalog": asked.catalog is not None,
+        "catalog": asked.catalog is not None or setup.parts.catalog is not None,
         "policy": os.path.abspath(policy) if policy is not None and own_policy else policy,
         "policy_values": policy_values(setup.policy),
         "part": part_values(part),

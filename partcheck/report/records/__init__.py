@@ -4,12 +4,18 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.brightness import (
+    BrightnessRankingRecord,
+    BrightnessRecord,
+    brightened,
+    brightness_ranked,
+)
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | SwapRecord | BrightnessRecord | BrightnessRankingRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -20,4 +26,7 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]
+__all__ = [
+    "Answer", "Record", "answers_schema", "brightened", "brightness_ranked", "checked", "explained", "swapped",
+    "to_text",
+]  # fmt: skip

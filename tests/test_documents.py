@@ -36,7 +36,17 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 
 def test_every_command_is_in_the_readme() -> None:
-    for words in ("swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show"):
+    for words in (
+        "swap",
+        "explain",
+        "check",
+        "brightness",
+        "demo",
+        "schema",
+        "catalog import",
+        "catalog list",
+        "catalog show",
+    ):
         assert f"partcheck {words}" in README
 
 

@@ -178,6 +178,7 @@ class RankedRecord(Record):
     resistor: float | None = Field(description="null where none gives the wanted light; the circuit is then as drawn")
     solved: SolvedRecord
     why_no_resistor: str
+    viewing_angles: list[float | None] = Field(description="fitted and this one, °")
     price: float | None
     currency: str | None
     quantity: float | None
@@ -366,6 +367,9 @@ def _ranked(rank: int, made: Ranked, answer: BrightnessRanking) -> RankedRecord:
         resistor=made.circuit.resistance if made.has_resistor else None,
         solved=_solved(solved),
         why_no_resistor=words.no_resistor(made, answer) if solved.state != REACHED else "",
+        viewing_angles=[
+            finite(p.number("viewing_angle")) if p is not None else None for p in (answer.fitted.part, part)
+        ],
         price=finite(part.number("price")),
         currency=_stated(part, "currency"),
         quantity=finite(part.number("quantity")),

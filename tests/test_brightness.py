@@ -592,6 +592,28 @@ def test_the_exit_code_of_the_ranking_is_that_of_a_swap(command: Runner) -> None
     assert none.code == 1 and "No known LED is proved to give 900 mcd at D13" in none.out
 
 
+def test_a_large_catalog_ranks_as_the_files_do(
+    command: Runner, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    where = tmp_path / "c.sqlite"
+    assert command("catalog", "import", SAMPLES, "--catalog", where).code == 0
+    files = rank_brightness(open_setup(BOARD, [SAMPLES]), "D11", shown=3)
+    monkeypatch.setattr("partcheck.jobs.screening.LARGE", 10)
+    large = rank_brightness(open_setup(BOARD, [], str(where)), "D11", shown=3)
+    assert [(r.entry.part.key, r.circuit.resistance, r.verdict) for r in files.ranked] == [
+        (r.entry.part.key, r.circuit.resistance, r.verdict) for r in large.ranked
+    ]
+    assert files.counts == large.counts and files.compared == large.compared
+    assert len(large.others) < len(files.others)  # certain failures stay in the database
+
+
+def test_a_drive_whose_feed_is_not_stated_is_said_to_be(tmp_path: Path) -> None:
+    circuit = Circuit((4.8, 5.0, 5.2), 1000.0, source=25.0)
+    setup = circuit.setup(tmp_path, lamp().sheet("OLD", POINTS), lamp(at_20=0.9).sheet("NEW", POINTS))
+    answer = brightness(setup, "D1", setup.part("D1", "NEW"))
+    assert answer.feeds == () and "What feeds drive X is not stated" in text(answer)
+
+
 # ---- the answers ---------------------------------------------------------------------------------------------------
 
 

@@ -45,6 +45,9 @@ def text(answer: Brightened) -> str:
     lines += resistors(answer)
     lines += saved(answer)
     lines += [line for feed in answer.feeds for line in feed_lines(answer, feed)]
+    if answer.place.drive is not None and not any(feed.kind != "chip" for feed in answer.feeds):
+        said = f"What feeds drive {answer.place.drive} is not stated: give its chip, and the chip its supply."
+        lines += ["", *wrap(said)]
     lines += look_ups(answer)
     assumed = list(dict.fromkeys(assumed_note(answer.shown.candidate.judged)))
     lines += ["", "Assumed by the policy", *listing(assumed)] if assumed else []

@@ -505,12 +505,20 @@ def test_the_board_with_the_recommended_circuit_is_as_good_as_was_said(ref: str,
             assert judged.ref in said
 
 
-def test_the_better_verdict_comes_before_the_nearer_light() -> None:
-    setup = open_setup(BOARD, [SAMPLES, EXTRA])
-    answer = brightness(setup, "D11", setup.part("D11", "JUNI-PA12"))
-    lower, upper = answer.choices
-    assert lower.verdict > upper.verdict
-    assert answer.best is lower
+def test_the_better_verdict_comes_before_the_nearer_light(tmp_path: Path) -> None:
+    """A wanted window that the nearer of the two values just misses, and the other one keeps."""
+    old, new = lamp().sheet("OLD", POINTS), lamp(1.9, 0.9, 0.7).sheet("NEW", POINTS)
+    setup = TWELVE.setup(tmp_path, old, new)
+    free = brightness(setup, "D1", setup.part("D1", "NEW"))
+    lower, upper = free.choices
+    near = min(free.choices, key=lambda made: abs(math.log(made.point.light / free.goal)))
+    assert free.best is near
+    ends = [made.point["intensity_max" if near is lower else "intensity_min"] for made in free.choices]
+    edge = math.sqrt(ends[0] * ends[1])
+    window = f"0..{edge:.12g}" if near is lower else f"{edge:.12g}..100"
+    windowed = Circuit(TWELVE.feed, TWELVE.ohms, more=f'brightness = "{window} cd"').setup(tmp_path, old, new)
+    answer = brightness(windowed, "D1", windowed.part("D1", "NEW"))
+    assert answer.best is not None and answer.best.resistance == (upper if near is lower else lower).resistance
     for made in answer.choices:
         assert made.candidate.judged.facts["resistor_max"].value == pytest.approx(1.01 * made.resistance)
 
@@ -581,8 +589,11 @@ def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted:
         )
         assert made.entry.solved.state == alone.solved.state
     for entry in found.others[:: max(1, len(found.others) // 4)]:
-        if entry.verdict is Verdict.FAILS:
-            assert brightness(setup, ref, entry.part, wanted).verdict is Verdict.FAILS, entry.part.part_number
+        alone = brightness(setup, ref, entry.part, wanted)
+        assert entry.verdict is not Verdict.FAILS or alone.verdict is Verdict.FAILS, entry.part.part_number
+        if alone.best is not None and not alone.best.candidate.worsened:
+            assert entry.resistance == alone.best.resistance
+            assert entry.light == pytest.approx(alone.best.point.light, rel=1e-9)
 
 
 def test_the_exit_code_of_the_ranking_is_that_of_a_swap(command: Runner) -> None:

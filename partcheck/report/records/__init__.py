@@ -4,6 +4,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.brightness import (
     BrightnessRankingRecord,
     BrightnessRecord,
@@ -13,9 +14,19 @@ from partcheck.report.records.brightness import (
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | BrightnessRecord | BrightnessRankingRecord
+Answer = (
+    CheckRecord
+    | ExplainRecord
+    | SwapRecord
+    | LimitsRecord
+    | AcceptRecord
+    | RecordsRecord
+    | BrightnessRecord
+    | BrightnessRankingRecord
+)
 
 
 def answers_schema() -> dict[str, Any]:
@@ -27,6 +38,16 @@ def answers_schema() -> dict[str, Any]:
 
 
 __all__ = [
-    "Answer", "Record", "answers_schema", "brightened", "brightness_ranked", "checked", "explained", "swapped",
+    "Answer",
+    "Record",
+    "accepted",
+    "answers_schema",
+    "brightened",
+    "brightness_ranked",
+    "checked",
+    "explained",
+    "limited",
+    "recorded",
+    "swapped",
     "to_text",
-]  # fmt: skip
+]

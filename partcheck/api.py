@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
     from partcheck.catalog import Catalog
     from partcheck.jobs.accepting import Decided
+    from partcheck.jobs.brightness import Brightened
+    from partcheck.jobs.brightness_ranking import BrightnessRanking
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
     from partcheck.jobs.standing import Records
@@ -157,6 +159,69 @@ class SwapAnswer:
         )
 
 
+class BrightnessAnswer:
+    """An LED beside the fitted one, and the resistor for equal or wanted light."""
+
+    def __init__(self, found: Brightened) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.circuits, self.recommended = found.choices, found.best
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness
+
+        return brightness.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightened(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The circuits side by side, one column each: fitted, as drawn, and each preferred resistor; SI, kelvin."""
+        import pandas as pd
+
+        made = {"as drawn": self.found.drawn.point} | {f"{c.resistance:g} Ω": c.point for c in self.circuits}
+        if self.found.before is not None:
+            made = {"fitted": self.found.before} | made
+        return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
+
+
+class BrightnessRankingAnswer:
+    """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
+
+    def __init__(self, found: BrightnessRanking) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.ranked, self.others = found.ranked, found.others
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness_ranked
+
+        return brightness_ranked.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightness_ranked(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The CSV answer as a table: those ranked first, then the others."""
+        import io
+
+        import pandas as pd
+
+        from partcheck.report import brightness_ranked
+
+        return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
+
+
 class LimitsAnswer:
     """The rating sheet of a board, or of one channel with its map."""
 
@@ -258,6 +323,21 @@ class OpenBoard:
         chosen = self.setup.part(place, part) if part is not None else None
         return ExplainAnswer(explain_part(self.setup, place, chosen))
 
+    def brightness(
+        self, ref: str, part: str | None = None, target: str | None = None, ratio: float | None = None, most: int = 8
+    ) -> BrightnessAnswer | BrightnessRankingAnswer:
+        """The light of an LED at ``ref``, and its resistor for equal light; without ``part`` every known LED, ranked.
+
+        ``target`` (such as "5 mcd") or ``ratio`` to the fitted LED ask for another light.
+        """
+        from partcheck.jobs.brightness import brightness, read_wanted
+        from partcheck.jobs.brightness_ranking import rank_brightness
+
+        wanted, place = read_wanted(target, ratio), self.setup.reference(ref)
+        if part is None:
+            return BrightnessRankingAnswer(rank_brightness(self.setup, place, wanted, most))
+        return BrightnessAnswer(brightness(self.setup, place, self.setup.part(place, part), wanted))
+
     def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
         """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
         from partcheck.jobs.limits import limits
@@ -321,6 +401,8 @@ def records(
 
 __all__ = [
     "AcceptAnswer",
+    "BrightnessAnswer",
+    "BrightnessRankingAnswer",
     "CheckAnswer",
     "ExplainAnswer",
     "LimitsAnswer",

@@ -39,7 +39,7 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 def test_every_command_is_in_the_readme() -> None:
     for words in ("swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show",
-                  "accept", "records"):  # fmt: skip
+                  "accept", "records", "brightness"):  # fmt: skip
         assert f"partcheck {words}" in README
 
 

@@ -25,8 +25,12 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from partcheck.catalog import Catalog
+    from partcheck.jobs.accepting import Decided
+    from partcheck.jobs.brightness import Brightened
+    from partcheck.jobs.brightness_ranking import BrightnessRanking
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
+    from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
 
 
@@ -155,6 +159,69 @@ class SwapAnswer:
         )
 
 
+class BrightnessAnswer:
+    """An LED beside the fitted one, and the resistor for equal or wanted light."""
+
+    def __init__(self, found: Brightened) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.circuits, self.recommended = found.choices, found.best
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness
+
+        return brightness.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightened(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The circuits side by side, one column each: fitted, as drawn, and each preferred resistor; SI, kelvin."""
+        import pandas as pd
+
+        made = {"as drawn": self.found.drawn.point} | {f"{c.resistance:g} Ω": c.point for c in self.circuits}
+        if self.found.before is not None:
+            made = {"fitted": self.found.before} | made
+        return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
+
+
+class BrightnessRankingAnswer:
+    """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
+
+    def __init__(self, found: BrightnessRanking) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.ranked, self.others = found.ranked, found.others
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness_ranked
+
+        return brightness_ranked.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightness_ranked(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The CSV answer as a table: those ranked first, then the others."""
+        import io
+
+        import pandas as pd
+
+        from partcheck.report import brightness_ranked
+
+        return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
+
+
 class LimitsAnswer:
     """The rating sheet of a board, or of one channel with its map."""
 
@@ -187,6 +254,57 @@ class LimitsAnswer:
         return pd.read_csv(io.StringIO(limited.sheet(self.found)))
 
 
+class AcceptAnswer:
+    """A substitution that was accepted and written down."""
+
+    def __init__(self, found: Decided) -> None:
+        self.found = found
+        self.verdict: Verdict = found.candidate.verdict
+        self.number = found.row.number
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.accepted(self.found).model_dump(mode="json")
+
+
+class RecordsAnswer:
+    """Accepted substitutions, newest first, and whether each still stands."""
+
+    def __init__(self, found: Records) -> None:
+        self.found = found
+        self.standings = found.standings
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.records(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.recorded(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per accepted substitution, as the CSV has it but with every text as it was given."""
+        import pandas as pd
+
+        from partcheck.report.accepted_sheet import HEADER, cells
+
+        return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -205,6 +323,21 @@ class OpenBoard:
         chosen = self.setup.part(place, part) if part is not None else None
         return ExplainAnswer(explain_part(self.setup, place, chosen))
 
+    def brightness(
+        self, ref: str, part: str | None = None, target: str | None = None, ratio: float | None = None, most: int = 8
+    ) -> BrightnessAnswer | BrightnessRankingAnswer:
+        """The light of an LED at ``ref``, and its resistor for equal light; without ``part`` every known LED, ranked.
+
+        ``target`` (such as "5 mcd") or ``ratio`` to the fitted LED ask for another light.
+        """
+        from partcheck.jobs.brightness import brightness, read_wanted
+        from partcheck.jobs.brightness_ranking import rank_brightness
+
+        wanted, place = read_wanted(target, ratio), self.setup.reference(ref)
+        if part is None:
+            return BrightnessRankingAnswer(rank_brightness(self.setup, place, wanted, most))
+        return BrightnessAnswer(brightness(self.setup, place, self.setup.part(place, part), wanted))
+
     def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
         """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
         from partcheck.jobs.limits import limits
@@ -213,6 +346,26 @@ class OpenBoard:
         chosen = self.setup.load(load) if load is not None else None
         found = limits(self.setup, chosen)
         return LimitsAnswer(found, map_of(found, *grid) if chosen is not None else None)
+
+    def accept(
+        self,
+        ref: str,
+        part: str,
+        *,
+        note: str = "",
+        by: str = "",
+        resistor: str | float | None = None,
+        although_it_fails: bool = False,
+    ) -> AcceptAnswer:
+        """Accept ``part`` at ``ref`` and write it down in the catalog; ``resistor`` as ``"6.8 kΩ"`` or in ohms."""
+        from partcheck.jobs.accepting import accept
+
+        place = self.setup.reference(ref)
+        decided = accept(
+            self.setup, place, self.setup.part(place, part),
+            resistor=resistor, by=by, note=note, although_it_fails=although_it_fails,
+        )  # fmt: skip
+        return AcceptAnswer(decided)
 
     def check(self) -> CheckAnswer:
         """The board as fitted."""
@@ -236,7 +389,30 @@ def open_board(
     return OpenBoard(open_setup(path, files, where, policy, given))
 
 
+def records(
+    board: str | Path | None = None, catalog: str | Path | None = None, only_stale: bool = False
+) -> RecordsAnswer:
+    """The accepted substitutions of a catalog, all or those of one board (its file or name)."""
+    from partcheck.jobs.standing import records as look
+
+    where = str(catalog) if catalog is not None else None
+    return RecordsAnswer(look(where, str(board) if board is not None else None, None, only_stale))
+
+
 __all__ = [
-    "CheckAnswer", "ExplainAnswer", "LimitsAnswer", "OpenBoard", "Part", "SwapAnswer", "Verdict", "open_board",
-    "open_catalog", "read_parts",
-]  # fmt: skip
+    "AcceptAnswer",
+    "BrightnessAnswer",
+    "BrightnessRankingAnswer",
+    "CheckAnswer",
+    "ExplainAnswer",
+    "LimitsAnswer",
+    "OpenBoard",
+    "Part",
+    "RecordsAnswer",
+    "SwapAnswer",
+    "Verdict",
+    "open_board",
+    "open_catalog",
+    "read_parts",
+    "records",
+]

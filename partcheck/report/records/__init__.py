@@ -4,13 +4,29 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
+from partcheck.report.records.brightness import (
+    BrightnessRankingRecord,
+    BrightnessRecord,
+    brightened,
+    brightness_ranked,
+)
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | LimitsRecord
+Answer = (
+    CheckRecord
+    | ExplainRecord
+    | SwapRecord
+    | LimitsRecord
+    | AcceptRecord
+    | RecordsRecord
+    | BrightnessRecord
+    | BrightnessRankingRecord
+)
 
 
 def answers_schema() -> dict[str, Any]:
@@ -21,4 +37,17 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "limited", "swapped", "to_text"]
+__all__ = [
+    "Answer",
+    "Record",
+    "accepted",
+    "answers_schema",
+    "brightened",
+    "brightness_ranked",
+    "checked",
+    "explained",
+    "limited",
+    "recorded",
+    "swapped",
+    "to_text",
+]

@@ -6,14 +6,18 @@ from datetime import date
 from typing import Any
 
 from partcheck import __version__
+from partcheck.jobs.bounds import Limit
 from partcheck.jobs.check import Checked
 from partcheck.jobs.explaining import Explained
+from partcheck.jobs.limits import Limited
+from partcheck.jobs.mapping import ChannelMap
 from partcheck.jobs.places import Judged
 from partcheck.jobs.remedies import Remedies
 from partcheck.jobs.setup import Setup
 from partcheck.jobs.swap import Swapped
 from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, in_sentence, short, summary
+from partcheck.report.limited import NAMES, at_once, letter, setters, span
 from partcheck.report.lines import number, percent, plain, verdict_word
 from partcheck.report.remedied import remedies_of
 from partcheck.report.swapped import demands, price, stock, told
@@ -199,3 +203,43 @@ def _ranking(answer: Swapped) -> list[str]:
         )  # fmt: skip
     head = ["rank", "part", "maker", "verdict", "headroom", "set by", "changes", "price", "on hand"]
     return table(head, rows, right=(0, 4, 7, 8))
+
+
+def limited(answer: Limited, map_: ChannelMap | None = None, made_on: date | None = None) -> str:
+    """The rating sheet, and of a map what gives way first."""
+    what = "Limits" if map_ is not None else "Rating sheet"
+    lines = opening(f"{what} of {word(answer.setup.board_file.board.name)}", answer.setup, made_on)
+    lines += [f"As it stands: {verdict_word(answer.verdict)}", *listing(answer.standing), ""]
+    head = ["channel", "quantity", "now", "may be", "set by"]
+    rows = [
+        [word(channel.load), *_limit_row(limit)]
+        for channel in answer.channels
+        for limit in channel.limits
+        if limit.own or limit.quantity.key != "ambient-max"
+    ]
+    rows += [["", *_limit_row(limit)] for limit in answer.air]
+    lines += ["## Each alone, all else as it stands", *table(head, rows)]
+    if answer.at_once is not None:
+        lines += [f"At once: {word(at_once(answer))}", ""]
+    if map_ is not None:
+        causes = [
+            [
+                letter(map_, k),
+                word(cause.ref),
+                word(cause.part or ""),
+                code(cause.requirement),
+                str((map_.first == k).sum()),
+            ]
+            for k, cause in enumerate(map_.causes)
+        ]
+        points = int(map_.allowed.sum())
+        lines += [f"## Voltage of {word(map_.rail)} against current", ""]
+        lines += [f"Everything meets at {points} of {map_.first.size} points; elsewhere gives way first:"]
+        lines += table(["letter", "place", "part", "requirement", "points"], causes, right=(4,))
+    return whole([*lines, *ending(answer.setup.notes, answer.cautions)])
+
+
+def _limit_row(limit: Limit) -> list[str]:
+    quantity = limit.quantity
+    name = NAMES.get(quantity.key, quantity.name) + (", own" if limit.own else "")
+    return [word(name), word(quantity.shown(quantity.base)), word(span(limit)), word(setters(limit))]

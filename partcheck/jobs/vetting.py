@@ -5,6 +5,7 @@ load's current link by link; where requirements stop meeting, find on the way fr
 each does; look for clamps that would cure what the turn-off breaks.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -47,7 +48,7 @@ class At:
 
     key: str
     unit: str
-    value: float
+    value: Span
 
 
 @dataclass(frozen=True)
@@ -252,9 +253,9 @@ class Way:
                 continue
             value = _value(board, path)
             key = "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in path).lstrip(".")
-            key = key.replace(f"rail.{self.rail}.", f"{self.load}, its rail's ")
-            number = value.typ if isinstance(value, Span) else float(value)  # type: ignore[arg-type]
-            made.append(At(key, _unit(board, path), number))
+            key = key.replace(f"rail.{self.rail}.voltage", f"rail of {self.load}")
+            number = float(value) if isinstance(value, int | float) else math.nan
+            made.append(At(key, _unit(board, path), value if isinstance(value, Span) else Span(number, number, number)))
         return made
 
 

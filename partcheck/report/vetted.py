@@ -11,7 +11,7 @@ from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
 from partcheck.requirement import Fact, Verdict
-from partcheck.units import show
+from partcheck.units import show, show_span
 
 LESS = 6
 """So many of the requirements that lose headroom are named."""
@@ -95,21 +95,25 @@ def _grouped_by_place(vetted: Vetted) -> list[list[str]]:
 def _at_share(given: GivenWay) -> str:
     if given.share is None:
         return "at once"
-    value = f"{_value(given.at[0])}, " if given.at else ""
+    value = f"{_value(given.at[0].value.typ, given.at[0].unit)}, " if given.at else ""
     return f"{value}{given.share * 100:.0f} %"
 
 
-def _value(at: At) -> str:
-    return show(at.value, at.unit) if at.unit or not at.value.is_integer() else f"{at.value:.0f}"
+def _value(value: float, unit: str) -> str:
+    return show(value, unit) if unit or not value.is_integer() else f"{value:.0f}"
+
+
+def _span(at: At) -> str:
+    return _value(at.value.typ, at.unit) if at.value.exact else show_span(at.value, at.unit)
 
 
 def reached(given: GivenWay) -> str:
-    """How far the change goes until something gives way: ``at rail.V12.voltage 14.2 V, 61 % of the way``."""
+    """How far the change goes until something gives way: ``at 14.2 V (rail.V12.voltage), 61 % of the way``."""
     if given.share is None:
         return "at once, as what changes has no steps in between"
     if given.share == 0:
         return "with what has no steps in between alone"
-    values = " and ".join(f"{at.key} {_value(at)}" for at in given.at[:3])
+    values = " and ".join(f"{_span(at)} ({at.key})" for at in given.at[:3])
     return f"at {values}, {given.share * 100:.0f} % of the way"
 
 

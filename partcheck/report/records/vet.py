@@ -8,7 +8,7 @@ from partcheck.jobs.changes import Change
 from partcheck.jobs.clamping import Clamping, Nearest, Replacement
 from partcheck.jobs.figures import Compared
 from partcheck.jobs.pathway import Link
-from partcheck.jobs.vetting import GivenWay, Step, Vetted
+from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
 from partcheck.report.records.common import (
     HeaderRecord,
     PlaceRecord,
@@ -64,7 +64,9 @@ class ReachedRecord(Record):
     """What a changing value has reached on the way."""
 
     key: str
-    value: float | None
+    least: float | None
+    typical: float | None
+    largest: float | None
     unit: str
 
 
@@ -181,6 +183,11 @@ def _figure(made: Compared) -> FigureRecord:
     )
 
 
+def _reached(at: At) -> ReachedRecord:
+    least, typical, largest = (finite(value, at.unit) for value in at.value)
+    return ReachedRecord(key=at.key, least=least, typical=typical, largest=largest, unit=json_unit(at.unit))
+
+
 def given_way(made: GivenWay) -> GivenWayRecord:
     """A requirement that gives way."""
     after: RequirementRecord = requirement(made.after)
@@ -193,7 +200,7 @@ def given_way(made: GivenWay) -> GivenWayRecord:
         capability=after.capability,
         unit=after.unit,
         share=made.share,
-        reached=[ReachedRecord(key=a.key, value=finite(a.value, a.unit), unit=json_unit(a.unit)) for a in made.at],
+        reached=[_reached(at) for at in made.at],
     )
 
 

@@ -107,7 +107,20 @@ def test_without_a_change_it_shows_the_path_as_it_is(setup: Setup, command: Runn
     assert not vetted.changes and not vetted.gives_way and vetted.verdict is vetted.verdict_before
     ran = command("vet", BOARD, "FV2")
     assert ran.code == 0
-    assert "Nothing is changed: the path as it is." in ran.out and "→" not in ran.out
+    assert "Nothing is changed: the path as it is." in ran.out and "×" not in ran.out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["FV1", "--at-once", "3", "--voltage", "48 V"], ["light", "--current", "0.12 A"], ["FV2", "--set", "rail=P24"],
+        ["tower", "--voltage", "15 V"], ["pump", "--current", "5 A"],
+    ],
+    ids=lambda words: " ".join(words),
+)  # fmt: skip
+def test_every_line_fits_80_columns(command: Runner, words: list[str]) -> None:
+    for line in command("vet", BOARD, *words).out.splitlines():
+        assert len(line) <= 80, line
 
 
 def test_a_typed_value_keeps_the_spread_of_the_present_one_and_says_so(setup: Setup) -> None:

@@ -135,13 +135,13 @@ def path(vetted: Vetted) -> list[str]:
     return lines
 
 
-LINK = 21
+LINK = 19
 """Widest name of a link in the table of the path; a longer one is cut, and stands in full in the JSON answer."""
 
 
 def _name(step: Step) -> str:
     name = f"{step.stage} {step.ref}" if step.stage in ("load", "clamp", "switch") else step.ref
-    name = re.sub(r" \((\w+) .*\)$", r", \1", name)
+    name = re.sub(r" poles? ([\d, ]+) \((\w+) .*\)$", r"-\1 \2", name)  # J1-3, 4 return
     return name if len(name) <= LINK else f"{name[: LINK - 1]}…"
 
 
@@ -166,12 +166,17 @@ def _plain_row(step: Step) -> list[str]:
 
 
 def _changed_row(step: Step) -> list[str]:
-    before, after = _amperes(step.before), _amperes(step.after)
-    carries = before if before == after else f"{before} → {after}"
-    if before.partition(" ")[2] == after.partition(" ")[2] and before != after:
-        carries = f"{before.partition(' ')[0]} → {after}"
-    setter = _setter(step.after) if step.after is not None else "no longer on the path"
-    return [_name(step), carries, _judgement(step.before), _judgement(step.after), setter]
+    setter = _setter(step.after) if step.after is not None else "off the path"
+    return [_name(step), _carries(step), _judgement(step.before), _judgement(step.after), setter]
+
+
+def _carries(step: Step) -> str:
+    """The current as changed, and how many times the one before it is."""
+    if step.before is None or step.after is None:
+        return _amperes(step.after)
+    was, now = step.before.carries.value, step.after.carries.value
+    grown = now / was if now is not None and was else math.nan
+    return _amperes(step.after) + (f" ×{grown:.2g}" if abs(grown - 1) >= 0.005 else "")
 
 
 def key_figures(vetted: Vetted) -> list[str]:

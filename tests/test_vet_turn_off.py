@@ -20,6 +20,7 @@ from partcheck.jobs.asked import Asked
 from partcheck.jobs.setup import open_setup
 from partcheck.jobs.vetting import Vetted, vet
 from partcheck.parts.part import Part, point_table
+from partcheck.requirement import Verdict
 
 BOARD = """\
 format = 1
@@ -278,3 +279,13 @@ def worst_of_a_plain_diode(want: Wanted) -> float:
     """An ideal diode lets the current go by the winding alone: any other clamp is quicker."""
     ohms = winding(want.ohms[0], COLD)
     return want.henry[2] / ohms * math.log(want.volts[2] / ohms / 0.01)
+
+
+def test_the_release_is_judged_by_whatever_takes_the_current(vetted_circuits: list[tuple]) -> None:
+    """The clamp's place, or with none the switch that breaks down: 20 ms are asked for."""
+    for case, _, _, vetted, _ in vetted_circuits:
+        ref = "Q1" if case == "none" else "D1"
+        (finding,) = (f for j in vetted.places if j.ref == ref for f in j.findings if f.id == "release-time")
+        assert finding.compared[0].demand == pytest.approx(told(vetted, "release time"))
+        late = told(vetted, "release time") > 0.02
+        assert finding.verdict is Verdict.FAILS if late else finding.verdict in (Verdict.TIGHT, Verdict.MEETS)

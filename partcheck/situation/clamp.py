@@ -1,7 +1,7 @@
 """Facts of a clamp: which coils it takes, what works against it, what the switch beside it stands."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import NamedTuple
 
 from partcheck.board.loads import Coil
@@ -9,6 +9,7 @@ from partcheck.board.roles import MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
+from partcheck.situation.release import Release, worst, worst_release
 from partcheck.situation.switch import clamp_units
 from partcheck.units import show
 
@@ -30,18 +31,6 @@ class Taken(NamedTuple):
     current: Fact
     inductance: Fact
     resistance: Fact
-
-
-class Release(NamedTuple):
-    """What must let go: the one load that states it, or the worst of each number of several."""
-
-    time: float
-    current: float
-    end: float
-    inductance: float
-    resistance: float
-    names: str
-    parts: tuple[Fact, ...]
 
 
 class ClampFacts(PlaceFacts):
@@ -110,14 +99,14 @@ class ClampFacts(PlaceFacts):
         taken = self.taken
         if len(taken) == 1:
             return taken[0].inductance
-        slowest = _worst(max, (t.inductance.value * t.current.value for t in taken))
+        slowest = worst(max, (t.inductance.value * t.current.value for t in taken))
         return self._joined(slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance)
 
     def loop_resistance(self) -> Fact:
         """Least resistance; at most rail over current, so that the lower clamp voltage is the worse."""
         taken, rail, whole = self.taken, self.rail_max(), self._whole(self.taken)
         drops = [t.resistance.value * t.current.value for t in taken]
-        drop = _worst(min, [*drops, rail.value])
+        drop = worst(min, [*drops, rail.value])
         if len(taken) == 1 and drop == drops[0]:
             return taken[0].resistance
         if drop == rail.value:
@@ -251,7 +240,7 @@ class ClampFacts(PlaceFacts):
             )
             for t, load in asked if load.release_time is not None and load.release_level is not None
         ]  # fmt: skip
-        return _worst_release(found) if len(found) > 1 else found[0] if found else None
+        return worst_release(found)
 
     def _of_release(self, pick: Callable[[Release], float], words: str) -> Fact:
         release = self._release()
@@ -308,25 +297,3 @@ class ClampFacts(PlaceFacts):
 
     def zener_hot(self) -> Fact:
         return Fact(453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)")
-
-
-def _worst(pick: Callable[[Iterable[float]], float], values: Iterable[float]) -> float:
-    """The largest or least of some numbers, missing where one of them is."""
-    known = list(values)
-    return math.nan if any(value != value for value in known) else pick(known)
-
-
-def _worst_release(found: list[Release]) -> Release:
-    """One load that lets go no sooner, against its limit, than any of several behind the same clamp.
-
-    Time to let go over the limit rises with inductance times current over the limit, and falls with the
-    winding's drop and with the share of the current that is left, so the worst of each is taken.
-    """
-    time, current = min(r.time for r in found), max(r.current for r in found)
-    flux = _worst(max, (r.inductance * r.current / r.time for r in found))
-    drop = _worst(min, (r.resistance * r.current for r in found))
-    left = _worst(min, (r.end / r.current for r in found))
-    return Release(
-        time, current, left * current, flux * time / current, drop / current,
-        " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),
-    )  # fmt: skip

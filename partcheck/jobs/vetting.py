@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from pydantic import BaseModel
 
@@ -30,6 +31,9 @@ from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 from partcheck.units import Span
+
+if TYPE_CHECKING:
+    from partcheck.jobs.remedies import Remedies
 
 
 @dataclass(frozen=True)
@@ -101,6 +105,13 @@ class Vetted:
     def verdict_before(self) -> Verdict:
         """Of the whole board as it is."""
         return min((judged.verdict for judged in self.before), default=Verdict.MEETS)
+
+    @cached_property
+    def remedies(self) -> "Remedies":
+        """What would help where the board as changed does not meet; worked out when asked for."""
+        from partcheck.jobs.remedies import remedies
+
+        return remedies(self.situation, self.after)
 
     @property
     def situation(self) -> Situation:

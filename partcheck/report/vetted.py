@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from partcheck.jobs.clamping import WAYS, Clamping, Nearest, Replacement
 from partcheck.jobs.pathway import Link
 from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
-from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
+from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Fact, Verdict
 from partcheck.units import show, show_span
 
@@ -216,25 +216,11 @@ def failures(vetted: Vetted) -> list[str]:
             for finding in judged.with_verdict(Verdict.FAILS):
                 before = "" if not vetted.changes or (judged.ref, finding.id) in new else " (before, too)"
                 lines += labelled(finding.id, f"FAILS{before}: {short(finding)}", 4, 20)
-                lines += cures(vetted, judged.ref, finding)
+                lines += remedy_lines(finding, judged.ref, vetted.remedies, 8, 9)
             for finding in judged.with_verdict(Verdict.UNPROVEN):
-                lines += labelled(finding.id, f"unproven, {_missing(finding)}", 4, 20)
+                lines += labelled(finding.id, "unproven", 4, 20)
+                lines += remedy_lines(finding, judged.ref, vetted.remedies, 8, 9)
     return lines
-
-
-def _missing(finding: Finding) -> str:
-    """What an unproven requirement lacks; a formula without an answer is told by `explain`, not here."""
-    named = [item for item in finding.story.missing if len(item) <= 80]
-    if not named:
-        return "a formula has no answer with these numbers (`partcheck explain` shows it)"
-    return f"missing: {'; '.join(named)}"
-
-
-def cures(vetted: Vetted, ref: str, finding: Finding) -> list[str]:
-    """What would mend a failing requirement: the lines that stand under it."""
-    if not finding.requirement.cure:
-        return []
-    return wrap(f"cure: {finding.requirement.cure}", " " * 24)
 
 
 def elsewhere(vetted: Vetted) -> list[str]:

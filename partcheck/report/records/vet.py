@@ -21,7 +21,7 @@ from partcheck.report.records.common import (
     requirement,
     word,
 )
-from partcheck.requirement import Fact
+from partcheck.requirement import Fact, Verdict
 from partcheck.units import json_unit
 
 
@@ -241,6 +241,7 @@ def _clamping(made: Clamping | None) -> ClampingRecord | None:
 
 def vetted(answer: Vetted) -> VetRecord:
     """A load before and after a change."""
+    remedies = answer.remedies if answer.verdict < Verdict.TIGHT else None
     head = header(answer.setup, answer.cautions)
     head["notes"] = list(answer.as_changed.notes)
     return VetRecord(
@@ -265,7 +266,7 @@ def vetted(answer: Vetted) -> VetRecord:
         ],
         clamping=_clamping(answer.clamping),
         new_cautions=list(answer.new_cautions) if answer.changes else [],
-        places=[place(judged) for judged in answer.places],
-        links=[place(judged) for judged in answer.links],
+        places=[place(judged, remedies) for judged in answer.places],
+        links=[place(judged, remedies) for judged in answer.links],
         requirements_before={j.ref: {f.id: word(f.verdict) for f in j.findings} for j in answer.before},
     )

@@ -3,6 +3,7 @@
 import importlib
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -37,17 +38,8 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 
 def test_every_command_is_in_the_readme() -> None:
-    for words in (
-        "swap",
-        "explain",
-        "check",
-        "vet",
-        "demo",
-        "schema",
-        "catalog import",
-        "catalog list",
-        "catalog show",
-    ):
+    for words in ("swap", "explain", "check", "vet", "demo", "schema", "catalog import", "catalog list", "catalog show",
+                  "accept", "records"):  # fmt: skip
         assert f"partcheck {words}" in README
 
 
@@ -73,13 +65,29 @@ BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README, re.S 
 
 @pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
 def test_the_readme_shows_real_output(
-    command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     from tests.command import run
 
-    words = shlex.split(command)[1:]
+    boards = ROOT / "catalog_samples"
+    sample = (boards / "bottling-bench.toml").read_text(encoding="utf-8")
+    shutil.copytree(boards, tmp_path / "valves")
+    valves = tmp_path / "valves" / "valves.toml"
+    valves.write_text(sample, encoding="utf-8")
+    copies = {"valves.toml": str(valves)}
+    monkeypatch.delenv("PARTCHECK_CATALOG", raising=False)
+    monkeypatch.setattr("platformdirs.user_data_path", lambda *_, **__: tmp_path / "home")
     monkeypatch.chdir(ROOT)
-    out = run(monkeypatch, capsys, *words).out.splitlines()
+
+    def said(line: str) -> list[str]:
+        words = [copies.get(word, word) for word in shlex.split(line)[1:]]
+        return run(monkeypatch, capsys, *words).out.splitlines()
+
+    if command.startswith("partcheck records"):
+        said(next(before for before, _ in BLOCKS if before.startswith("partcheck accept")))
+        before, _, after = sample.partition("[load.FV2]")
+        valves.write_text(f"{before}[load.FV2]{after.replace('36 Ω', '24 Ω', 1)}", encoding="utf-8")
+    out = said(command)
     place = 0
     for line in shown.splitlines():
         if line != "...":

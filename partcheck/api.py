@@ -9,7 +9,7 @@ Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load wha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.mapping import ChannelMap
     from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
+    from partcheck.jobs.vetting import Vetted
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -305,6 +306,34 @@ class RecordsAnswer:
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
+class VetAnswer:
+    """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
+
+    def __init__(self, found: Vetted) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.steps, self.figures, self.gives_way = found.steps, found.figures, found.gives_way
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import vetted
+
+        return vetted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.vetted(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements(self.found.after))
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -371,6 +400,19 @@ class OpenBoard:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
 
+    def vet(self, load: str, keys: Mapping[str, object] | None = None, **asked: Any) -> VetAnswer:
+        """A load with something changed: ``vet("FV2", voltage="24 V")``, ``vet("FV2", {"rail": "P24"})``.
+
+        ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
+        wire; ``keys`` any other key of the load, or from the top of the board file.
+        """
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.vetting import vet
+
+        sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
+        return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
+
 
 def open_board(
     path: str | Path,
@@ -411,6 +453,7 @@ __all__ = [
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",
+    "VetAnswer",
     "open_board",
     "open_catalog",
     "read_parts",

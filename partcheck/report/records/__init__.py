@@ -5,17 +5,13 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
-from partcheck.report.records.brightness import (
-    BrightnessRankingRecord,
-    BrightnessRecord,
-    brightened,
-    brightness_ranked,
-)
+from partcheck.report.records.brightness import BrightnessRankingRecord, BrightnessRecord, brightened, brightness_ranked
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.vet import VetRecord, vetted
 
 Answer = (
     CheckRecord
@@ -26,6 +22,7 @@ Answer = (
     | RecordsRecord
     | BrightnessRecord
     | BrightnessRankingRecord
+    | VetRecord
 )
 
 
@@ -50,4 +47,5 @@ __all__ = [
     "recorded",
     "swapped",
     "to_text",
+    "vetted",
 ]

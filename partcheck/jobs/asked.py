@@ -1,5 +1,6 @@
 """What a user asks of a load in a few words, turned into keys and values of the board file."""
 
+import math
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -49,7 +50,12 @@ class Asking:
         self.board = setup.board_file.board
         self.load = self.board.load[load]
         self.notes: list[str] = []
-        self.typed = dict(map(self._split, asked.sets))
+        self.data = tomllib.loads(setup.board_file.text)
+        self.typed: dict[Path, str] = {}
+        for path, text in map(self._split, asked.sets):
+            if path in self.typed:
+                raise UsageError(f"--set asks for {'.'.join(map(str, path))} twice; say it once")
+            self.typed[path] = text
 
     # ---- --set
 
@@ -66,7 +72,23 @@ class Asking:
             len(words) == 1 and words[0] not in Board.model_fields
         ):
             words = ["load", self.name, *words]
-        return tuple(int(word) if word.isdigit() else word for word in words), value.strip()
+        return self._path(words), value.strip()
+
+    def _path(self, words: list[str]) -> Path:
+        """The words as a path in the file: a number counts where the file has a list."""
+        path: Path = ()
+        node: Any = self.data
+        for word in words:
+            if isinstance(node, list):
+                if not word.isdigit() or int(word) >= len(node):
+                    raise UsageError(f"--set: {'.'.join(map(str, path))} is a list of {len(node)}; name one by its "
+                                     f"number, 0 to {len(node) - 1}, not {word!r}")  # fmt: skip
+                path, node = (*path, int(word)), node[int(word)]
+            elif isinstance(node, dict):
+                path, node = (*path, word), node.get(word, {})
+            else:
+                raise UsageError(f"--set: {'.'.join(map(str, path))} is one value and has no {word!r} in it")
+        return path
 
     def values(self) -> Iterator[Value]:
         """Every value that the board file shall have."""
@@ -131,6 +153,8 @@ class Asking:
         """A current, through the key that rules it."""
         load, here = self.load, ("load", self.name)
         span = _span(text, "A", "--current")
+        if (*here, "current") in self.typed:
+            raise UsageError(f"the current of {self.name} is asked for twice; say it once")
         if load.current is None and isinstance(load, Coil | Resistive | LedString):
             if self.asked.resistance is not None or (*here, "resistance") in self.typed:
                 raise UsageError(f"the resistance of {self.name} rules its current; ask for one of the two")
@@ -138,7 +162,8 @@ class Asking:
             return
         value = self._kept((*here, "current"), text)
         yield value
-        ratio = span.typ / load.current.typ if load.current is not None and load.current.typ else 1.0
+        present = load.current.typ if load.current is not None else 0.0
+        ratio = span.typ / present if present and span.typ else 1.0
         if isinstance(load, Motor) and (*here, "stall_current") not in self.typed:
             yield (*here, "stall_current"), show(load.stall_current * ratio, "A", DIGITS), "in the same ratio"
         resistance = getattr(load, "resistance", None)
@@ -149,7 +174,9 @@ class Asking:
 
     def _through_resistance(self, load: Any, wanted: Span) -> Value:
         """The resistance with which a load draws a current at the typical voltage and 20 °C."""
-        volts = self._volts() - (load.forward_voltage.typ if isinstance(load, LedString) else 0.0)
+        volts = self._volts()
+        if isinstance(load, LedString) and load.forward_voltage is not None:
+            volts -= load.forward_voltage.typ
         if not (wanted.min > 0 and volts > 0):
             raise UsageError(f"no resistance lets {self.name} draw {show(wanted.min, 'A')} at {show(volts, 'V')}")
         ends = Span(volts / wanted.max, volts / wanted.typ, volts / wanted.min)
@@ -205,10 +232,13 @@ def _with_spread(text: str, like: Span, unit: str) -> str:
         typ = parse_span(text, unit).typ
         ends = (typ + end - like.typ - ZERO_CELSIUS for end in like)
         return "..".join(f"{end:.6g}" for end in ends) + " °C"
-    up, down = (like.max / like.typ - 1) * 100, (1 - like.min / like.typ) * 100
-    if abs(up - down) < 1e-9 * max(up, down):
-        return f"{text} ±{up:.9g} %"
-    return f"{text} +{up:.9g} % -{down:.9g} %"
+    up, down = _percent(like.max / like.typ - 1), _percent(1 - like.min / like.typ)
+    return f"{text} ±{up} %" if up == down else f"{text} +{up} % -{down} %"
+
+
+def _percent(share: float) -> str:
+    """A share in per cent with two decimals, rounded up: no spread gets narrower."""
+    return f"{math.ceil(round(share * 1e4, 6)) / 100:g}"
 
 
 def _present(board: Board, path: Path) -> tuple[object, Measure | None]:

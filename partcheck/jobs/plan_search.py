@@ -476,7 +476,7 @@ class Search:
                 judged_far = self._judge(made, far[0])
                 found = tuple(f for f in self._bad(judged_far) if f.id == CLEARANCE)
                 return Blocked(ref, best, judged_far, found, place.tried)
-        near = [*place.nearest, *sorted(place.options, key=lambda option: option.key)[:20]]
+        near = [*place.nearest, *_nearest_of(place)]
         judged: list[tuple[Option | None, Judged]] = [
             (option, judge_place(with_option(self.root.situation, option), ref)) for option in near
         ]
@@ -507,6 +507,21 @@ class Search:
         for ref, found in done.items():
             sums = any(by_sum for _, by_sum in found)
             yield Blocked(ref, None, self.root.judged[ref], tuple(f for f, _ in found), 0, sums=sums)
+
+
+def _nearest_of(place: Place, count: int = 8) -> list[Option]:
+    """Of each part the option with the fewest failures, then the least shortfall; the nearest few."""
+
+    def short(item: tuple[Option, Seen]) -> tuple[int, int, float, int]:
+        fails = sum(1 for id_ in item[1].bad if item[1].verdicts[id_] == Verdict.FAILS)
+        return fails, len(item[1].bad), -item[0].headroom, item[0].size
+
+    made: dict[bool, dict[object, Option]] = {True: {}, False: {}}
+    for item in sorted(zip(place.options, place.seen, strict=True), key=short):
+        option, known = item[0], made[short(item)[0] > 0]
+        if len(known) < count:
+            known.setdefault(option.part.key if option.part is not None else None, option)
+    return [*made[False].values(), *made[True].values()]
 
 
 def _links(situation: Situation) -> dict[str, tuple[Role, PlaceFacts]]:

@@ -7,10 +7,11 @@ from pydantic import TypeAdapter
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.plan import PlanRecord, planned
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.vet import VetRecord, vetted
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | VetRecord
+Answer = CheckRecord | ExplainRecord | PlanRecord | SwapRecord | VetRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -21,4 +22,4 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text", "vetted"]
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "planned", "swapped", "to_text", "vetted"]

@@ -250,6 +250,6 @@ def open_board(
 
 
 __all__ = [
-    "CheckAnswer", "ExplainAnswer", "OpenBoard", "Part", "PlanAnswer", "SwapAnswer", "Verdict", "open_board", "open_catalog",
-    "read_parts",
+    "CheckAnswer", "ExplainAnswer", "OpenBoard", "Part", "PlanAnswer", "SwapAnswer", "Verdict", "open_board",
+    "open_catalog", "read_parts",
 ]  # fmt: skip

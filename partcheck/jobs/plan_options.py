@@ -73,7 +73,11 @@ class Option:
         if self.part is not None:
             made.append(self.part.name)
         if self.moved:
-            breakdown = self.part is not None and self.part.word("construction") in ("zener", "tvs", "tvs-bidirectional")
+            breakdown = self.part is not None and self.part.word("construction") in (
+                "zener",
+                "tvs",
+                "tvs-bidirectional",
+            )
             made.append("now across the switch" if breakdown else "now across the load")
         if self.resistor is not None:
             made.append(str(self.resistor))

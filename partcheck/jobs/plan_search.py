@@ -13,6 +13,7 @@ What is left out on the way cannot be part of a plan of that size:
 
 import math
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -38,7 +39,7 @@ from partcheck.requirement import Role, Verdict
 from partcheck.situation import Situation
 from partcheck.situation.facts import PlaceFacts
 
-WORK = 1500
+WORK = 1000
 """Places judged at most; a plan found by then is told, with a word that a smaller one was not excluded."""
 SIZE = "(size)"
 """In a set of places: the budget took part in a failure."""
@@ -167,10 +168,8 @@ class Search:
         """Some plan, if half the work finds one."""
         whole, self.left, self.best = self.left, min(self.left, self.work // 2), _Best()
         given = self.left
-        try:
+        with suppress(_Spent):
             self._visit(self.root, NOTHING, most, first=True)
-        except _Spent:
-            pass
         self.left = whole - given
         return self.best
 
@@ -251,9 +250,7 @@ class Search:
         return [option for _, option in made], frozenset(why)
 
     @staticmethod
-    def _excluded(
-        seen: Seen, ref: str, settled: frozenset[str], todo: set[str], open_: bool
-    ) -> frozenset[str] | None:
+    def _excluded(seen: Seen, ref: str, settled: frozenset[str], todo: set[str], open_: bool) -> frozenset[str] | None:
         """What a failure of this option rests on where nothing that can still change mends it."""
         for id_ in seen.bad:
             ground = seen.rests[id_]
@@ -387,7 +384,7 @@ class Search:
             gone: set[Option] = set()
             if doubtful:
                 ends = [judge_options(end, doubtful) for end in self.ends]
-                here = {o: seen for o, seen in pairs}
+                here = dict(pairs)
                 for option, low, high in zip(doubtful, *ends, strict=True):
                     always = set(here[option].bad) & set(low[1].bad) & set(high[1].bad)
                     if any(self._sums_only(here[option].rests[id_], ref) for id_ in always):
@@ -474,8 +471,8 @@ class Search:
             far = sorted(self._too_near([made], ref))
             if far:
                 judged_far = self._judge(made, far[0])
-                found = tuple(f for f in self._bad(judged_far) if f.id == CLEARANCE)
-                return Blocked(ref, best, judged_far, found, place.tried)
+                gaps = tuple(f for f in self._bad(judged_far) if f.id == CLEARANCE)
+                return Blocked(ref, best, judged_far, gaps, place.tried)
         near = [*place.nearest, *_nearest_of(place)]
         judged: list[tuple[Option | None, Judged]] = [
             (option, judge_place(with_option(self.root.situation, option), ref)) for option in near

@@ -95,7 +95,11 @@ def steps(planned: Planned) -> list[str]:
         lines += _cured(step.cured)
     unknown = [step.option.ref for step in planned.steps if step.option.price == float("inf")]
     currencies = {step.option.part.word("currency") for step in planned.steps if step.option.part is not None}
-    total = f"{show(planned.price, '')} {'/'.join(sorted(currencies))}".strip() if not unknown else f"not known (no price of the part for {', '.join(unknown)})"
+    total = (
+        f"{show(planned.price, '')} {'/'.join(sorted(currencies))}".strip()
+        if not unknown
+        else f"not known (no price of the part for {', '.join(unknown)})"
+    )
     lines += [*labelled("", f"price of the new parts: {total}", 2, 5)]
     return lines
 
@@ -147,7 +151,9 @@ def in_the_way(planned: Planned) -> list[str]:
     if found.blocked:
         return lines
     if found.exhausted:
-        lines += wrap("Each place alone could be filled, but no combination of all usable parts and resistors meets.", "  ")
+        lines += wrap(
+            "Each place alone could be filled, but no combination of all usable parts and resistors meets.", "  "
+        )
     if found.nearest is not None:
         options, bad = found.nearest
         changes = "; ".join(f"{o.ref}: {', '.join(o.words())}" for o in options)

@@ -22,7 +22,6 @@ from partcheck.roles import ROLES
 from partcheck.situation.facts import PlaceFacts, combine
 from partcheck.situation.loads import LoadState, load_state
 
-
 SIDE = "side of "
 """Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
 
@@ -98,9 +97,7 @@ class Situation:
         """What a value that was made once rests on."""
         return set(self._once[key][1])
 
-    def replaced(
-        self, ref: str, part: Part | None, board: Board | None = None, here_only: bool = False
-    ) -> "Situation":
+    def replaced(self, ref: str, part: Part | None, board: Board | None = None, here_only: bool = False) -> "Situation":
         """The same board, or one with a changed value, with another part in one place.
 
         ``here_only`` says that ``board`` differs in the entry of that place alone: what does not rest on it stands.

@@ -2,6 +2,7 @@
 
 import importlib
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -68,7 +69,7 @@ def test_the_readme_shows_real_output(
 
     higher = (ROOT / "catalog_samples" / "bottling-bench.toml").read_text(encoding="utf-8")
     (tmp_path / "higher.toml").write_text(higher.replace('"12 V ±5 %"', '"18 V ±5 %"', 1), encoding="utf-8")
-    words = [str(tmp_path / word) if word == "higher.toml" else word for word in command.split()[1:]]
+    words = [str(tmp_path / word) if word == "higher.toml" else word for word in shlex.split(command)[1:]]
     monkeypatch.chdir(ROOT)
     out = run(monkeypatch, capsys, *words).out.splitlines()
     place = 0

@@ -252,8 +252,8 @@ def place_options(parts: Sequence[Part], situation: Situation, ref: str) -> Plac
 
 def _varying(situation: Situation, ref: str, values: Sequence[ResistorChange]) -> frozenset[str]:
     """The facts of a place that another resistor changes."""
-    facts = facts_by_value(situation, ref, values, 1)
-    return frozenset(name for name, value in facts.items() if isinstance(value, np.ndarray))
+    facts, drawn = facts_by_value(situation, ref, values, 1), situation.facts(ref)
+    return frozenset(n for n, value in facts.items() if isinstance(value, np.ndarray) or value != drawn[n].value)
 
 
 def judge_options(situation: Situation, options: Sequence[Option]) -> list[tuple[Option, Seen]]:

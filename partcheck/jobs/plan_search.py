@@ -146,7 +146,7 @@ class Search:
     def _deepen(self) -> None:
         """First any plan, for a bound; then every smaller size, and at last the cheapest of that size."""
         size = max(1, sum(self._domain(ref).least for ref in self.must))
-        most = size + 2 * len(self.root.situation.board.role)
+        most = max(size, 4 * len(self.root.situation.board.role))
         some = self._any(most)
         bound = sum(option.size for option in some.options) if some.options is not None else most
         self.left = max(self.left, 0) + self.work // 2

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.brightness_ranking import BrightnessRanking
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
+    from partcheck.jobs.planning import Planned
     from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
     from partcheck.jobs.vetting import Vetted
@@ -334,6 +335,53 @@ class VetAnswer:
         return pd.DataFrame(_requirements(self.found.after))
 
 
+class PlanAnswer:
+    """The smallest set of changes with which a board meets, or what stands in the way."""
+
+    def __init__(self, found: Planned) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.outcome: str = found.outcome.value
+        self.steps = found.steps
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import planned
+
+        return planned.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.planned(self.found).model_dump(mode="json")
+
+    def write(self, path: str | Path, force: bool = False) -> str:
+        """Write the planned board as a new file; the sentence that says so."""
+        from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
+
+        refuse_overwriting(Path(path), force)
+        return write_plan(self.found, Path(path))
+
+    def table(self) -> pd.DataFrame:
+        """The changes, one row per place."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "place": step.option.ref,
+                    "changes": "; ".join(step.option.words()),
+                    "size": step.option.size,
+                    "price": step.option.price,
+                    "cures": "; ".join(f"{made.ref} {made.without.id}" for made in step.cured),
+                }
+                for step in self.steps
+            ]
+        )
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -396,6 +444,14 @@ class OpenBoard:
         )  # fmt: skip
         return AcceptAnswer(decided)
 
+    def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
+        """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.planning import plan
+
+        return PlanAnswer(plan(self.setup, load_name(self.setup, load) if load else "", Asked(**changes)))
+
     def check(self) -> CheckAnswer:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
@@ -450,6 +506,7 @@ __all__ = [
     "LimitsAnswer",
     "OpenBoard",
     "Part",
+    "PlanAnswer",
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",

@@ -282,7 +282,10 @@ class ClampFacts(PlaceFacts):
 
     def switch_limit(self) -> Fact:
         switch = self.board.switch_of(self.place.load)
-        if switch is None or self.reverse_rail().value is None or self.situation.fitted.get(switch) is None:
+        if switch is None or self.reverse_rail().value is None:
+            return NOT_STATED
+        self.situation.reads(switch)
+        if self.situation.fitted.get(switch) is None:
             return NOT_STATED
         mosfet = isinstance(self.board.role[switch], MosfetSwitch)
         rating = self.situation.quantity(switch, "vds_max" if mosfet else "vceo")

@@ -46,6 +46,8 @@ def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
         shared = clamp.load in beside and (
             clamp.across == "switch" or (clamp.position == "board" and same_rail(facts, clamp.load, load))
         )
+        if clamp.load in beside and ref != facts.ref:
+            facts.situation.reads_side(ref)
         if not (own or shared):
             continue
         pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
@@ -258,6 +260,7 @@ class SwitchFacts(PlaceFacts):
         for ref, other in self.board.role.items():
             if ref == self.ref or getattr(other, "drive", None) != self.place.drive:
                 continue
+            self.situation.reads(ref)
             if isinstance(other, NpnSink):
                 parts.append((f"{ref} base", Fact(high / (other.base_resistor.min + source), "")))
             elif isinstance(other, MosfetSwitch) and other.pulldown is not None:
@@ -349,6 +352,7 @@ class MosfetFacts(SwitchFacts):
         parts = [("elsewhere", self.drive_other())]
         for ref, other in self.board.of_type(MosfetSwitch):
             if ref != self.ref and other.drive == self.place.drive:
+                self.situation.reads(ref)
                 ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
                 swing = self.drive.high.max - self.drive.low.min
                 parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))

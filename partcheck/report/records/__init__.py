@@ -10,6 +10,7 @@ from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.limits import LimitsRecord, limited
+from partcheck.report.records.plan import PlanRecord, planned
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.vet import VetRecord, vetted
 
@@ -23,6 +24,7 @@ Answer = (
     | BrightnessRecord
     | BrightnessRankingRecord
     | VetRecord
+    | PlanRecord
 )
 
 
@@ -44,6 +46,7 @@ __all__ = [
     "checked",
     "explained",
     "limited",
+    "planned",
     "recorded",
     "swapped",
     "to_text",

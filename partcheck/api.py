@@ -9,7 +9,7 @@ Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load wha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,8 +30,10 @@ if TYPE_CHECKING:
     from partcheck.jobs.brightness_ranking import BrightnessRanking
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
+    from partcheck.jobs.planning import Planned
     from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
+    from partcheck.jobs.vetting import Vetted
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -305,6 +307,81 @@ class RecordsAnswer:
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
+class VetAnswer:
+    """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
+
+    def __init__(self, found: Vetted) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.steps, self.figures, self.gives_way = found.steps, found.figures, found.gives_way
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import vetted
+
+        return vetted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.vetted(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements(self.found.after))
+
+
+class PlanAnswer:
+    """The smallest set of changes with which a board meets, or what stands in the way."""
+
+    def __init__(self, found: Planned) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.outcome: str = found.outcome.value
+        self.steps = found.steps
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import planned
+
+        return planned.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.planned(self.found).model_dump(mode="json")
+
+    def write(self, path: str | Path, force: bool = False) -> str:
+        """Write the planned board as a new file; the sentence that says so."""
+        from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
+
+        refuse_overwriting(Path(path), force)
+        return write_plan(self.found, Path(path))
+
+    def table(self) -> pd.DataFrame:
+        """The changes, one row per place."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "place": step.option.ref,
+                    "changes": "; ".join(step.option.words()),
+                    "size": step.option.size,
+                    "price": step.option.price,
+                    "cures": "; ".join(f"{made.ref} {made.without.id}" for made in step.cured),
+                }
+                for step in self.steps
+            ]
+        )
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -367,9 +444,30 @@ class OpenBoard:
         )  # fmt: skip
         return AcceptAnswer(decided)
 
+    def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
+        """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.planning import plan
+
+        return PlanAnswer(plan(self.setup, load_name(self.setup, load) if load else "", Asked(**changes)))
+
     def check(self) -> CheckAnswer:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
+
+    def vet(self, load: str, keys: Mapping[str, object] | None = None, **asked: Any) -> VetAnswer:
+        """A load with something changed: ``vet("FV2", voltage="24 V")``, ``vet("FV2", {"rail": "P24"})``.
+
+        ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
+        wire; ``keys`` any other key of the load, or from the top of the board file.
+        """
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.vetting import vet
+
+        sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
+        return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
 
 
 def open_board(
@@ -408,9 +506,11 @@ __all__ = [
     "LimitsAnswer",
     "OpenBoard",
     "Part",
+    "PlanAnswer",
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",
+    "VetAnswer",
     "open_board",
     "open_catalog",
     "read_parts",

@@ -68,4 +68,4 @@ def partcheck(
     """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
-from partcheck.cli import brightness, catalog, demo, formats, jobs, limits, records  # noqa: E402, F401  (they register)
+from partcheck.cli import brightness, catalog, demo, formats, jobs, limits, plan, records, vet  # noqa: E402, F401  (they register)

@@ -5,17 +5,14 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
-from partcheck.report.records.brightness import (
-    BrightnessRankingRecord,
-    BrightnessRecord,
-    brightened,
-    brightness_ranked,
-)
+from partcheck.report.records.brightness import BrightnessRankingRecord, BrightnessRecord, brightened, brightness_ranked
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.limits import LimitsRecord, limited
+from partcheck.report.records.plan import PlanRecord, planned
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.vet import VetRecord, vetted
 
 Answer = (
     CheckRecord
@@ -26,6 +23,8 @@ Answer = (
     | RecordsRecord
     | BrightnessRecord
     | BrightnessRankingRecord
+    | VetRecord
+    | PlanRecord
 )
 
 
@@ -47,7 +46,9 @@ __all__ = [
     "checked",
     "explained",
     "limited",
+    "planned",
     "recorded",
     "swapped",
     "to_text",
+    "vetted",
 ]

@@ -20,7 +20,7 @@ def refuse_targets(board: Path, *targets: Path | None) -> None:
         if target.exists() and board.exists() and target.samefile(board):
             raise UsageError(f"{target} is the board file itself; name another file to write the answer in")
     if len({target.absolute() for target in wanted}) < len(wanted):
-        raise UsageError(f"{wanted[0]} is named for the HTML page and for Markdown; name two files")
+        raise UsageError(f"{wanted[0]} is named for two answers at once; name a file for each")
 
 
 def with_pages(

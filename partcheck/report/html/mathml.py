@@ -1,6 +1,7 @@
 """A formula set as MathML, from the same tree that the text of an explanation is written from."""
 
 import math
+import re
 import string
 from typing import Any
 
@@ -16,25 +17,33 @@ ENDS = frozenset({"min", "max", "typ", "hot", "cold", "low", "high", "peak", "st
 """Last words of a name that are set as its index."""
 
 
-LONGEST = 4000
-"""Characters of MathML beyond which a formula is told as text: no eye would follow it."""
+LONGEST, NARROW = 90, 32
+"""Characters beyond which a formula is told as text, which breaks into lines; beyond the second on a phone."""
+_TAGS = re.compile("<[^>]*>")
 
 
 def formula(made: Any, value: float, unit: str) -> Markup:
     """A formula in names and its result: ``k_vds ⋅ vds_max = 48 V``."""
-    set_out = Markup('<math display="block"><mrow>{}<mo>=</mo>{}</mrow></math>').format(
-        tree(made)[0], quantity(number(value, unit))
-    )
-    return set_out if len(set_out) <= LONGEST else told(symbols(made), number(value, unit))
+    result = number(value, unit)
+    return _set(Markup("{}<mo>=</mo>{}").format(tree(made)[0], quantity(result)), symbols(made), result)
 
 
 def named(name: str, inner: Any, value: float | None, unit: str) -> Markup:
     """A named step: its name, its formula, its result."""
-    result = quantity(number(value, unit)) if value is not None else Markup("<mo>?</mo>")
-    set_out = Markup('<math display="block"><mrow>{}<mo>=</mo>{}<mo>=</mo>{}</mrow></math>').format(
-        identifier(name), tree(inner)[0], result
+    result = number(value if value is not None else math.nan, unit)
+    row = Markup("{}<mo>=</mo>{}<mo>=</mo>{}").format(identifier(name), tree(inner)[0], quantity(result))
+    return _set(row, f"{name} = {symbols(inner)}", result)
+
+
+def _set(row: Markup, words: str, result: str) -> Markup:
+    length = len(_TAGS.sub("", row))
+    if length > LONGEST:
+        return told(words, result)
+    if length <= NARROW:
+        return Markup('<math display="block"><mrow>{}</mrow></math>').format(row)
+    return Markup('<math display="block" class="wide"><mrow>{}</mrow></math><span class="narrow">{}</span>').format(
+        row, told(words, result)
     )
-    return set_out if len(set_out) <= LONGEST else told(f"{name} = {symbols(inner)}", number(value or math.nan, unit))
 
 
 def told(words: str, result: str) -> Markup:

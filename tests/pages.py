@@ -11,7 +11,7 @@ from tests.command import BOARD, SAMPLES
 
 
 class Made(NamedTuple):
-    """One answer in three forms; ``most_pages`` on paper, where a printed page is promised."""
+    """One answer in three forms."""
 
     html: str
     record: dict[str, Any]
@@ -58,12 +58,12 @@ def _limits(setup: Setup, load: str | None = None) -> Made:
     return Made(pages.page(found, drawn), record, markdown.limited(found, drawn))
 
 
-def _vet(setup: Setup, load: str, **asked: str) -> Made:
+def _vet(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.vetting import vet
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import vet as pages
 
-    found = vet(setup, setup.load(load), Asked(**asked))  # type: ignore[arg-type]
+    found = vet(setup, setup.load(load), Asked(**asked))
     return Made(pages.page(found), records.vetted(found).model_dump(mode="json"), markdown_whole.vetted(found))
 
 
@@ -88,12 +88,12 @@ def _leds(setup: Setup, ref: str) -> Made:
     return Made(pages.ranked_page(found), record, markdown_whole.brightness_ranked(found))
 
 
-def _plan(setup: Setup, load: str, **asked: str) -> Made:
+def _plan(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.planning import plan
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import plan as pages
 
-    found = plan(setup, setup.load(load), Asked(**asked))  # type: ignore[arg-type]
+    found = plan(setup, setup.load(load), Asked(**asked))
     return Made(pages.page(found), records.planned(found).model_dump(mode="json"), markdown_whole.planned(found))
 
 
@@ -111,7 +111,7 @@ ANSWERS: dict[str, Callable[[Setup], Made]] = {
     "vet-as-is": lambda setup: _vet(setup, "light"),
     "brightness": lambda setup: _brightness(setup, "D11", "JUNI-PA12"),
     "leds": lambda setup: _leds(setup, "D11"),
-    "plan": lambda setup: _plan(setup, "FV3", voltage="13.8 V"),
+    "plan": lambda setup: _plan(setup, "FV1", voltage="15 V ±5 %", sets=("load.tower.inrush_factor=5",)),
 }
 
 

@@ -88,7 +88,7 @@ def requirement_rows(findings: Iterable[Finding]) -> list[str]:
     rows = []
     for finding in findings:
         worst, unit = finding.compared[0], finding.requirement.unit
-        if finding.requirement.discrete:
+        if finding.requirement.discrete and not unit:
             sides = [word(short(finding)), ""]
         else:
             sides = [word(number(worst.demand, unit)), word(number(worst.capability, unit))]

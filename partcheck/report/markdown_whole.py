@@ -161,6 +161,10 @@ def brightness_ranked(answer: BrightnessRanking, made_on: date | None = None) ->
     head = ["rank", "LED", "maker", "verdict", "resistor", "current", "light", "least headroom", "price"]
     lines += table(head, rows, right=(0, 4, 5, 6, 8))
     lines += [word(answer.why_first)] if answer.why_first else []
+    for made in answer.ranked:
+        if made.has_resistor:
+            lines += ["", f"### {word(made.entry.part.name)}: {verdict_word(made.verdict)}"]
+            lines += requirement_rows(made.circuit.candidate.judged.findings)
     if answer.others:
         others = [
             [

@@ -30,7 +30,7 @@ def page(limited: Limited, map_: ChannelMap | None = None, made_on: date | None 
         made_on, job="limits", limited=limited, rows=[_row(channel) for channel in limited.channels],
         air=[_told(limit) for limit in limited.air],
         at_once=at_once_words(limited) if limited.at_once is not None else "",
-        map_picture=_map(limited, map_) if map_ is not None else None,
+        map_picture=map_picture(limited, map_) if map_ is not None else None,
         causes=[(letter(map_, k), cause) for k, cause in enumerate(map_.causes)] if map_ is not None else [],
         pictures=_pictures(limited, one) if one is not None else [],
         notes=limited.setup.notes, cautions=limited.cautions,
@@ -54,7 +54,8 @@ def _told(limit: Limit) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _map(limited: Limited, map_: ChannelMap) -> Picture:
+def map_picture(limited: Limited, map_: ChannelMap) -> Picture:
+    """The map of the one channel, with where it stands."""
     ends = {limit.quantity.key: limit.quantity.base for limit in limited.channels[0].limits}
     now = ends.get("rail-voltage"), ends.get("load-current")
     return ratings.drawn(map_, (now[0], now[1]) if now[0] is not None and now[1] is not None else None)

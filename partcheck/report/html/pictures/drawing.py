@@ -59,9 +59,7 @@ def _colours(named: str) -> str:
 
 def standalone(picture: Picture) -> str:
     """The drawing as a file of its own: its colours and its ground with it."""
-    text = picture.numbered(1).replace("<svg ", '<svg xmlns:xlink="http://www.w3.org/1999/xlink" ', 1)
-    if "xmlns=" not in text.partition(">")[0]:
-        text = text.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
+    text = picture.numbered(1)
     head, bracket, rest = text.partition(">")
     dark = _colours(f"{DARK} accent:#dd9a5c")
     style = f"<style>{_colours(f'{LIGHT} accent:#8f4a12')}@media (prefers-color-scheme:dark){{{dark}}}"
@@ -89,7 +87,7 @@ def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figur
         figure = Figure(figsize=(WIDTH, height))
         axes = figure.subplots(rows, 1, sharex=True)
         left = (0.28 + 0.074 * names) / WIDTH
-        figure.subplots_adjust(left, 0.46 / height, 1 - 0.1 / WIDTH, 1 - 0.1 / height, hspace=0.12)
+        figure.subplots_adjust(left, 0.46 / height, 1 - 0.24 / WIDTH, 1 - 0.1 / height, hspace=0.12)
         yield figure, axes
 
 
@@ -125,4 +123,4 @@ def tidy(svg: str) -> str:
     svg = re.sub(r"\n\s*", "\n", svg)
     for stand_in, name in NAMES.items():
         svg = svg.replace(stand_in, f"var(--{name})")
-    return re.sub(r'(fill|stroke)="(var\([^"]*\))"', r'style="\1: \2"', svg)
+    return svg

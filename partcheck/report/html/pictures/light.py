@@ -164,9 +164,8 @@ def beside(answer: Brightened, made: Circuit) -> Picture | None:
         (fitted.part_number, "fitted", old, 120),
         (answer.part.part_number, f"at {show(made.resistance, 'Ω')}", new, 350),
     )
-    out = [
-        '<svg width="470" height="218" viewBox="0 0 470 218"><rect x="10" y="6" width="450" height="132" fill="#0b0b0b"/>'
-    ]
+    out = ['<svg width="470" height="218" viewBox="0 0 470 218">']
+    out.append('<rect x="10" y="6" width="450" height="132" fill="#0b0b0b"/>')
     for name, how, lightness, x in lamps:
         shade = grey(luminance(lightness))
         out.append(f'<circle cx="{x}" cy="72" r="52" fill="{shade}" stroke="#777777" stroke-width="0.6"/>')

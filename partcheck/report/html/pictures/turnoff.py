@@ -32,10 +32,10 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
     peak = drop + partner + (0.0 if place.across == "switch" else rail)
     rating = _rating(situation, place.load)
     free = _unclamped(inductance, resistance, current, rating, rail)
-    end = 1.12 * longest
+    release = _number(n.release_time)
+    end = 1.12 * (min(max(longest, release), 3 * longest) if math.isfinite(release) else longest)
     times = [end * k / POINTS for k in range(POINTS + 1)]
     falling = [coils.decayed(inductance, resistance, current, t, opposing) for t in times]
-    release = _number(n.release_time)
     with chart(3.9, rows=2) as (figure, (upper, lower)):
         scale, unit = _scale(end)
         upper.plot(

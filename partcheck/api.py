@@ -9,7 +9,7 @@ Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load wha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,8 +25,13 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from partcheck.catalog import Catalog
+    from partcheck.jobs.accepting import Decided
+    from partcheck.jobs.limits import Limited
+    from partcheck.jobs.mapping import ChannelMap
     from partcheck.jobs.planning import Planned
+    from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
+    from partcheck.jobs.vetting import Vetted
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -154,6 +159,117 @@ class SwapAnswer:
         )
 
 
+class LimitsAnswer:
+    """The rating sheet of a board, or of one channel with its map."""
+
+    def __init__(self, found: Limited, made: ChannelMap | None) -> None:
+        self.found, self.map = found, made
+        self.verdict: Verdict = found.verdict
+        self.channels, self.air, self.at_once = found.channels, found.air, found.at_once
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import limited
+
+        return limited.text(self.found, self.map)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.limited(self.found, self.map).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per limit; SI numbers, temperatures in °C."""
+        import io
+
+        import pandas as pd
+
+        from partcheck.report import limited
+
+        return pd.read_csv(io.StringIO(limited.sheet(self.found)))
+
+
+class AcceptAnswer:
+    """A substitution that was accepted and written down."""
+
+    def __init__(self, found: Decided) -> None:
+        self.found = found
+        self.verdict: Verdict = found.candidate.verdict
+        self.number = found.row.number
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.accepted(self.found).model_dump(mode="json")
+
+
+class RecordsAnswer:
+    """Accepted substitutions, newest first, and whether each still stands."""
+
+    def __init__(self, found: Records) -> None:
+        self.found = found
+        self.standings = found.standings
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.records(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.recorded(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per accepted substitution, as the CSV has it but with every text as it was given."""
+        import pandas as pd
+
+        from partcheck.report.accepted_sheet import HEADER, cells
+
+        return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
+
+
+class VetAnswer:
+    """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
+
+    def __init__(self, found: Vetted) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.steps, self.figures, self.gives_way = found.steps, found.figures, found.gives_way
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import vetted
+
+        return vetted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.vetted(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements(self.found.after))
+
+
 class PlanAnswer:
     """The smallest set of changes with which a board meets, or what stands in the way."""
 
@@ -219,6 +335,35 @@ class OpenBoard:
         chosen = self.setup.part(place, part) if part is not None else None
         return ExplainAnswer(explain_part(self.setup, place, chosen))
 
+    def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
+        """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
+        from partcheck.jobs.limits import limits
+        from partcheck.jobs.mapping import map_of
+
+        chosen = self.setup.load(load) if load is not None else None
+        found = limits(self.setup, chosen)
+        return LimitsAnswer(found, map_of(found, *grid) if chosen is not None else None)
+
+    def accept(
+        self,
+        ref: str,
+        part: str,
+        *,
+        note: str = "",
+        by: str = "",
+        resistor: str | float | None = None,
+        although_it_fails: bool = False,
+    ) -> AcceptAnswer:
+        """Accept ``part`` at ``ref`` and write it down in the catalog; ``resistor`` as ``"6.8 kΩ"`` or in ohms."""
+        from partcheck.jobs.accepting import accept
+
+        place = self.setup.reference(ref)
+        decided = accept(
+            self.setup, place, self.setup.part(place, part),
+            resistor=resistor, by=by, note=note, although_it_fails=although_it_fails,
+        )  # fmt: skip
+        return AcceptAnswer(decided)
+
     def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
         """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
         from partcheck.jobs.asked import Asked
@@ -230,6 +375,19 @@ class OpenBoard:
     def check(self) -> CheckAnswer:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
+
+    def vet(self, load: str, keys: Mapping[str, object] | None = None, **asked: Any) -> VetAnswer:
+        """A load with something changed: ``vet("FV2", voltage="24 V")``, ``vet("FV2", {"rail": "P24"})``.
+
+        ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
+        wire; ``keys`` any other key of the load, or from the top of the board file.
+        """
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.vetting import vet
+
+        sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
+        return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
 
 
 def open_board(
@@ -249,7 +407,30 @@ def open_board(
     return OpenBoard(open_setup(path, files, where, policy, given))
 
 
+def records(
+    board: str | Path | None = None, catalog: str | Path | None = None, only_stale: bool = False
+) -> RecordsAnswer:
+    """The accepted substitutions of a catalog, all or those of one board (its file or name)."""
+    from partcheck.jobs.standing import records as look
+
+    where = str(catalog) if catalog is not None else None
+    return RecordsAnswer(look(where, str(board) if board is not None else None, None, only_stale))
+
+
 __all__ = [
-    "CheckAnswer", "ExplainAnswer", "OpenBoard", "Part", "PlanAnswer", "SwapAnswer", "Verdict", "open_board",
-    "open_catalog", "read_parts",
-]  # fmt: skip
+    "AcceptAnswer",
+    "CheckAnswer",
+    "ExplainAnswer",
+    "LimitsAnswer",
+    "OpenBoard",
+    "Part",
+    "PlanAnswer",
+    "RecordsAnswer",
+    "SwapAnswer",
+    "Verdict",
+    "VetAnswer",
+    "open_board",
+    "open_catalog",
+    "read_parts",
+    "records",
+]

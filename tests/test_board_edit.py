@@ -109,7 +109,7 @@ def test_a_missing_table_is_added_at_the_end() -> None:
     new = edited(SAMPLE, [(("load", "pump", "chopped", "group"), "one"), (("rail", "V9", "voltage"), "9 V ±1 %")])
     assert new.startswith(SAMPLE.partition("[load.pump]")[0])
     assert 'duty = "0.1..1", group = "one" }' in new
-    assert new.endswith('spacing = "0.5 mm"\n\n[rail.V9]\nvoltage = "9 V ±1 %"\n')
+    assert new.endswith('spacing = "0.65 mm"\n\n[rail.V9]\nvoltage = "9 V ±1 %"\n')
 
 
 CASES: list[tuple[str, Path, object, str]] = [

@@ -9,10 +9,12 @@
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
     writing.py    taking parts in, with the history of what changed
+    accepted.py   accepted substitutions, written down
     store.py      open_catalog(), Catalog
 """
 
+from partcheck.catalog.accepted import Accepted
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Catalog", "Change", "Outcome", "open_catalog", "upgrade"]
+__all__ = ["Accepted", "Catalog", "Change", "Outcome", "open_catalog", "upgrade"]

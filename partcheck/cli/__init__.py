@@ -6,6 +6,7 @@
     catalog.py   catalog import, list, show, upgrade
     formats.py   schema
     demo.py      demo
+    records.py   accept, records
 """
 
 from partcheck.cli.app import Answer, app

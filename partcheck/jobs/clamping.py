@@ -118,7 +118,7 @@ def other_clamps(setup: Setup, load: str, judged: Sequence[Judged]) -> Clamping 
     nearest: list[Nearest] = []
     for way in drawn:
         if way.how == "in-series":
-            way = _with_fit_diode(way, present, wanted, found, nearest)
+            way = _with_fit_diode(situation, way, present, wanted, found, nearest)
         could = _could(situation, way, load, diodes)
         if not could:
             continue
@@ -145,6 +145,7 @@ def other_clamps(setup: Setup, load: str, judged: Sequence[Judged]) -> Clamping 
 
 
 def _with_fit_diode(
+    situation: Situation,
     way: _Drawn,
     present: list[str],
     wanted: Sequence[tuple[str, Finding]],
@@ -157,6 +158,8 @@ def _with_fit_diode(
         return way
     plain = [made.parts[0] for made in found if made.how == "diode"]
     plain += [n.part for n in nearest if n.how == "diode" and all(f.id == "release-time" for _, f in n.against)]
+    fitted = situation.fitted.get(diode)
+    plain = [part for part in plain if fitted is None or part.key != fitted.key]
     return replace(way, also=((diode, plain[0]),)) if plain else way
 
 

@@ -13,6 +13,9 @@ from partcheck.situation.facts import combine
 from partcheck.situation.sums import return_peak
 from partcheck.situation.switch import SwitchFacts
 
+LEAST = 1e-6
+"""Ω: where no winding resistance is stated, as good as none."""
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -96,13 +99,17 @@ def _of_turn_off(situation: Situation, load: str) -> Iterator[Figure]:
 def _bare_release(situation: Situation, load: str, switch: str) -> Figure:
     """How long the current of a coil lasts against the rated breakdown voltage of its switch."""
     model, state = situation.board.load[load], situation.load(load)
+    against = f"against the rated voltage of {switch}"
+    if isinstance(model, Coil) and model.release_level is not None:
+        return Figure("release time", f"until {load} lets go, {against}", "s",
+                      situation.quantity(switch, "release_longest"))  # fmt: skip
     rail, rated = situation.rail(model.rail).largest, situation.quantity(switch, "vds_max")
-    end = model.release_level * model.count if isinstance(model, Coil) and model.release_level is not None else 0.0
-    ohms = state.resistance.value if state.resistance.value is not None else 1e-9
-    time = coils.decay_time(state.inductance.value, max(ohms, 1e-9), state.largest.value, end, rated.value - rail.value)
-    fact = combine(float(time), f"against the breakdown of {switch}", state.inductance, state.largest, rail, rated)  # type: ignore[arg-type]
-    what = f"until {load} lets go" if end else f"until the current of {load} is gone"
-    return Figure("release time", f"{what}, against the rated breakdown voltage of {switch}", "s", fact)
+    ohms = state.resistance.value if state.resistance.value is not None else 0.0
+    time = coils.decay_time(
+        state.inductance.value, max(ohms, LEAST), state.largest.value, 0.0, rated.value - rail.value
+    )
+    fact = combine(float(time), against, state.inductance, state.largest, rail, rated)  # type: ignore[arg-type]
+    return Figure("current gone", f"longest, {against}", "s", fact)
 
 
 def _of_parts(situation: Situation, load: str) -> Iterator[Figure]:

@@ -5,9 +5,11 @@ load's current link by link; where requirements stop meeting, find on the way fr
 each does; look for clamps that would cure what the turn-off breaks.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from pydantic import BaseModel
 
@@ -30,6 +32,9 @@ from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 from partcheck.units import Span
 
+if TYPE_CHECKING:
+    from partcheck.jobs.remedies import Remedies
+
 
 @dataclass(frozen=True)
 class Step:
@@ -47,7 +52,7 @@ class At:
 
     key: str
     unit: str
-    value: float
+    value: Span
 
 
 @dataclass(frozen=True)
@@ -100,6 +105,13 @@ class Vetted:
     def verdict_before(self) -> Verdict:
         """Of the whole board as it is."""
         return min((judged.verdict for judged in self.before), default=Verdict.MEETS)
+
+    @cached_property
+    def remedies(self) -> "Remedies":
+        """What would help where the board as changed does not meet; worked out when asked for."""
+        from partcheck.jobs.remedies import remedies
+
+        return remedies(self.situation, self.after)
 
     @property
     def situation(self) -> Situation:
@@ -252,9 +264,9 @@ class Way:
                 continue
             value = _value(board, path)
             key = "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in path).lstrip(".")
-            key = key.replace(f"rail.{self.rail}.", f"{self.load}, its rail's ")
-            number = value.typ if isinstance(value, Span) else float(value)  # type: ignore[arg-type]
-            made.append(At(key, _unit(board, path), number))
+            key = key.replace(f"rail.{self.rail}.voltage", f"rail of {self.load}")
+            number = float(value) if isinstance(value, int | float) else math.nan
+            made.append(At(key, _unit(board, path), value if isinstance(value, Span) else Span(number, number, number)))
         return made
 
 

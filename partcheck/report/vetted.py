@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from partcheck.jobs.clamping import WAYS, Clamping, Nearest, Replacement
 from partcheck.jobs.pathway import Link
 from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
-from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
+from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Fact, Verdict
-from partcheck.units import show
+from partcheck.units import show, show_span
 
 LESS = 6
 """So many of the requirements that lose headroom are named."""
@@ -95,21 +95,25 @@ def _grouped_by_place(vetted: Vetted) -> list[list[str]]:
 def _at_share(given: GivenWay) -> str:
     if given.share is None:
         return "at once"
-    value = f"{_value(given.at[0])}, " if given.at else ""
+    value = f"{_value(given.at[0].value.typ, given.at[0].unit)}, " if given.at else ""
     return f"{value}{given.share * 100:.0f} %"
 
 
-def _value(at: At) -> str:
-    return show(at.value, at.unit) if at.unit or not at.value.is_integer() else f"{at.value:.0f}"
+def _value(value: float, unit: str) -> str:
+    return show(value, unit) if unit or not value.is_integer() else f"{value:.0f}"
+
+
+def _span(at: At) -> str:
+    return _value(at.value.typ, at.unit) if at.value.exact else show_span(at.value, at.unit)
 
 
 def reached(given: GivenWay) -> str:
-    """How far the change goes until something gives way: ``at rail.V12.voltage 14.2 V, 61 % of the way``."""
+    """How far the change goes until something gives way: ``at 14.2 V (rail.V12.voltage), 61 % of the way``."""
     if given.share is None:
         return "at once, as what changes has no steps in between"
     if given.share == 0:
         return "with what has no steps in between alone"
-    values = " and ".join(f"{at.key} {_value(at)}" for at in given.at[:3])
+    values = " and ".join(f"{_span(at)} ({at.key})" for at in given.at[:3])
     return f"at {values}, {given.share * 100:.0f} % of the way"
 
 
@@ -131,13 +135,13 @@ def path(vetted: Vetted) -> list[str]:
     return lines
 
 
-LINK = 21
+LINK = 19
 """Widest name of a link in the table of the path; a longer one is cut, and stands in full in the JSON answer."""
 
 
 def _name(step: Step) -> str:
     name = f"{step.stage} {step.ref}" if step.stage in ("load", "clamp", "switch") else step.ref
-    name = re.sub(r" \((\w+) .*\)$", r", \1", name)
+    name = re.sub(r" poles? ([\d, ]+) \((\w+) .*\)$", r"-\1 \2", name)  # J1-3, 4 return
     return name if len(name) <= LINK else f"{name[: LINK - 1]}…"
 
 
@@ -162,12 +166,17 @@ def _plain_row(step: Step) -> list[str]:
 
 
 def _changed_row(step: Step) -> list[str]:
-    before, after = _amperes(step.before), _amperes(step.after)
-    carries = before if before == after else f"{before} → {after}"
-    if before.partition(" ")[2] == after.partition(" ")[2] and before != after:
-        carries = f"{before.partition(' ')[0]} → {after}"
-    setter = _setter(step.after) if step.after is not None else "no longer on the path"
-    return [_name(step), carries, _judgement(step.before), _judgement(step.after), setter]
+    setter = _setter(step.after) if step.after is not None else "off the path"
+    return [_name(step), _carries(step), _judgement(step.before), _judgement(step.after), setter]
+
+
+def _carries(step: Step) -> str:
+    """The current as changed, and how many times the one before it is."""
+    if step.before is None or step.after is None:
+        return _amperes(step.after)
+    was, now = step.before.carries.value, step.after.carries.value
+    grown = now / was if now is not None and was else math.nan
+    return _amperes(step.after) + (f" ×{grown:.2g}" if abs(grown - 1) >= 0.005 else "")
 
 
 def key_figures(vetted: Vetted) -> list[str]:
@@ -207,25 +216,11 @@ def failures(vetted: Vetted) -> list[str]:
             for finding in judged.with_verdict(Verdict.FAILS):
                 before = "" if not vetted.changes or (judged.ref, finding.id) in new else " (before, too)"
                 lines += labelled(finding.id, f"FAILS{before}: {short(finding)}", 4, 20)
-                lines += cures(vetted, judged.ref, finding)
+                lines += remedy_lines(finding, judged.ref, vetted.remedies, 8, 9)
             for finding in judged.with_verdict(Verdict.UNPROVEN):
-                lines += labelled(finding.id, f"unproven, {_missing(finding)}", 4, 20)
+                lines += labelled(finding.id, "unproven", 4, 20)
+                lines += remedy_lines(finding, judged.ref, vetted.remedies, 8, 9)
     return lines
-
-
-def _missing(finding: Finding) -> str:
-    """What an unproven requirement lacks; a formula without an answer is told by `explain`, not here."""
-    named = [item for item in finding.story.missing if len(item) <= 80]
-    if not named:
-        return "a formula has no answer with these numbers (`partcheck explain` shows it)"
-    return f"missing: {'; '.join(named)}"
-
-
-def cures(vetted: Vetted, ref: str, finding: Finding) -> list[str]:
-    """What would mend a failing requirement: the lines that stand under it."""
-    if not finding.requirement.cure:
-        return []
-    return wrap(f"cure: {finding.requirement.cure}", " " * 24)
 
 
 def elsewhere(vetted: Vetted) -> list[str]:

@@ -4,14 +4,16 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.plan import PlanRecord, planned
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.vet import VetRecord, vetted
 
-Answer = CheckRecord | ExplainRecord | PlanRecord | SwapRecord | VetRecord
+Answer = CheckRecord | ExplainRecord | PlanRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord | VetRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -22,4 +24,17 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "planned", "swapped", "to_text", "vetted"]
+__all__ = [
+    "Answer",
+    "Record",
+    "accepted",
+    "answers_schema",
+    "checked",
+    "explained",
+    "limited",
+    "planned",
+    "recorded",
+    "swapped",
+    "to_text",
+    "vetted",
+]

@@ -8,7 +8,7 @@ from partcheck.jobs.changes import Change
 from partcheck.jobs.clamping import Clamping, Nearest, Replacement
 from partcheck.jobs.figures import Compared
 from partcheck.jobs.pathway import Link
-from partcheck.jobs.vetting import GivenWay, Step, Vetted
+from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
 from partcheck.report.records.common import (
     HeaderRecord,
     PlaceRecord,
@@ -21,7 +21,7 @@ from partcheck.report.records.common import (
     requirement,
     word,
 )
-from partcheck.requirement import Fact
+from partcheck.requirement import Fact, Verdict
 from partcheck.units import json_unit
 
 
@@ -64,7 +64,9 @@ class ReachedRecord(Record):
     """What a changing value has reached on the way."""
 
     key: str
-    value: float | None
+    least: float | None
+    typical: float | None
+    largest: float | None
     unit: str
 
 
@@ -181,6 +183,11 @@ def _figure(made: Compared) -> FigureRecord:
     )
 
 
+def _reached(at: At) -> ReachedRecord:
+    least, typical, largest = (finite(value, at.unit) for value in at.value)
+    return ReachedRecord(key=at.key, least=least, typical=typical, largest=largest, unit=json_unit(at.unit))
+
+
 def given_way(made: GivenWay) -> GivenWayRecord:
     """A requirement that gives way."""
     after: RequirementRecord = requirement(made.after)
@@ -193,7 +200,7 @@ def given_way(made: GivenWay) -> GivenWayRecord:
         capability=after.capability,
         unit=after.unit,
         share=made.share,
-        reached=[ReachedRecord(key=a.key, value=finite(a.value, a.unit), unit=json_unit(a.unit)) for a in made.at],
+        reached=[_reached(at) for at in made.at],
     )
 
 
@@ -234,6 +241,7 @@ def _clamping(made: Clamping | None) -> ClampingRecord | None:
 
 def vetted(answer: Vetted) -> VetRecord:
     """A load before and after a change."""
+    remedies = answer.remedies if answer.verdict < Verdict.TIGHT else None
     head = header(answer.setup, answer.cautions)
     head["notes"] = list(answer.as_changed.notes)
     return VetRecord(
@@ -258,7 +266,7 @@ def vetted(answer: Vetted) -> VetRecord:
         ],
         clamping=_clamping(answer.clamping),
         new_cautions=list(answer.new_cautions) if answer.changes else [],
-        places=[place(judged) for judged in answer.places],
-        links=[place(judged) for judged in answer.links],
+        places=[place(judged, remedies) for judged in answer.places],
+        links=[place(judged, remedies) for judged in answer.links],
         requirements_before={j.ref: {f.id: word(f.verdict) for f in j.findings} for j in answer.before},
     )

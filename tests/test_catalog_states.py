@@ -338,8 +338,8 @@ def test_an_address_must_name_a_file(tmp_path: Path) -> None:
 STEP = """
 import sqlalchemy as sa
 from alembic import op
-revision = "0002"
-down_revision = "0001"
+revision = "NEXT"
+down_revision = "HEAD"
 
 def upgrade():
     with op.batch_alter_table("mosfet") as table:
@@ -351,14 +351,16 @@ def upgrade():
 
 @pytest.fixture
 def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
-    """A program whose newest step is 0002."""
+    """A program with one step more."""
+    head, after = opening.HEAD, f"{int(opening.HEAD) + 1:04d}"
+    step = STEP.replace("HEAD", head).replace("NEXT", after)
 
     def _install(fail: str) -> None:
         steps = tmp_path / "50%db"
         shutil.copytree(folder("db"), steps, ignore=shutil.ignore_patterns("__pycache__"))
-        (steps / "versions" / "0002_next.py").write_text(STEP.replace("FAIL", fail))
+        (steps / "versions" / f"{after}_next.py").write_text(step.replace("FAIL", fail))
         monkeypatch.setattr(migrate, "folder", lambda name: steps)
-        monkeypatch.setattr(opening, "HEAD", "0002")
+        monkeypatch.setattr(opening, "HEAD", after)
 
     return _install
 
@@ -381,10 +383,11 @@ def test_an_upgrade_brings_an_older_catalog_up_to_date_with_its_parts(
 def test_an_upgrade_that_breaks_off_leaves_the_catalog_as_it_was(
     path: Path, next_version: Callable[[str], None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    head = opening.HEAD
     next_version("raise RuntimeError('power cut')")
     with pytest.raises(RuntimeError):
         upgrade(path)
-    monkeypatch.setattr(opening, "HEAD", "0001")
+    monkeypatch.setattr(opening, "HEAD", head)
     with open_catalog(path) as catalog:
         assert catalog.part("M1").number("vds_max") == 60.0
 

@@ -13,8 +13,10 @@ from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
-from partcheck.catalog.tables import HISTORY, WIDE
-from partcheck.catalog.writing import Change, Outcome, add
+from partcheck.catalog.saving import Entry, entries_of, once_known, save
+from partcheck.catalog.tables import WIDE
+from partcheck.catalog.undoing import LastChange, last_change, take_back
+from partcheck.catalog.writing import PART, Change, Command, Outcome, add
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -108,31 +110,63 @@ class Catalog:
                 for kind, table in WIDE.items()
             }
 
-    def add(self, parts: Iterable[Part], who: str, when: datetime | str) -> Outcome:
+    def add(
+        self, parts: Iterable[Part], who: str, when: datetime | str, what: str = "import", note: str = ""
+    ) -> Outcome:
         """Take parts in, all of them or, where anything fails, none.
 
         A part is stated whole: what an earlier import stated and this one does not is cleared. Former values
         are kept with ``who`` and ``when`` (an ISO 8601 text or a time). Taking the same in again changes
-        nothing.
+        nothing. ``what`` and ``note`` tell the history which command it was.
         """
         with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
-            return add(connection, parts, who, when)
+            return add(connection, parts, who, when, what, note)
+
+    def save(
+        self, part: Part, former: Part | None, who: str, when: datetime | str, what: str = "edit", note: str = ""
+    ) -> None:
+        """Enter one part (``former`` is None), or change one that was read as ``former``.
+
+        :class:`partcheck.catalog.Meanwhile` where somebody else changed it since; nothing is overwritten.
+        """
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            save(connection, part, former, Command(connection, what, who, when, note))
+
+    def last_change(self) -> LastChange | None:
+        """The last change that has not been taken back, and what taking it back would do."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return last_change(connection)
+
+    def take_back(self, change_id: int, who: str, when: datetime | str) -> None:
+        """Take the last change back, which must still be the one with that number; it goes to the history, too."""
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            take_back(connection, change_id, who, when)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
-        """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""
+        """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""
         part = self.part(part_number, maker, kind)
-        table = WIDE[part.kind]
-        own = sa.select(table.c.id).where(table.c.part_number == part.part_number, table.c.maker == part.maker)
-        columns = (
-            HISTORY.c.column,
-            HISTORY.c.former,
-            HISTORY.c.new,
-            HISTORY.c.changed_by,
-            HISTORY.c.changed_at,
-        )
-        mine = sa.and_(HISTORY.c.kind == part.kind, HISTORY.c.part_id == own.scalar_subquery())
         with telling(self.shown), self._engine.connect() as connection:
-            return [Change(*row) for row in connection.execute(sa.select(*columns).where(mine).order_by(HISTORY.c.id))]
+            told = entries_of(connection, part.kind, part.part_number, part.maker)
+        return [Change(*entry[:5]) for entry in reversed(told) if entry.column != PART]
+
+    def entries(self, part_number: str, maker: str | None = None) -> dict[tuple[str, str, str], list[Entry]]:
+        """The whole history of each part of that number, newest first, by kind, part number and maker.
+
+        A part that an undo took out has its history still; :class:`UsageError` where there never was such a part.
+        """
+        with telling(self.shown), self._engine.connect() as connection:
+            known = [
+                identity
+                for identity in once_known(connection, part_number)
+                if maker is None or identity[2].casefold() == maker.casefold()
+            ]
+            if any(identity[1] == part_number for identity in known):
+                known = [identity for identity in known if identity[1] == part_number]
+            found = {identity: entries_of(connection, *identity) for identity in known}
+        if not found:  # entered before the history knew who entered what, or never
+            part = self.part(part_number, maker)
+            found = {(part.kind, part.part_number, part.maker): []}
+        return found
 
     def _named(self, kinds: Iterable[str], part_number: str, maker: str | None, exact: bool = False) -> list[Part]:
         found = []

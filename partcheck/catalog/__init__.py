@@ -8,6 +8,7 @@
     faults.py     what a database says when it cannot, as a sentence
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
+    finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
     saving.py     one part that somebody worked on, and what others did to it meanwhile
     undoing.py    taking the last change back

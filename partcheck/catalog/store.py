@@ -8,6 +8,7 @@ from typing import Any, Self
 
 import sqlalchemy as sa
 
+from partcheck.catalog import finding
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
@@ -21,6 +22,7 @@ from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
+from partcheck.parts.search import Found, Query
 
 
 class Catalog:
@@ -101,6 +103,14 @@ class Catalog:
             columns = (table.c.part_number, table.c.maker, table.c.description)
             found += self.parts(kind, sa.or_(*(c.icontains(text, autoescape=True) for c in columns)))
         return found
+
+    def search(self, query: Query) -> Found:
+        """The parts that satisfy every condition, read no further than asked for.
+
+        ``catalog.search(Query("mosfet", where=["rds_on.max <= 30 mΩ at vgs <= 4.5 V"], sort=["price"]))``.
+        """
+        with telling(self.shown), self._engine.connect() as connection:
+            return finding.find(connection, query)
 
     def count(self) -> dict[str, int]:
         """How many parts of each kind there are."""

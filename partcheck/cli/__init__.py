@@ -4,6 +4,7 @@
 
     jobs.py      swap, explain, check
     catalog.py   catalog import, list, show, upgrade
+    finding.py   catalog find, history, undo, retire
     formats.py   schema
     demo.py      demo
 """

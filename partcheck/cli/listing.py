@@ -41,7 +41,8 @@ def part_sheet(part: Part) -> str:
         if value is None or column in ("part_number", "maker"):
             continue
         text = value if isinstance(value, str) else show(value, declared.unit)
-        source = "" if declared.is_text or column in ("price", "quantity") else part.source(column)
+        unsaid = (declared.is_text or column in ("price", "quantity")) and column not in part.provenance
+        source = "" if unsaid else part.source(column)
         lines += labelled(column, f"{text}{f'   ({source})' if source else ''}", 2, 24)
     for table in kind.tables:
         points = part.table(table.name)

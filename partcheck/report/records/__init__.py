@@ -7,9 +7,11 @@ from pydantic import TypeAdapter
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.find import FindRecord, found
+from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | FindRecord | HistoryRecord | SwapRecord | UndoRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -20,4 +22,6 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]
+__all__ = [
+    "Answer", "Record", "answers_schema", "checked", "explained", "found", "history", "swapped", "to_text", "undone",
+]  # fmt: skip

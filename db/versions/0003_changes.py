@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0003"
-down_revision = "0001"
+down_revision = "0002"
 
 KINDS = ("mosfet", "bjt", "led", "diode", "regulator", "terminal")
 
@@ -46,7 +46,6 @@ def downgrade() -> None:
     op.drop_index("ix_history_kind_part_number", "history")
     gone = sa.table("history", sa.column("column"))
     op.execute(sa.delete(gone).where(gone.c.column == "part"))
-    with op.batch_alter_table("history") as table:
-        for name in ("maker", "part_number", "change_id"):
-            table.drop_column(name)
+    for name in ("maker", "part_number", "change_id"):
+        op.drop_column("history", name)
     op.drop_table("changes")

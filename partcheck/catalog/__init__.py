@@ -12,12 +12,17 @@
     writing.py    taking parts in, with the history of what changed
     saving.py     one part that somebody worked on, and what others did to it meanwhile
     undoing.py    taking the last change back
+    accepted.py   accepted substitutions, written down
     store.py      open_catalog(), Catalog
 """
 
+from partcheck.catalog.accepted import Accepted
 from partcheck.catalog.saving import Entry, Meanwhile
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Catalog", "Change", "Entry", "LastChange", "Meanwhile", "Outcome", "Reverted", "open_catalog", "upgrade"]
+__all__ = [
+    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Meanwhile", "Outcome", "Reverted", "open_catalog",
+    "upgrade",
+]  # fmt: skip

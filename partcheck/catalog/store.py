@@ -9,6 +9,7 @@ from typing import Any, Self
 import sqlalchemy as sa
 
 from partcheck.catalog import finding
+from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
@@ -151,6 +152,16 @@ class Catalog:
         """Take the last change back, which must still be the one with that number; it goes to the history, too."""
         with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
             take_back(connection, change_id, who, when)
+
+    def accept(self, stated: Mapping[str, str]) -> int:
+        """Write an accepted substitution down for good; its number."""
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            return write_accepted(connection, stated)
+
+    def accepted(self, number: int | None = None) -> list[Accepted]:
+        """The accepted substitutions, newest first, or the one of that number."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return read_accepted(connection, number)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""

@@ -7,6 +7,7 @@
     ├── BoardError            the board file: key, line and allowed range
     ├── PartsError            a sheet or JSON of parts: file, row, column
     ├── CatalogError          the catalog: missing, locked, read-only, corrupt, too new
+    │   └── ChangedMeanwhile  a part that somebody else changed since it was read
     ├── PolicyError           a derating policy
     └── UsageError            a command asked for something that is not there
 
@@ -39,6 +40,10 @@ class PartsError(PartcheckError):
 
 class CatalogError(PartcheckError):
     """A catalog that cannot be opened, read or written."""
+
+
+class ChangedMeanwhile(CatalogError):
+    """A change to a part that somebody else changed since it was read; nothing was written."""
 
 
 class PolicyError(PartcheckError):

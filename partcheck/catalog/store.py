@@ -14,7 +14,7 @@ from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of,
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import HISTORY, WIDE
-from partcheck.catalog.writing import Change, Outcome, add
+from partcheck.catalog.writing import Change, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -117,6 +117,15 @@ class Catalog:
         """
         with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
             return add(connection, parts, who, when)
+
+    def change(self, part: Part, expected: Part | None, by: str, when: datetime | str) -> Outcome:
+        """Bring one part from ``expected``, as it was read (None: there was none), to ``part``.
+
+        :class:`ChangedMeanwhile` where somebody else changed it in between; nothing is written then.
+        ``catalog.change(replace(old, values=old.values | {"vds_max": 55.0}), old, "Jo", "2024-05-31")``.
+        """
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            return change(connection, part, expected, by, when)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""

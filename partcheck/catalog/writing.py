@@ -9,7 +9,7 @@ import sqlalchemy as sa
 
 from partcheck.catalog.rows import load, point_rows, source_rows, wide_row
 from partcheck.catalog.tables import HISTORY, POINTS, PROVENANCE, WIDE
-from partcheck.errors import PartsError
+from partcheck.errors import ChangedMeanwhile, PartsError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.documents import to_record
 from partcheck.parts.part import Part
@@ -54,6 +54,62 @@ def add(connection: sa.Connection, parts: Iterable[Part], who: str, when: dateti
         counts = _change(connection, kind, [(known[key], some[key]) for key in some if key in known], who, stamp)
         total = Outcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
     return total
+
+
+def change(connection: sa.Connection, part: Part, expected: Part | None, who: str, when: datetime | str) -> Outcome:
+    """Bring one part from what it was when it was read to what is given, within the transaction of the connection.
+
+    ``expected`` is the part as it was read, None where there was none. :class:`ChangedMeanwhile` where the catalog
+    says something else by now. Maker and part number may change, the kind not.
+    """
+    stamp = when if isinstance(when, str) else when.isoformat(timespec="seconds")
+    if expected is not None and expected.kind != part.kind:
+        raise UsageError(f"{expected.name} is a {expected.kind} and stays one; enter {part.name} as a part of its own")
+    part_id, now = _as_it_is(connection, expected or part)
+    _check_expected(connection, part_id, expected, now)
+    if expected is None or part_id is None:
+        _insert(connection, part.kind, [part])
+        return Outcome(1, 0, 0)
+    if _key(part.maker, part.part_number) != _key(expected.maker, expected.part_number):
+        taken, other = _as_it_is(connection, part)
+        if taken is not None and other is not None:
+            raise UsageError(f"there is a {part.kind} {other.name} already; give the part another number or maker")
+    return Outcome(0, *_change(connection, part.kind, [(part_id, part)], who, stamp))
+
+
+def _as_it_is(connection: sa.Connection, part: Part) -> tuple[int | None, Part | None]:
+    """The part of that kind, maker and number as the catalog has it, and its id."""
+    key = _key(part.maker, part.part_number)
+    part_id = _known(connection, part.kind, {key: part}).get(key)
+    if part_id is None:
+        return None, None
+    return part_id, load(connection, part.kind, WIDE[part.kind].c.id == part_id)[part_id]
+
+
+def _check_expected(connection: sa.Connection, part_id: int | None, expected: Part | None, now: Part | None) -> None:
+    """Refuse where the catalog does not say what the change started from."""
+    again = "; look at it again, then repeat your change"
+    if expected is None and now is not None:
+        raise ChangedMeanwhile(f"{now.name} is in the catalog by now, entered by somebody else{again}")
+    if expected is not None and now is None:
+        raise ChangedMeanwhile(f"{expected.name} is no longer in the catalog under that name{again}")
+    if expected is None or now is None:
+        return
+    differing = list(_differences(expected, now))
+    if differing:
+        told = [
+            f"{column}: you started from {old or 'nothing'}, it is {new or 'not stated'} now"
+            for column, old, new in differing
+        ]
+        columns = ", ".join(column for column, _, _ in differing)
+        whose = _last_change(connection, now.kind, part_id)
+        raise ChangedMeanwhile(f"{now.name} was changed{whose} since you read it ({columns}){again}", told)
+
+
+def _last_change(connection: sa.Connection, kind: str, part_id: int | None) -> str:
+    query = sa.select(HISTORY.c.changed_by, HISTORY.c.changed_at).order_by(HISTORY.c.id.desc()).limit(1)
+    last = connection.execute(query.where(HISTORY.c.kind == kind, HISTORY.c.part_id == part_id)).first()
+    return f" by {last[0]} at {last[1]}" if last else ""
 
 
 def _key(maker: str, part_number: str) -> tuple[str, str]:

@@ -1,7 +1,6 @@
 """Two people at one catalog: the second is told, and nothing is overwritten that he has not seen."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -19,9 +18,8 @@ def mosfet(number: str = "M1", **values: object) -> Part:
     return build("mosfet", {"part_number": number, "maker": "Acme", "vds_max": "60 V"} | values, {"rds_on": rows})
 
 
-def test_the_second_editor_is_told_what_changed_and_nothing_is_overwritten(tmp_path: Path) -> None:
-    place = tmp_path / "c.sqlite"
-    with open_catalog(place, create=True) as one, open_catalog(place) as two:
+def test_the_second_editor_is_told_what_changed_and_nothing_is_overwritten(anywhere: str) -> None:
+    with open_catalog(anywhere, create=True) as one, open_catalog(anywhere) as two:
         one.add([mosfet(), mosfet("M2")], "Jo", WHEN)
         read = two.part("M1")
         assert one.change(mosfet(vds_max="55 V"), one.part("M1"), "Jo", WHEN) == (0, 1, 0, 0)
@@ -37,8 +35,8 @@ def test_the_second_editor_is_told_what_changed_and_nothing_is_overwritten(tmp_p
         assert [(c.column, c.who) for c in one.history("M1")] == [("vds_max", "Jo"), ("tj_max", "Sam")]
 
 
-def test_a_point_or_a_source_changed_by_another_counts_as_well(tmp_path: Path) -> None:
-    with open_catalog(tmp_path / "c.sqlite", create=True) as catalog:
+def test_a_point_or_a_source_changed_by_another_counts_as_well(anywhere: str) -> None:
+    with open_catalog(anywhere, create=True) as catalog:
         catalog.add([mosfet()], "Jo", WHEN)
         read = catalog.part("M1")
         points = build(
@@ -49,8 +47,8 @@ def test_a_point_or_a_source_changed_by_another_counts_as_well(tmp_path: Path) -
             catalog.change(mosfet(tj_max="150 °C"), read, "Sam", WHEN)
 
 
-def test_a_part_that_came_or_went_meanwhile_is_told(tmp_path: Path) -> None:
-    with open_catalog(tmp_path / "c.sqlite", create=True) as catalog:
+def test_a_part_that_came_or_went_meanwhile_is_told(anywhere: str) -> None:
+    with open_catalog(anywhere, create=True) as catalog:
         assert catalog.change(mosfet(), None, "Jo", WHEN) == (1, 0, 0, 0)
         with pytest.raises(ChangedMeanwhile, match=r"M1 \(Acme\) is in the catalog by now"):
             catalog.change(mosfet(vds_max="20 V"), None, "Sam", WHEN)

@@ -10,10 +10,10 @@ import sqlalchemy as sa
 
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
-from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
+from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
-from partcheck.catalog.tables import HISTORY, WIDE
+from partcheck.catalog.tables import HISTORY, WIDE, in_lower_case
 from partcheck.catalog.writing import Change, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
@@ -97,7 +97,8 @@ class Catalog:
         found = []
         for kind, table in WIDE.items():
             columns = (table.c.part_number, table.c.maker, table.c.description)
-            found += self.parts(kind, sa.or_(*(c.icontains(text, autoescape=True) for c in columns)))
+            wanted = text.encode().lower().decode()  # A to Z alone, as in the database
+            found += self.parts(kind, sa.or_(*(in_lower_case(c).contains(wanted, autoescape=True) for c in columns)))
         return found
 
     def count(self) -> dict[str, int]:
@@ -115,7 +116,7 @@ class Catalog:
         are kept with ``who`` and ``when`` (an ISO 8601 text or a time). Taking the same in again changes
         nothing.
         """
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             return add(connection, parts, who, when)
 
     def change(self, part: Part, expected: Part | None, by: str, when: datetime | str) -> Outcome:
@@ -124,7 +125,7 @@ class Catalog:
         :class:`ChangedMeanwhile` where somebody else changed it in between; nothing is written then.
         ``catalog.change(replace(old, values=old.values | {"vds_max": 55.0}), old, "Jo", "2024-05-31")``.
         """
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             return change(connection, part, expected, by, when)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
@@ -147,7 +148,7 @@ class Catalog:
         found = []
         for kind in kinds:
             number = WIDE[kind].c.part_number
-            same = number == part_number if exact else sa.func.lower(number) == part_number.lower()
+            same = number == part_number if exact else in_lower_case(number) == in_lower_case(sa.literal(part_number))
             found += self.parts(kind, same)
         return [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
 

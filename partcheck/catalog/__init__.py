@@ -10,19 +10,19 @@
     rows.py       rows as parts and parts as rows
     finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
-    saving.py     one part that somebody worked on, and what others did to it meanwhile
+    past.py       what the history tells of a part
     undoing.py    taking the last change back
     accepted.py   accepted substitutions, written down
     store.py      open_catalog(), Catalog
 """
 
 from partcheck.catalog.accepted import Accepted
-from partcheck.catalog.saving import Entry, Meanwhile
+from partcheck.catalog.past import Entry
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
-    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Meanwhile", "Outcome", "Reverted", "open_catalog",
+    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted", "open_catalog",
     "upgrade",
 ]  # fmt: skip

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 
 import sqlalchemy as sa
 
-from partcheck.catalog.opening import WRITING
+from partcheck.catalog.opening import for_writing
 from partcheck.errors import CatalogError
 from partcheck.shipped import folder
 
@@ -23,7 +23,7 @@ def migrate(engine: sa.Engine, shown: str) -> None:
     config = Config()
     config.set_main_option("script_location", str(scripts).replace("%", "%%"))
     try:
-        with engine.execution_options(**WRITING).connect() as connection, _loose_references(connection):
+        with for_writing(engine).connect() as connection, _loose_references(connection):
             config.attributes["connection"] = connection
             with connection.begin():
                 command.upgrade(config, "head")

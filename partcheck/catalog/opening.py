@@ -4,7 +4,6 @@ import sqlite3
 import stat
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
 
@@ -17,7 +16,11 @@ HEAD = "0003"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
 PATIENCE = 2.0
 """Seconds to wait for another program that writes."""
-WRITING = {"partcheck_begin": "BEGIN IMMEDIATE"}
+ANSWER_WITHIN = 10
+"""Seconds to wait for a server to answer at all."""
+_WRITES = "partcheck_writes"
+_TURN = 7_226_834_117
+"""The number of the lock that writers on a server take turns at; any number that nobody else uses."""
 _MAGIC = b"SQLite format 3\0"
 _IMPORT = "make one with: partcheck catalog import FILE"
 
@@ -58,6 +61,14 @@ def connect(place: Place, create: bool) -> sa.Engine:
     if mode == "rw":
         mode = _usable_mode(path, place.shown)
     return _file_engine(path, mode)
+
+
+def for_writing(engine: sa.Engine) -> sa.Engine:
+    """The engine for a transaction that writes: one writer at a time, and each sees all that was written before."""
+    if engine.dialect.name == "sqlite":
+        return engine.execution_options(**{_WRITES: True})
+    # a snapshot would be taken before the turn came
+    return engine.execution_options(**{_WRITES: True}, isolation_level="READ COMMITTED")
 
 
 def state_of(engine: sa.Engine) -> State:
@@ -162,22 +173,32 @@ def _file_engine(path: Path, mode: str) -> sa.Engine:
     @sa.event.listens_for(engine, "begin")
     def begin(connection: sa.Connection) -> None:
         # Python's own transactions would leave CREATE TABLE outside; a writer takes its lock at once
-        how: Any = connection.get_execution_options().get("partcheck_begin", "BEGIN")
-        connection.exec_driver_sql(how)
+        writes = connection.get_execution_options().get(_WRITES)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
 
 
 def _server(url: sa.URL, shown: str) -> sa.Engine:
+    patience = {} if "connect_timeout" in url.query else {"connect_timeout": ANSWER_WITHIN}
     try:
-        engine = sa.create_engine(url)
+        # what belongs together is read in several queries: all of them see the catalog of one moment
+        engine = sa.create_engine(url, isolation_level="REPEATABLE READ", pool_pre_ping=True, connect_args=patience)
     except ImportError as slip:
-        raise CatalogError(f"{shown} needs the Python package {slip.name}; install it") from slip
-    except sa.exc.SQLAlchemyError:
-        # the cause may repeat the address, password and all
-        raise CatalogError(f"{shown} names no driver known here; write postgresql://") from None
-    with telling(shown), engine.connect():
-        return engine
+        how = "python -m pip install 'partcheck[postgres]'"
+        raise CatalogError(f"{shown} needs the Python package {slip.name}; install it with: {how}") from slip
+
+    @sa.event.listens_for(engine, "begin")
+    def begin(connection: sa.Connection) -> None:
+        if connection.get_execution_options().get(_WRITES):
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, int(PATIENCE * 1000))}")
+            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_TURN})")
+
+    try:
+        with telling(shown), engine.connect():
+            return engine
+    except (ValueError, TypeError, OSError):  # an option or a name that the driver cannot even send
+        raise CatalogError(f"{shown} cannot be reached; check the address and its options") from None
 
 
 def use_write_ahead_log(engine: sa.Engine) -> None:

@@ -12,13 +12,13 @@ from partcheck.catalog import finding
 from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
-from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
+from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
+from partcheck.catalog.past import Entry, entries_of, once_known
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
-from partcheck.catalog.saving import Entry, entries_of, once_known, save
-from partcheck.catalog.tables import WIDE
+from partcheck.catalog.tables import WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
-from partcheck.catalog.writing import PART, Change, Command, Outcome, add
+from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -102,7 +102,8 @@ class Catalog:
         found = []
         for kind, table in WIDE.items():
             columns = (table.c.part_number, table.c.maker, table.c.description)
-            found += self.parts(kind, sa.or_(*(c.icontains(text, autoescape=True) for c in columns)))
+            wanted = text.encode().lower().decode()  # A to Z alone, as in the database
+            found += self.parts(kind, sa.or_(*(in_lower_case(c).contains(wanted, autoescape=True) for c in columns)))
         return found
 
     def search(self, query: Query) -> Found:
@@ -130,18 +131,8 @@ class Catalog:
         are kept with ``who`` and ``when`` (an ISO 8601 text or a time). Taking the same in again changes
         nothing. ``what`` and ``note`` tell the history which command it was.
         """
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             return add(connection, parts, who, when, what, note)
-
-    def save(
-        self, part: Part, former: Part | None, who: str, when: datetime | str, what: str = "edit", note: str = ""
-    ) -> None:
-        """Enter one part (``former`` is None), or change one that was read as ``former``.
-
-        :class:`partcheck.catalog.Meanwhile` where somebody else changed it since; nothing is overwritten.
-        """
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
-            save(connection, part, former, Command(connection, what, who, when, note))
 
     def last_change(self) -> LastChange | None:
         """The last change that has not been taken back, and what taking it back would do."""
@@ -150,18 +141,29 @@ class Catalog:
 
     def take_back(self, change_id: int, who: str, when: datetime | str) -> None:
         """Take the last change back, which must still be the one with that number; it goes to the history, too."""
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             take_back(connection, change_id, who, when)
 
     def accept(self, stated: Mapping[str, str]) -> int:
         """Write an accepted substitution down for good; its number."""
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             return write_accepted(connection, stated)
 
     def accepted(self, number: int | None = None) -> list[Accepted]:
         """The accepted substitutions, newest first, or the one of that number."""
         with telling(self.shown), self._engine.connect() as connection:
             return read_accepted(connection, number)
+
+    def change(
+        self, part: Part, expected: Part | None, by: str, when: datetime | str, what: str = "edit", note: str = ""
+    ) -> Outcome:
+        """Bring one part from ``expected``, as it was read (None: there was none), to ``part``.
+
+        :class:`ChangedMeanwhile` where somebody else changed it in between; nothing is written then.
+        ``catalog.change(replace(old, values=old.values | {"vds_max": 55.0}), old, "Jo", "2024-05-31")``.
+        """
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            return change(connection, part, expected, Command(connection, what, by, when, note))
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""
@@ -193,7 +195,7 @@ class Catalog:
         found = []
         for kind in kinds:
             number = WIDE[kind].c.part_number
-            same = number == part_number if exact else sa.func.lower(number) == part_number.lower()
+            same = number == part_number if exact else in_lower_case(number) == in_lower_case(sa.literal(part_number))
             found += self.parts(kind, same)
         return [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
 

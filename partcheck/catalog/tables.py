@@ -10,6 +10,8 @@ from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Dialect
+from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator
 
 from partcheck.parameters import KINDS, Kind, Table
@@ -43,6 +45,23 @@ class Quantity(TypeDecorator[float]):
 
         def __rtruediv__(self, other: Any) -> Any:
             return sa.literal(other, Quantity()) / self.expr
+
+
+class in_lower_case(FunctionElement[str]):  # noqa: N801 - a function of the database
+    """A text with A to Z as a to z and all else as it is, on every database and whatever language it speaks."""
+
+    type = sa.Text()
+    inherit_cache = True
+
+
+@compiles(in_lower_case, "sqlite")
+def _lower_on_sqlite(element: in_lower_case, compiler: Any, **how: Any) -> str:
+    return f"lower({compiler.process(element.clauses, **how)})"
+
+
+@compiles(in_lower_case, "postgresql")
+def _lower_on_postgresql(element: in_lower_case, compiler: Any, **how: Any) -> str:
+    return f'lower(({compiler.process(element.clauses, **how)}) COLLATE "C")'
 
 
 metadata = sa.MetaData(naming_convention=_NAMES)

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 
 from partcheck.catalog.rows import load
 from partcheck.catalog.tables import CHANGES, HISTORY, WIDE
-from partcheck.catalog.writing import PART, Command, change, remove, stated
+from partcheck.catalog.writing import PART, Command, change_known, remove, stated
 from partcheck.errors import CatalogError
 from partcheck.parts.documents import from_record, to_record
 from partcheck.parts.part import Part
@@ -71,7 +71,7 @@ def take_back(connection: sa.Connection, wanted: int, who: str, when: datetime |
         if any(row.column == PART for row in rows):
             remove(connection, part_id, part, command)
         else:
-            change(connection, kind, [(part_id, _former(part, rows))], command)
+            change_known(connection, kind, [(part_id, _former(part, rows))], command)
     assert command.id
 
 

@@ -12,7 +12,7 @@ import sqlalchemy as sa
 
 from partcheck.catalog.rows import load, point_rows, source_rows, wide_row
 from partcheck.catalog.tables import CHANGES, HISTORY, POINTS, PROVENANCE, WIDE
-from partcheck.errors import PartsError
+from partcheck.errors import ChangedMeanwhile, PartsError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.documents import to_record
 from partcheck.parts.part import Part
@@ -104,9 +104,64 @@ def add(
         known = known_ids(connection, kind, some)
         new = [part for key, part in some.items() if key not in known]
         insert(connection, kind, new, command)
-        counts = change(connection, kind, [(known[key], some[key]) for key in some if key in known], command)
+        counts = change_known(connection, kind, [(known[key], some[key]) for key in some if key in known], command)
         total = Outcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
     return total
+
+
+def change(connection: sa.Connection, part: Part, expected: Part | None, command: Command) -> Outcome:
+    """Bring one part from what it was when it was read to what is given, within the transaction of the connection.
+
+    ``expected`` is the part as it was read, None where there was none. :class:`ChangedMeanwhile` where the catalog
+    says something else by now. Maker and part number may change, the kind not.
+    """
+    if expected is not None and expected.kind != part.kind:
+        raise UsageError(f"{expected.name} is a {expected.kind} and stays one; enter {part.name} as a part of its own")
+    part_id, now = _as_it_is(connection, expected or part)
+    _check_expected(connection, part_id, expected, now)
+    if expected is None or part_id is None:
+        insert(connection, part.kind, [part], command)
+        return Outcome(1, 0, 0)
+    if key_of(part.maker, part.part_number) != key_of(expected.maker, expected.part_number):
+        taken, other = _as_it_is(connection, part)
+        if taken is not None and other is not None:
+            raise UsageError(f"there is a {part.kind} {other.name} already; give the part another number or maker")
+    return Outcome(0, *change_known(connection, part.kind, [(part_id, part)], command))
+
+
+def _as_it_is(connection: sa.Connection, part: Part) -> tuple[int | None, Part | None]:
+    """The part of that kind, maker and number as the catalog has it, and its id."""
+    key = key_of(part.maker, part.part_number)
+    part_id = known_ids(connection, part.kind, {key: part}).get(key)
+    if part_id is None:
+        return None, None
+    return part_id, load(connection, part.kind, WIDE[part.kind].c.id == part_id)[part_id]
+
+
+def _check_expected(connection: sa.Connection, part_id: int | None, expected: Part | None, now: Part | None) -> None:
+    """Refuse where the catalog does not say what the change started from."""
+    again = "; look at it again, then repeat your change"
+    if expected is None and now is not None:
+        raise ChangedMeanwhile(f"{now.name} is in the catalog by now, entered by somebody else{again}")
+    if expected is not None and now is None:
+        raise ChangedMeanwhile(f"{expected.name} is no longer in the catalog under that name{again}")
+    if expected is None or now is None:
+        return
+    differing = list(differences(expected, now))
+    if differing:
+        told = [
+            f"{column}: you started from {old or 'nothing'}, it is {new or 'not stated'} now"
+            for column, old, new in differing
+        ]
+        columns = ", ".join(column for column, _, _ in differing)
+        whose = _last_change(connection, now.kind, part_id)
+        raise ChangedMeanwhile(f"{now.name} was changed{whose} since you read it ({columns}){again}", told)
+
+
+def _last_change(connection: sa.Connection, kind: str, part_id: int | None) -> str:
+    query = sa.select(HISTORY.c.changed_by, HISTORY.c.changed_at).order_by(HISTORY.c.id.desc()).limit(1)
+    last = connection.execute(query.where(HISTORY.c.kind == kind, HISTORY.c.part_id == part_id)).first()
+    return f" by {last[0]} at {last[1]}" if last else ""
 
 
 def key_of(maker: str, part_number: str) -> tuple[str, str]:
@@ -169,7 +224,7 @@ def remove(connection: sa.Connection, part_id: int, part: Part, command: Command
     connection.execute(sa.delete(wide).where(wide.c.id == part_id))
 
 
-def change(
+def change_known(
     connection: sa.Connection, kind: str, pairs: Sequence[tuple[int, Part]], command: Command
 ) -> tuple[int, int, int]:
     """Bring known parts to what is given; how many changed or stayed, and how many values were cleared."""
@@ -184,6 +239,8 @@ def change(
             changed += 1
             cleared += sum(new is None for _, _, new in differing)
             _replace(connection, part_id, part, {column for column, _, _ in differing})
+            if part.key != former[part_id].key:
+                _rename_history(connection, part_id, former[part_id], part)
             made = [command.tell(part, part_id, *difference) for difference in differing]
             connection.execute(sa.insert(HISTORY), made)
     return changed, same, cleared
@@ -220,3 +277,9 @@ def _replace(connection: sa.Connection, part_id: int, part: Part, columns: set[s
         connection.execute(sa.delete(PROVENANCE).where(mine))
         if rows := source_rows(part, part_id):
             connection.execute(sa.insert(PROVENANCE), rows)
+
+
+def _rename_history(connection: sa.Connection, part_id: int, former: Part, part: Part) -> None:
+    """The history goes with a part that gets another number or another spelling of its maker."""
+    mine = (HISTORY.c.kind == part.kind, HISTORY.c.part_id == part_id, HISTORY.c.part_number == former.part_number)
+    connection.execute(sa.update(HISTORY).where(*mine).values(part_number=part.part_number, maker=part.maker))

@@ -139,5 +139,5 @@ def retire(
             values={**former.values, "status": "obsolete"},
             provenance={**former.provenance, "status": source},
         )
-        opened.save(made, former, who, when, "retire", reason)
+        opened.change(made, former, who, when, "retire", reason)
     return Answer(f"{former.name} is obsolete now ({reason}); take it back with: partcheck catalog undo")

@@ -262,3 +262,32 @@ def test_only_the_columns_asked_for_are_read(catalog: Catalog) -> None:
     catalog.search(Query("mosfet", where=["rds_on.max <= 30 mΩ"]))
     assert len([sql for sql in said if sql.lstrip().startswith("SELECT")]) == 2
     assert not any("qg_max" in sql or "mosfet_soa" in sql for sql in said)
+
+
+def test_every_form_of_condition_on_every_database(anywhere: str) -> None:
+    with open_catalog(anywhere, create=True) as catalog:
+        catalog.add(PARTS, "Jo", "2024-05-31")
+        query = Query(
+            "mosfet",
+            where=["vds_max = 30..100 V and rds_on.max <= 60 mΩ at vgs <= 4.5 V and rds_on.typ stated", "package != SOT-23",
+                   "polarity = n", "id_max.max >= 5 A at reference = case", "soa missing"],
+            text="n-channel", status=["active"], on_hand=10, sort=["-vds_max", "rds_on.max"], show=["description"],
+        )  # fmt: skip
+        found = catalog.search(query)
+        case = next(a for a in KINDS["mosfet"].table("id_max").axes if a.choices).choices.index("case")
+        wanted = [
+            part
+            for part in PARTS
+            if part.kind == "mosfet" and 30 <= part.number("vds_max") <= 100 and part.number("quantity") >= 10
+            and any(row.max <= 0.06 and row.vgs <= 4.5 for row in part.table("rds_on").rows())
+            and any(row.typ == row.typ for row in part.table("rds_on").rows())
+            and canonical(part.word("package")) != "SOT-23" and part.word("polarity") == "N"
+            and any(row.max >= 5 and row.reference == case for row in part.table("id_max").rows())
+            and not len(part.table("soa")) and "n-channel" in part.word("description").casefold()
+            and part.word("status") == "active"
+        ]  # fmt: skip
+        wanted.sort(key=lambda part: -part.number("vds_max"))
+        assert len(wanted) > 1
+        assert [p.values["part_number"] for p in found.parts] == [p.part_number for p in wanted]
+        assert [p.values["description"] for p in found.parts] == [p.word("description") for p in wanted]
+        assert [len(told) for told in catalog.entries("talq-60n80").values()] == [1]

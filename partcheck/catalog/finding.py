@@ -5,7 +5,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from partcheck.catalog.tables import POINTS, WIDE
+from partcheck.catalog.tables import POINTS, WIDE, in_lower_case
 from partcheck.parameters import KINDS
 from partcheck.parts.packages import canonical
 from partcheck.parts.search import (
@@ -55,6 +55,11 @@ def _order(value: Any) -> Any:
     return value.casefold() if isinstance(value, str) else value
 
 
+def _plain(word: str) -> str:
+    """In lower case as the database does it: A to Z alone."""
+    return word.encode().lower().decode()
+
+
 def _unit(kind: str, name: Name) -> str:
     return declared_of(KINDS[kind], name).unit
 
@@ -83,7 +88,8 @@ def _search(
 def _common(connection: sa.Connection, kind: str, query: Query) -> Iterator[sa.ColumnElement[bool]]:
     wide = WIDE[kind]
     for word in query.text.split():
-        yield sa.or_(*(wide.c[name].icontains(word, autoescape=True) for name in _TEXTS))
+        wanted = _plain(word)
+        yield sa.or_(*(in_lower_case(wide.c[name]).contains(wanted, autoescape=True) for name in _TEXTS))
     if query.package:
         yield _package(connection, wide, query.package)
     if query.status:
@@ -122,7 +128,7 @@ def _compared(column: sa.ColumnElement[Any], test: Test) -> sa.ColumnElement[boo
     if test.sign == "missing":
         return column.is_(None)
     if isinstance(test.low, str):
-        same = sa.func.lower(column) == test.low.lower()
+        same = in_lower_case(column) == _plain(test.low)
         return same if test.sign == "=" else sa.and_(column.is_not(None), ~same)
     low, high = test.low, float(test.high)
     if test.sign in ("=", "!="):

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import sqlalchemy as sa
 
-from partcheck.catalog.tables import CHANGES, HISTORY
+from partcheck.catalog.tables import CHANGES, HISTORY, in_lower_case
 
 
 class Entry(NamedTuple):
@@ -42,7 +42,11 @@ def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: st
 def once_known(connection: sa.Connection, part_number: str) -> list[tuple[str, str, str]]:
     """Kind, part number and maker of every part of that number that the history knows, in any case."""
     identity = (HISTORY.c.kind, HISTORY.c.part_number, HISTORY.c.maker)
-    query = sa.select(*identity).where(sa.func.lower(HISTORY.c.part_number) == part_number.lower()).distinct()
+    query = (
+        sa.select(*identity)
+        .where(in_lower_case(HISTORY.c.part_number) == part_number.encode().lower().decode())
+        .distinct()
+    )
     known: dict[tuple[str, str, str], tuple[str, str, str]] = {}
     for kind, number, maker in connection.execute(query):
         known[kind, number, maker.casefold()] = (kind, number, maker)

@@ -49,6 +49,7 @@ def test_every_command_is_in_the_readme() -> None:
         "catalog history",
         "catalog undo",
         "catalog retire",
+        "catalog review",
     ):
         assert f"partcheck {words}" in README
 

@@ -5,6 +5,7 @@
     jobs.py      swap, explain, check
     catalog.py   catalog import, list, show, upgrade
     finding.py   catalog find, history, undo, retire
+    review.py    catalog review
     formats.py   schema
     demo.py      demo
 """

@@ -9,9 +9,10 @@ from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.find import FindRecord, found
 from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
+from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | FindRecord | HistoryRecord | SwapRecord | UndoRecord
+Answer = CheckRecord | ExplainRecord | FindRecord | HistoryRecord | ReviewRecord | SwapRecord | UndoRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -23,5 +24,6 @@ def answers_schema() -> dict[str, Any]:
 
 
 __all__ = [
-    "Answer", "Record", "answers_schema", "checked", "explained", "found", "history", "swapped", "to_text", "undone",
+    "Answer", "Record", "answers_schema", "checked", "explained", "found", "history", "reviewed", "swapped", "to_text",
+    "undone",
 ]  # fmt: skip

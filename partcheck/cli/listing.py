@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
+from partcheck.parts.checks import IDENTITY
 from partcheck.report.lines import columns, heading, labelled
 from partcheck.units import show
 
@@ -44,7 +45,7 @@ def part_sheet(part: Part) -> str:
     lines = heading(f"{part.name}, {kind.title}")
     for column, declared in kind.columns().items():
         value = part.values.get(column)
-        if value is None or column in ("part_number", "maker"):
+        if value is None or column in IDENTITY:
             continue
         text = value if isinstance(value, str) else show(value, declared.unit)
         unsaid = (declared.is_text or column in ("price", "quantity")) and column not in part.provenance
@@ -72,7 +73,7 @@ def part_sheet(part: Part) -> str:
         source = part.source(table.name)
         if source:
             lines += labelled("from", source, 4, 6)
-    missing = [name for name in kind.columns() if part.values.get(name) is None]
+    missing = [name for name in kind.columns() if part.values.get(name) is None and name not in IDENTITY]
     missing += [f"{table.name} (table)" for table in kind.tables if not len(part.table(table.name))]
     if missing:
         lines += ["", *labelled("not stated", ", ".join(missing), 2, 12)]

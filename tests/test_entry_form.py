@@ -3,6 +3,7 @@
 import builtins
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -585,3 +586,15 @@ def test_the_explanations_know_every_value() -> None:
     for kind, declared in KINDS.items():
         for name in [*columns(kind), *(table.name for table in declared.tables)]:
             assert wording.explain(kind, name, [])[0].startswith(f"{name}: ")
+
+
+def test_the_readme_shows_the_form_as_it_is(typing: Type) -> None:
+    readme = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+    shown = next(block for block in re.findall(r"^```text\n(.*?)^```", readme, re.S | re.M) if "vds_max [V]" in block)
+    lines = [*SESSION[:8], "60 mV", *SESSION[8:], ""]
+    out = typing(["add", "mosfet"], lines).out.splitlines()
+    place = 0
+    for line in shown.splitlines():
+        if line != "...":
+            assert line in out[place:], line
+            place = out.index(line, place) + 1

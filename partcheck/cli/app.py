@@ -62,4 +62,14 @@ def partcheck(
     """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
-from partcheck.cli import catalog, demo, entering, finding, formats, jobs, review  # noqa: E402, F401  (they register their commands)
+from partcheck.cli import (  # noqa: E402  (they register their commands)
+    catalog,  # noqa: F401
+    demo,  # noqa: F401
+    entering,  # noqa: F401
+    finding,  # noqa: F401
+    formats,  # noqa: F401
+    jobs,  # noqa: F401
+    limits,  # noqa: F401
+    records,  # noqa: F401
+    review,  # noqa: F401
+)

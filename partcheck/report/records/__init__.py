@@ -4,15 +4,20 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.find import FindRecord, found
 from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
+from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | FindRecord | HistoryRecord | ReviewRecord | SwapRecord | UndoRecord
+Answer = (
+    CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord
+    | FindRecord | HistoryRecord | ReviewRecord | UndoRecord
+)  # fmt: skip
 
 
 def answers_schema() -> dict[str, Any]:
@@ -24,6 +29,18 @@ def answers_schema() -> dict[str, Any]:
 
 
 __all__ = [
-    "Answer", "Record", "answers_schema", "checked", "explained", "found", "history", "reviewed", "swapped", "to_text",
+    "Answer",
+    "Record",
+    "accepted",
+    "answers_schema",
+    "checked",
+    "explained",
+    "found",
+    "history",
+    "limited",
+    "recorded",
+    "reviewed",
+    "swapped",
+    "to_text",
     "undone",
-]  # fmt: skip
+]

@@ -17,12 +17,13 @@
 """
 
 from partcheck.catalog.accepted import Accepted
-from partcheck.catalog.past import Entry
+from partcheck.catalog.past import Entry, Use
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
-    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted", "open_catalog",
+    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted",
+    "Use", "open_catalog",
     "upgrade",
 ]  # fmt: skip

@@ -1,5 +1,6 @@
 """Opening a catalog: what is found at its place, and the sentence for each thing that is no catalog."""
 
+import os
 import sqlite3
 import stat
 from enum import StrEnum
@@ -21,6 +22,8 @@ ANSWER_WITHIN = 10
 _WRITES = "partcheck_writes"
 _TURN = 7_226_834_117
 """The number of the lock that writers on a server take turns at; any number that nobody else uses."""
+MOUNTS = Path("/proc/self/mounts")
+_NETWORKS = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "afs", "9p", "ceph", "glusterfs", "sshfs"})
 _MAGIC = b"SQLite format 3\0"
 _IMPORT = "make one with: partcheck catalog import FILE"
 
@@ -154,7 +157,9 @@ def _usable_mode(path: Path, shown: str) -> str:
     except sqlite3.Error as slip:
         log = path.with_name(path.name + "-wal")
         name = getattr(slip, "sqlite_errorname", "")
-        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")) and not (log.exists() and log.stat().st_size):
+        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM")) and not (
+            log.exists() and log.stat().st_size
+        ):
             return "ro&immutable=1"
         raise CatalogError(sentence(slip, shown)) from slip
     return "rw"
@@ -201,11 +206,25 @@ def _server(url: sa.URL, shown: str) -> sa.Engine:
         raise CatalogError(f"{shown} cannot be reached; check the address and its options") from None
 
 
-def use_write_ahead_log(engine: sa.Engine) -> None:
+def use_write_ahead_log(engine: sa.Engine, path: Path | None) -> None:
     """Let readers go on while somebody writes, where the file's disk can do that; it stays so."""
-    if engine.dialect.name == "sqlite":
+    if path is not None and not _on_network(path):
         raw = engine.raw_connection()
         try:
             raw.cursor().execute("PRAGMA journal_mode = WAL")
         finally:
             raw.close()
+
+
+def _on_network(path: Path) -> bool:
+    """Whether the file is on another machine's disk, as far as can be told: the log needs memory that all share."""
+    where = str(path.absolute().parent)
+    if where.startswith(("\\\\", "//")):
+        return True
+    try:
+        mounts = [line.split() for line in MOUNTS.read_text(encoding="utf-8", errors="replace").splitlines()]
+    except OSError:
+        return False
+    real = Path(os.path.realpath(where))
+    over = [(len(m[1]), m[2]) for m in mounts if len(m) > 2 and real.is_relative_to(m[1].replace("\\040", " "))]
+    return bool(over) and max(over)[1].removeprefix("fuse.") in _NETWORKS

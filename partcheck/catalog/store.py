@@ -8,12 +8,16 @@ from typing import Any, Self
 
 import sqlalchemy as sa
 
+from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
 from partcheck.catalog.place import find_place
+from partcheck.catalog.restoring import Restored
+from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import HISTORY, WIDE, in_lower_case
+from partcheck.catalog.verifying import Verified, verify
 from partcheck.catalog.writing import Change, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
@@ -128,6 +132,18 @@ class Catalog:
         with telling(self.shown), for_writing(self._engine).begin() as connection:
             return change(connection, part, expected, by, when)
 
+    def verify(self) -> Verified:
+        """Look at the database, at every value and at every history; what is wrong is told, nothing is mended."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return verify(connection)
+
+    def backup(self, file: str | Path, replace: bool = False) -> None:
+        """Copy the catalog, as it is at one moment, into a file that is a catalog itself; others may go on using it.
+
+        A file that is there already is left alone, or with ``replace`` replaced when the copy is finished.
+        """
+        write_copy(self._engine, self.shown, Path(file), replace)
+
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""
         part = self.part(part_number, maker, kind)
@@ -174,7 +190,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         with telling(place.shown):
             state = state_of(engine)
             if state is State.NEW and create:
-                use_write_ahead_log(engine)
+                use_write_ahead_log(engine, place.path)
                 migrate(engine, place.shown)
                 state = state_of(engine)
         if state is not State.CURRENT:
@@ -183,6 +199,11 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         engine.dispose()
         raise
     return Catalog(engine, place.shown)
+
+
+def restore(where: str | Path | None, file: str | Path, keep: str | Path | None = None) -> Restored:
+    """Make the catalog what a backup says; what it held before goes to ``keep``, else to a file beside it."""
+    return bring_back(find_place(where), Path(file), None if keep is None else Path(keep))
 
 
 def upgrade(where: str | Path | None = None) -> bool:

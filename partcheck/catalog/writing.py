@@ -178,7 +178,7 @@ def _change(
     return changed, same, cleared
 
 
-def _stated(part: Part) -> dict[str, str]:
+def stated(part: Part) -> dict[str, str]:
     """Everything that a part states, as texts that are equal exactly where the values are."""
     record = to_record(part)
     sources = record.pop("provenance", {})
@@ -187,7 +187,7 @@ def _stated(part: Part) -> dict[str, str]:
 
 
 def _differences(former: Part, part: Part) -> Iterator[tuple[str, str | None, str | None]]:
-    old, new = _stated(former), _stated(part)
+    old, new = stated(former), stated(part)
     for column in {**old, **new}:
         if old.get(column) != new.get(column):
             yield column, old.get(column), new.get(column)

@@ -8,8 +8,9 @@ from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.verify import VerifyRecord, verified
 
-Answer = CheckRecord | ExplainRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | SwapRecord | VerifyRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -20,4 +21,4 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text", "verified"]

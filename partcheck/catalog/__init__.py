@@ -9,13 +9,15 @@
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
     writing.py    taking parts in, with the history of what changed
+    accepted.py   accepted substitutions, written down
     verifying.py  whether all that is in it is sound
     copies.py     a copy of all of it in a file
     restoring.py  the way back from a copy
     store.py      open_catalog(), Catalog
 """
 
+from partcheck.catalog.accepted import Accepted
 from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Catalog", "Change", "Outcome", "open_catalog", "restore", "upgrade"]
+__all__ = ["Accepted", "Catalog", "Change", "Outcome", "open_catalog", "restore", "upgrade"]

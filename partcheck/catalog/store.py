@@ -8,6 +8,7 @@ from typing import Any, Self
 
 import sqlalchemy as sa
 
+from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
 from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
@@ -143,6 +144,16 @@ class Catalog:
         A file that is there already is left alone, or with ``replace`` replaced when the copy is finished.
         """
         write_copy(self._engine, self.shown, Path(file), replace)
+
+    def accept(self, stated: Mapping[str, str]) -> int:
+        """Write an accepted substitution down for good; its number."""
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            return write_accepted(connection, stated)
+
+    def accepted(self, number: int | None = None) -> list[Accepted]:
+        """The accepted substitutions, newest first, or the one of that number."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return read_accepted(connection, number)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""

@@ -146,23 +146,26 @@ def test_no_answer_holds_it(command: Runner, tmp_path: Path, monkeypatch: pytest
         told = command("catalog", "import", SAMPLES, "--catalog", address)
         assert told.code == 0
         assert where.replace("partcheck@", "") in silent(told.out + told.err)
-        for at in (address, option):
+        jobs = [
+            ["check", BOARD, "--catalog", option, "--json"],
+            ["check", BOARD, "--catalog", option],
+            ["swap", BOARD, "D1", "--catalog", option, "--json"],
+            ["explain", BOARD, "Q2", "--catalog", option],
+        ]
+        looking = [
+            ["catalog", "list"],
+            ["catalog", "show", "TALQ-60N80"],
+            ["catalog", "upgrade"],
+            ["catalog", "verify"],
+            ["catalog", "verify", "--json"],
+            ["catalog", "backup", tmp_path / "b.sqlite"],
+            ["catalog", "restore", tmp_path / "b.sqlite", "--keep", tmp_path / "kept.sqlite"],
+        ]
+        for at, commands in ((option, jobs), (address, looking)):
             monkeypatch.setenv("PARTCHECK_CATALOG", at)
-            for words in (
-                ["check", BOARD, "--catalog", at, "--json"],
-                ["check", BOARD, "--catalog", at],
-                ["swap", BOARD, "Q2", "--catalog", at, "--json"],
-                ["explain", BOARD, "Q2", "--catalog", at],
-                ["catalog", "list"],
-                ["catalog", "show", "TALQ-60N80"],
-                ["catalog", "upgrade"],
-                ["catalog", "verify"],
-                ["catalog", "verify", "--json"],
-                ["catalog", "backup", tmp_path / "b.sqlite", "--replace"],
-                ["catalog", "restore", tmp_path / "b.sqlite", "--keep", tmp_path / f"{len(at)}.sqlite"],
-            ):
+            for words in commands:
                 ran = command(*words)
-                assert ran.code == 0, ran.err
+                assert ran.code in (0, 3), ran.err
                 silent(ran.out + ran.err)
             for words in (["catalog", "show", "NONE"], ["explain", BOARD, "Q2", "NONE", "--catalog", at]):
                 ran = command(*words)

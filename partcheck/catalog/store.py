@@ -5,6 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+from weakref import finalize
 
 import sqlalchemy as sa
 
@@ -35,6 +36,8 @@ class Catalog:
     def __init__(self, engine: sa.Engine, shown: str) -> None:
         self.shown = shown
         self._engine = engine
+        # whoever forgets to close it leaves no connection open: a server has only so many
+        finalize(self, engine.dispose)
 
     def __enter__(self) -> Self:
         return self

@@ -120,16 +120,24 @@ def _in_place(engine: sa.Engine, place: Place, source: sa.Connection, keep: Path
             if place.path is not None:
                 use_write_ahead_log(engine, place.path)
             migrate(engine, place.shown)
-        with for_writing(engine).begin() as target:
-            kept = None
-            if not is_empty(target):
-                kept = _free(keep, place)
-                with beside(kept) as made:
-                    copy_into_file(target, made, kept)
-                    put(made, kept, replace=False)
-            clear(target)
-            copy_rows(source, target)
-        return kept
+        kept: list[Path] = []
+        ready = False
+        try:
+            with for_writing(engine).begin() as target:
+                if not is_empty(target):
+                    wanted = _free(keep, place)
+                    with beside(wanted) as made:
+                        copy_into_file(target, made, wanted)
+                        put(made, wanted, replace=False)
+                    kept.append(wanted)
+                clear(target)
+                copy_rows(source, target)
+                ready = True
+        except BaseException:
+            for copy in () if ready else kept:  # all is as it was, for certain
+                copy.unlink(missing_ok=True)
+            raise
+        return kept[0] if kept else None
 
 
 def _found(place: Place) -> tuple[State | None, CatalogError | None]:

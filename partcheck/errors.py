@@ -18,7 +18,12 @@ mending it, further sentences in ``error.details`` (one per bad key or cell).
 import re
 from collections.abc import Sequence
 
-_PASSWORD = re.compile(r"([a-z][a-z0-9+.-]+:/{1,2})(?!USER:)\S*@|(password\s*=\s*)(?!USER)[^\s;&]+", re.I)
+_PASSWORD = re.compile(
+    r"([a-z][a-z0-9+.-]+:/{1,3})(?!USER:)\S*@"  # before the host
+    r"|(postgres[a-z+]*:/{1,3})[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
+    r"|(password\s*=\s*)[^\s;&,]+",
+    re.I,
+)
 
 
 def masked(text: str) -> str:
@@ -26,8 +31,8 @@ def masked(text: str) -> str:
 
     An address may stand where nobody expects one, such as in the place of a file.
     """
-    if "@" in text or "=" in text:
-        return _PASSWORD.sub(lambda found: found[1] or f"{found[2]}***", text)
+    if "@" in text or "=" in text or ":/" in text:
+        return _PASSWORD.sub(lambda found: found[1] or found[2] or f"{found[3]}***", text)
     return text
 
 

@@ -27,7 +27,9 @@ import pytest
 GIVEN, REQUIRED = "PARTCHECK_TEST_SERVER", "PARTCHECK_REQUIRE_SERVER"
 SUPERUSER = hasattr(os, "geteuid") and os.geteuid() == 0
 NOBODY = 65534
-SETTINGS = {"fsync": "off", "full_page_writes": "off", "max_connections": "60", "timezone": "Asia/Kolkata"}
+FAST = {"fsync": "off", "full_page_writes": "off", "synchronous_commit": "off", "autovacuum": "off"}
+FAST |= {"wal_level": "minimal", "max_wal_senders": "0"}
+SETTINGS = FAST | {"max_connections": "60", "timezone": "Asia/Kolkata"}
 
 
 class NoServer(Exception):

@@ -44,6 +44,8 @@ def test_every_command_is_in_the_readme() -> None:
         "catalog review",
     ):  # fmt: skip
         assert f"partcheck {words}" in README
+    for words in ("upgrade", "verify", "backup", "restore"):
+        assert f"partcheck catalog {words}" in README
 
 
 def test_the_map_in_the_package_names_every_module() -> None:

@@ -41,11 +41,9 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Forget which command changed what; the former values stay."""
+    """Forget which command changed what; what was entered and every former value stay."""
     op.drop_index("ix_history_change_id", "history")
     op.drop_index("ix_history_kind_part_number", "history")
-    gone = sa.table("history", sa.column("column"))
-    op.execute(sa.delete(gone).where(gone.c.column == "part"))
     for name in ("maker", "part_number", "change_id"):
         op.drop_column("history", name)
     op.drop_table("changes")

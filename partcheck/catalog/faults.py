@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from partcheck.errors import CatalogError
 
 _IN_USE = "is in use by another program; close it there or wait, then try again"
-_READ_ONLY = "is read-only; make the file and its folder writable, or write to a copy"
+READ_ONLY = "is read-only; make the file and its folder writable, or write to a copy"
 _READ_ONLY_SERVER = "is read-only; ask its owner, or name another catalog"
 _DAMAGED = "is damaged; restore it from a copy, or move it away and import the sheets again"
 _NOT_AS_MADE = "does not have the tables of this version; restore it from a copy, or import the sheets again"
@@ -17,8 +17,8 @@ _NOT_AS_MADE = "does not have the tables of this version; restore it from a copy
 _SQLITE = {
     "BUSY": _IN_USE,
     "LOCKED": _IN_USE,
-    "READONLY": _READ_ONLY,
-    "PERM": _READ_ONLY,
+    "READONLY": READ_ONLY,
+    "PERM": READ_ONLY,
     "CORRUPT": _DAMAGED,
     "NOTADB": _DAMAGED,
     "CANTOPEN": "cannot be opened; check the permissions of the file and its folder",
@@ -72,6 +72,8 @@ def sentence(slip: BaseException, shown: str) -> str:
     """What went wrong with the catalog named ``shown``, and what to do; nothing that the database said itself."""
     name = getattr(slip, "sqlite_errorname", None)
     if isinstance(name, str):
+        if name.startswith("SQLITE_IOERR_SHM"):  # no room for the memory that all share
+            name = "SQLITE_FULL"
         return f"{shown} {_SQLITE.get(name.split('_')[1], f'cannot be used ({name}); restore a copy')}"
     state = getattr(slip, "sqlstate", None)
     if isinstance(state, str):

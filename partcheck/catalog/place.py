@@ -62,6 +62,8 @@ def _address(address: str) -> Place:
         # the cause would repeat the address, password and all
         raise CatalogError(f"the {scheme} address cannot be read; {_ADVICE}") from None
     if scheme.startswith("sqlite"):
+        if url.host or url.username:
+            raise CatalogError("the sqlite address names a host; give the path of the catalog")
         if not url.database or url.database.startswith((":memory:", "file:")):
             raise CatalogError(f"the {scheme} address names no file; give the path of the catalog")
         return Place(Path(url.database), None, url.database)

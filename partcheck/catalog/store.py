@@ -5,19 +5,24 @@ from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+from weakref import finalize
 
 import sqlalchemy as sa
 
 from partcheck.catalog import finding
 from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
+from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
 from partcheck.catalog.past import Entry, Use, entries_of, once_known, uses_of
 from partcheck.catalog.place import find_place
+from partcheck.catalog.restoring import Restored
+from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
+from partcheck.catalog.verifying import Verified, verify
 from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
@@ -35,6 +40,8 @@ class Catalog:
     def __init__(self, engine: sa.Engine, shown: str) -> None:
         self.shown = shown
         self._engine = engine
+        # whoever forgets to close it leaves no connection open: a server has only so many
+        finalize(self, engine.dispose)
 
     def __enter__(self) -> Self:
         return self
@@ -144,16 +151,6 @@ class Catalog:
         with telling(self.shown), for_writing(self._engine).begin() as connection:
             take_back(connection, change_id, who, when)
 
-    def accept(self, stated: Mapping[str, str]) -> int:
-        """Write an accepted substitution down for good; its number."""
-        with telling(self.shown), for_writing(self._engine).begin() as connection:
-            return write_accepted(connection, stated)
-
-    def accepted(self, number: int | None = None) -> list[Accepted]:
-        """The accepted substitutions, newest first, or the one of that number."""
-        with telling(self.shown), self._engine.connect() as connection:
-            return read_accepted(connection, number)
-
     def change(
         self, part: Part, expected: Part | None, by: str, when: datetime | str, what: str = "edit", note: str = ""
     ) -> Outcome:
@@ -164,6 +161,28 @@ class Catalog:
         """
         with telling(self.shown), for_writing(self._engine).begin() as connection:
             return change(connection, part, expected, Command(connection, what, by, when, note))
+
+    def verify(self) -> Verified:
+        """Look at the database, at every value and at every history; what is wrong is told, nothing is mended."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return verify(connection)
+
+    def backup(self, file: str | Path, replace: bool = False) -> None:
+        """Copy the catalog, as it is at one moment, into a file that is a catalog itself; others may go on using it.
+
+        A file that is there already is left alone, or with ``replace`` replaced when the copy is finished.
+        """
+        write_copy(self._engine, self.shown, Path(file), replace)
+
+    def accept(self, stated: Mapping[str, str]) -> int:
+        """Write an accepted substitution down for good; its number."""
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            return write_accepted(connection, stated)
+
+    def accepted(self, number: int | None = None) -> list[Accepted]:
+        """The accepted substitutions, newest first, or the one of that number."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return read_accepted(connection, number)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""
@@ -226,7 +245,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         with telling(place.shown):
             state = state_of(engine)
             if state is State.NEW and create:
-                use_write_ahead_log(engine)
+                use_write_ahead_log(engine, place.path)
                 migrate(engine, place.shown)
                 state = state_of(engine)
         if state is not State.CURRENT:
@@ -235,6 +254,11 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         engine.dispose()
         raise
     return Catalog(engine, place.shown)
+
+
+def restore(where: str | Path | None, file: str | Path, keep: str | Path | None = None) -> Restored:
+    """Make the catalog what a backup says; what it held before goes to ``keep``, else to a file beside it."""
+    return bring_back(find_place(where), Path(file), None if keep is None else Path(keep))
 
 
 def upgrade(where: str | Path | None = None) -> bool:

@@ -69,6 +69,7 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
     finding,  # noqa: F401
     formats,  # noqa: F401
     jobs,  # noqa: F401
+    keeping,  # noqa: F401
     limits,  # noqa: F401
     records,  # noqa: F401
     review,  # noqa: F401

@@ -8,7 +8,9 @@ import typer
 from partcheck.cli.app import Answer, AsJson, CatalogAt, app
 
 group = typer.Typer(
-    help="The catalog of part parameters: import, list, show, upgrade.", no_args_is_help=False, rich_markup_mode=None
+    help="The catalog of part parameters: fill it, look into it, keep it safe.",
+    no_args_is_help=False,
+    rich_markup_mode=None,
 )
 app.add_typer(group, name="catalog")
 

@@ -13,10 +13,11 @@ from partcheck.report.records.history import HistoryRecord, UndoRecord, history,
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.verify import VerifyRecord, verified
 
 Answer = (
     CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord
-    | FindRecord | HistoryRecord | ReviewRecord | UndoRecord
+    | FindRecord | HistoryRecord | ReviewRecord | UndoRecord | VerifyRecord
 )  # fmt: skip
 
 
@@ -43,4 +44,5 @@ __all__ = [
     "swapped",
     "to_text",
     "undone",
+    "verified",
 ]

@@ -13,6 +13,6 @@
 """
 
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
-from partcheck.catalog.writing import Change, Outcome
+from partcheck.catalog.writing import Change, Compared, Outcome
 
-__all__ = ["Catalog", "Change", "Outcome", "open_catalog", "upgrade"]
+__all__ = ["Catalog", "Change", "Compared", "Outcome", "open_catalog", "upgrade"]

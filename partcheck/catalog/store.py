@@ -1,6 +1,6 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -14,7 +14,7 @@ from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of,
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import HISTORY, WIDE
-from partcheck.catalog.writing import Change, Outcome, add
+from partcheck.catalog.writing import Change, Compared, Outcome, add, compare
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -117,6 +117,11 @@ class Catalog:
         """
         with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
             return add(connection, parts, who, when)
+
+    def compare(self, parts: Sequence[Part], step: Callable[[int, int], None] = lambda done, total: None) -> Compared:
+        """What :meth:`add` would do with the parts: which are new, and which would change from what to what."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return compare(connection, parts, step)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""

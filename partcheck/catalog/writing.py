@@ -1,7 +1,7 @@
 """Taking parts into the catalog: new ones, changed ones with their former values, and those already there."""
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -24,6 +24,15 @@ class Outcome(NamedTuple):
     changed: int
     same: int
     cleared: int = 0
+
+
+class Compared(NamedTuple):
+    """What taking parts in would do: the parts that are new, those that would change (former, as given), and how many
+    would not."""
+
+    new: list[Part]
+    changed: list[tuple[Part, Part]]
+    same: int
 
 
 class Change(NamedTuple):
@@ -152,3 +161,22 @@ def _replace(connection: sa.Connection, part_id: int, part: Part, columns: set[s
         connection.execute(sa.delete(PROVENANCE).where(mine))
         if rows := source_rows(part, part_id):
             connection.execute(sa.insert(PROVENANCE), rows)
+
+
+def compare(connection: sa.Connection, parts: Sequence[Part], step: Callable[[int, int], None]) -> Compared:
+    """What :func:`add` would do with the parts; ``step`` is told how many of them were looked at."""
+    found = Compared([], [], 0)
+    done = 0
+    for kind, some in _by_kind(parts).items():
+        known = _known(connection, kind, some)
+        found.new.extend(part for key, part in some.items() if key not in known)
+        pairs = [(known[key], some[key]) for key in some if key in known]
+        done += len(some) - len(pairs)
+        for chunk in _chunks(pairs):
+            step(done, len(parts))
+            former = load(connection, kind, WIDE[kind].c.id.in_([part_id for part_id, _ in chunk]))
+            differing = [(former[i], part) for i, part in chunk if next(_differences(former[i], part), None)]
+            found.changed.extend(differing)
+            found = found._replace(same=found.same + len(chunk) - len(differing))
+            done += len(chunk)
+    return found

@@ -3,7 +3,9 @@
 ::
 
     jobs.py      swap, explain, check
-    catalog.py   catalog import, list, show, upgrade
+    catalog.py   catalog list, show, upgrade
+    importing.py catalog import
+    sheets.py    catalog template, export
     formats.py   schema
     demo.py      demo
 """

@@ -62,4 +62,4 @@ def partcheck(
     """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
-from partcheck.cli import catalog, demo, formats, jobs  # noqa: E402, F401  (they register their commands)
+from partcheck.cli import catalog, demo, formats, importing, jobs, sheets  # noqa: E402, F401  (they register their commands)

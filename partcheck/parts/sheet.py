@@ -187,6 +187,10 @@ class Sheet:
         number, cells = self.rows[place]
         self.rows[place] = (number, [*cells[:column], "", *cells[column + 1 :]])
 
+    def is_number(self, name: str) -> bool:
+        """Whether numbers stand in a column that was read."""
+        return name in self._numeric
+
     def _is_number(self, name: str, words: Vocabulary) -> bool:
         item = words.declared.get(name)
         return name in self.points or isinstance(item, Table) or (item is not None and not item.is_text)
@@ -273,6 +277,7 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
         found = (i for i, (_, cells) in enumerate(rows[:_SEARCHED]) if identity_in(cells, known))
         place = next(found, 0)
     number, headers = rows[place] if rows else (1, [])
+    headers = [unguarded(text) for text in headers]
     while headers and not headers[-1].strip():
         headers = headers[:-1]
     return Sheet(grid, reading, said, number, list(headers), rows[place + 1 :])

@@ -20,10 +20,53 @@ _NO_XML = frozenset("\ufffe\uffff")
 
 def check_free(path: Path, force: bool = False) -> None:
     """Refuse to write over what is there, or into a folder that is not."""
-    if path.exists() and not force and not (path.is_dir() and not any(path.iterdir())):
+    if path.is_dir() and any(path.iterdir()):
+        raise PartsError(f"{path} is a folder with something in it; name another, or empty it")
+    if path.exists() and not path.is_dir() and not force:
         raise PartsError(f"{path} is there already; name another file, or move it away")
     if not path.absolute().parent.is_dir():
         raise PartsError(f"there is no folder {path.parent} to write in; make it or name another")
+
+
+def write_sheets(path: Path, sheets: Iterable[Laid], force: bool = False, one_file: bool = True) -> None:
+    """Write sheets as what the name asks for: a workbook, a folder of CSV files or, for a few, CSV files side by side.
+
+    ``mosfet.new.csv`` brings ``mosfet.new.rds_on.csv`` and so on with it, as reading it will.
+    """
+    suffix = path.suffix.casefold()
+    if suffix == ".xlsx":
+        check_free(path, force)
+        write_workbook(path, sheets)
+    elif suffix == ".csv" and one_file:
+        _write_side_by_side(path, list(sheets), force)
+    elif not suffix or path.is_dir():
+        check_free(path)
+        write_folder(path, sheets)
+    else:
+        forms = "in .xlsx, or .csv" if one_file else "in .xlsx or .json"
+        raise PartsError(f"{path} is no name for sheets; let it end {forms}, or name a folder for CSV files")
+
+
+def _write_side_by_side(path: Path, sheets: Sequence[Laid], force: bool) -> None:
+    kinds = {laid.name.partition(".")[0] for laid in sheets} - {"provenance"}
+    stem = path.name[: -len(path.suffix)]
+    if kinds != {stem.partition(".")[0].casefold()}:
+        wanted = f"{min(kinds)}.csv or a folder" if len(kinds) == 1 else "a folder"
+        raise PartsError(f"{path} would not be read as {' and '.join(sorted(kinds))}; name {wanted}")
+    tables = [laid.name.partition(".")[2] or (laid.name if laid.name == "provenance" else "") for laid in sheets]
+    paths = [path.with_name(f"{stem}.{table}.csv") if table else path for table in tables]
+    for each in paths:
+        check_free(each, force)
+    for each, laid in zip(paths, sheets, strict=True):
+        write_csv(each, laid)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text file, whole or not at all."""
+    with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
+        draft = Path(folder) / path.name
+        draft.write_text(text, encoding="utf-8")
+        os.replace(draft, path)
 
 
 def write_workbook(path: Path, sheets: Iterable[Laid]) -> None:

@@ -7,9 +7,10 @@ from pydantic import TypeAdapter
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.importing import ImportRecord, imported
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | ImportRecord | SwapRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -20,4 +21,4 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text"]
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "imported", "swapped", "to_text"]

@@ -1,7 +1,7 @@
 """Taking parts into the catalog: new ones, changed ones with their former values, and those already there."""
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -139,7 +139,24 @@ def _stated(part: Part) -> dict[str, str]:
     return {name: json.dumps(value, ensure_ascii=False, allow_nan=False) for name, value in record.items()}
 
 
+def _alike(former: Part, part: Part) -> bool:
+    """Whether two parts are plainly the same; False where only a closer look can tell."""
+    names = former.tables.keys() | part.tables.keys()
+    return ((former.maker, former.values, former.provenance) == (part.maker, part.values, part.provenance)) and all(
+        _same_points(former.table(name).columns, part.table(name).columns) for name in names
+    )
+
+
+def _same_points(former: Mapping[str, Sequence[float]], points: Mapping[str, Sequence[float]]) -> bool:
+    def stated(columns: Mapping[str, Sequence[float]]) -> dict[str, list[float | None]]:
+        return {name: [None if value != value else value for value in values] for name, values in columns.items()}
+
+    return former == points or stated(former) == stated(points)
+
+
 def _differences(former: Part, part: Part) -> Iterator[tuple[str, str | None, str | None]]:
+    if _alike(former, part):
+        return
     old, new = _stated(former), _stated(part)
     for column in {**old, **new}:
         if old.get(column) != new.get(column):

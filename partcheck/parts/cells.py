@@ -39,6 +39,7 @@ def stated(cell: Any) -> bool:
     return bool(cell) and not cell.isspace() if isinstance(cell, str) else cell is not None
 
 
+@lru_cache(maxsize=65536)
 def with_unit(cell: str, label: str) -> str:
     """The cell with its header's unit if it is a bare number: ``with_unit("28", "mΩ") == "28 mΩ"``."""
     plain = cell.translate(_SAME).strip()

@@ -160,6 +160,8 @@ def _finish_all(drafts: Sequence[_Draft], found: Collected, reading: Reading) ->
         if not place % 500:
             reading.step("checking parts", place, len(drafts))
         made.append((draft, _finish(draft)))
+        draft.record = {}  # large sheets would hold every cell twice
+        draft.tables = {}
     for sheet in found.sheets:
         found.bad += sheet.bad
         if sheet.refused:
@@ -241,6 +243,8 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
             if "table" in problem.reason:
                 points = f"{sheet.grid.sheet}.{name}" if sheet.grid.sheet else f"{sheet.grid.file[:-4]}.{name}.csv"
                 problem = Problem(name, "", problem.reason, f"{problem.suggestion} in {points}")
+            elif problem.suggestion == "leave it out":
+                problem = Problem(name, "", problem.reason, "leave it out, or say with --map what it means")
         else:
             known = {column for kind in kinds for column in checks.columns(kind)}
             problem = Problem(name, "", "is no column of any kind of part", did_you_mean(name, known, "leave it out"))
@@ -289,7 +293,10 @@ class _Targets:
         found = [d for d in self._by_key.get((maker, number), ()) if d.kind in kinds and kind in ("", d.kind)]
         if len({draft.kind for draft in found}) == 1:
             return found[0]
-        if found:
+        if not number or not maker:
+            missing = "part_number" if not number else "maker"
+            self.sheet.tell(row, Problem(missing, "", "is missing", "name the part in every row"))
+        elif found:
             reason = "is missing, and more than one kind has this part"
             self.sheet.tell(row, Problem("kind", "", reason, "give the row a kind"))
         elif self.strict:

@@ -1,9 +1,11 @@
 """The documents say what is there: formats, README commands, the map."""
 
 import importlib
+import io
 import re
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from partcheck.report.formats import DOCUMENTS, FOLDER
@@ -36,7 +38,18 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 
 def test_every_command_is_in_the_readme() -> None:
-    for words in ("swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show"):
+    for words in (
+        "swap",
+        "explain",
+        "check",
+        "demo",
+        "schema",
+        "catalog import",
+        "catalog list",
+        "catalog show",
+        "catalog template",
+        "catalog export",
+    ):
         assert f"partcheck {words}" in README
 
 
@@ -60,6 +73,17 @@ def test_nothing_tells_where_or_how_it_was_made() -> None:
 BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README, re.S | re.M)
 
 
+def own_spreadsheet() -> bytes:
+    """A workbook of a user's own, with two MOSFETs."""
+    book = openpyxl.Workbook()
+    book.active.title = "MOSFETs"
+    for row in (["Part no.", "Maker", "VDS max (V)"], ["BRENN-40A", "Brennan", 40], ["BRENN-60A", "Brennan", 60]):
+        book.active.append(row)
+    made = io.BytesIO()
+    book.save(made)
+    return made.getvalue()
+
+
 @pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
 def test_the_readme_shows_real_output(
     command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
@@ -68,7 +92,9 @@ def test_the_readme_shows_real_output(
 
     higher = (ROOT / "catalog_samples" / "bottling-bench.toml").read_text(encoding="utf-8")
     (tmp_path / "higher.toml").write_text(higher.replace('"12 V ±5 %"', '"18 V ±5 %"', 1), encoding="utf-8")
-    words = [str(tmp_path / word) if word == "higher.toml" else word for word in command.split()[1:]]
+    (tmp_path / "my-fets.xlsx").write_bytes(own_spreadsheet())
+    monkeypatch.setenv("PARTCHECK_CATALOG", str(tmp_path / "catalog.sqlite"))
+    words = [str(tmp_path / word) if (tmp_path / word).is_file() else word for word in command.split()[1:]]
     monkeypatch.chdir(ROOT)
     out = run(monkeypatch, capsys, *words).out.splitlines()
     place = 0

@@ -61,9 +61,11 @@ def read_for_import(source: Path, reading: Reading, rejects: Path | None) -> Col
         refuse(found.bad)
     whole = [cell for cell in found.bad if _concerns_all(cell, found)]
     if whole:
-        sentence = f"{len(whole)} headers or sheets of {source} are not clear, so that none of their rows can be told "
-        sentence += f"good from bad; mend or map them first, first {whole[0]}"
-        raise PartsError(sentence, [str(cell) for cell in whole])
+        many = "1 header or sheet of {} is" if len(whole) == 1 else f"{len(whole)} headers or sheets of {{}} are"
+        sentence = (
+            f"{many.format(source)} not clear, so that no row there can be told good from bad; mend or map that first"
+        )
+        raise PartsError(f"{sentence}, first {whole[0]}", [str(cell) for cell in whole])
     return found
 
 

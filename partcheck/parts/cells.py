@@ -125,8 +125,6 @@ def _text(cell: Any) -> str:
     if not isinstance(cell, str):
         raise Refused("is no text", "write it in quotes")
     text = " ".join(cell.split())
-    if text in SPREADSHEET_ERRORS:
-        raise Refused("is an error of the spreadsheet", "mend the formula or empty the cell")
     if not (text.isascii() and text.isprintable()) and not _CONTROLS.isdisjoint(map(unicodedata.category, text)):
         raise Refused("holds an invisible character", f"write {quoted(_visible(text))}")
     return text

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
-from partcheck.parts.cells import Refused, check_label, stated, with_point, with_unit
+from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
 from partcheck.parts.grid import Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
@@ -135,8 +135,11 @@ class Sheet:
         """A header that the user has said the meaning of."""
         head, _, bound = target.column.rpartition(".")
         if head and target.column not in words.declared:
-            name = f"{target.column} @{len(self.columns)}"
-            self.points[name] = Point(head, bound, target.at)
+            name, point = f"{target.column} @{len(self.columns)}", Point(head, bound, target.at)
+            if point in self.points.values():
+                told = Problem(target.column, "", "stands twice at the same conditions", "keep one of the columns")
+                self.tell(self.header, told)
+            self.points[name] = point
             self._add(name, target.unit or read_header(text, words).label)
             return target
         if target.column not in words.declared and target.column not in words.exact.values():
@@ -173,6 +176,8 @@ class Sheet:
                 continue
             text, item = self.rows[rows[number]][1][column], words.declared.get(name)
             fault = self.grid.faults.get((number, column))
+            if fault and name not in numeric and text in SPREADSHEET_ERRORS:
+                continue  # told with its row, as in a CSV file
             if fault:
                 self.tell(number, Problem(name, text, fault.reason, fault.suggestion))
             elif name in numeric or name in checks.IDENTITY or (isinstance(item, Parameter | Axis) and item.choices):
@@ -206,14 +211,21 @@ class Sheet:
             if blanks:
                 record = {name: cell for name, cell in record.items() if cell.strip().casefold() not in blanks}
             for name in self._free:
-                if name in record and record[name][0] == "'":
-                    record[name] = unguarded(record[name])
+                if name in record and record[name][0] in "'#":
+                    record[name] = self._free_text(number, name, record[name])
             if comma:
                 self._take_commas(number, record)
             for name, label in self.labels.items():
                 if name in record:
                     record[name] = with_unit(record[name], label)
             yield number, record
+
+    def _free_text(self, number: int, name: str, cell: str) -> str:
+        """A text without its guard; an error code that stands without one is told."""
+        if cell.strip() in SPREADSHEET_ERRORS:
+            advice = "mend the formula or empty the cell"
+            self.tell(number, Problem(name, cell, "is an error of the spreadsheet", advice))
+        return unguarded(cell)
 
     def _take_commas(self, number: int, record: dict[str, str]) -> None:
         for name in self._numeric:

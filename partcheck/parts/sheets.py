@@ -12,7 +12,7 @@ these names, without ``.csv``.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from os.path import isfile
 from pathlib import Path
 
@@ -372,5 +372,7 @@ def _finish(draft: _Draft) -> Part | None:
     part, problems = checks.attempt(draft.kind, draft.record, draft.tables, draft.provenance)
     for problem in problems:
         sheet, row = draft.places[problem.table][problem.row] if problem.table else (draft.sheet, draft.row)
+        if problem.table and sheet.points:  # told by the table, since no column is called so
+            problem = replace(problem, column=f"{problem.table}.{problem.column}")
         sheet.tell(row, problem)
     return part

@@ -82,13 +82,13 @@ def write_workbook(path: Path, sheets: Iterable[Laid]) -> None:
         bold = book.add_format({"bold": True, "bottom": 1})
         grey = book.add_format({"italic": True, "font_color": "#606060"})
         text = book.add_format({"num_format": "@"})
-        count = 0
-        for laid in sheets:
-            _write_sheet(book.add_worksheet(laid.name), laid, bold, grey, text)
-            count += 1
-        if not count:
-            book.add_worksheet("mosfet").write_row(0, 0, ["part_number", "maker"], bold)
-        book.close()
+        try:
+            for laid in sheets:
+                _write_sheet(book.add_worksheet(laid.name), laid, bold, grey, text)
+            if not book.worksheets():
+                book.add_worksheet("mosfet").write_row(0, 0, ["part_number", "maker"], bold)
+        finally:
+            book.close()  # what is drafted goes with its folder
         os.replace(draft, path)
 
 

@@ -39,12 +39,16 @@ def _summary(done: Imported) -> str:
         parts = "the 1 part is" if same == 1 else f"all {same} parts are"
         return f"nothing changed: {parts} in {done.catalog} just as given"
     if done.preview:
-        told = f"{added} parts would be added, {changed} changed, {same} are as they were, in {done.catalog}"
+        told = f"{_parts(added)} would be added, {changed} changed, {same} are as they were, in {done.catalog}"
     else:
-        told = f"{added} parts added, {changed} changed, {same} as they were, in {done.catalog}"
-    return told + (
-        f"; {cleared} values that are no longer stated {'would go' if done.preview else 'went'}" * bool(cleared)
-    )
+        told = f"{_parts(added)} added, {changed} changed, {same} as they were, in {done.catalog}"
+    values = "1 value that is" if cleared == 1 else f"{cleared} values that are"
+    goes = "would go" if done.preview else "went"
+    return f"{told}; {values} no longer stated {goes}" if cleared else told
+
+
+def _parts(count: int) -> str:
+    return "1 part" if count == 1 else f"{count} parts"
 
 
 def differences(found: Sequence[Difference], most: int | None = None) -> list[str]:

@@ -1,6 +1,7 @@
 """Workbooks as people keep them: titles, merged and blank cells, units and symbols in headers, numbers as texts."""
 
 import datetime
+import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+import xlsxwriter
 from openpyxl.cell.cell import Cell
 
 from partcheck.errors import PartsError
@@ -287,12 +289,14 @@ def test_places_without_a_workbook_are_one_sentence(tmp_path: Path) -> None:
     assert "is a workbook or archive, not text" in sentence(tmp_path / "own.csv")
 
 
-def packed(path: Path, change: Callable[[str, bytes], bytes | None], **more: bytes) -> Path:
+def packed(
+    path: Path, change: Callable[[str, bytes], bytes | None], rename: dict[str, str] | None = None, **more: bytes
+) -> Path:
     """The same archive with its members changed; None takes one away."""
     members = {}
     with zipfile.ZipFile(path) as archive:
         for name in archive.namelist():
-            members[name] = change(name, archive.read(name))
+            members[(rename or {}).get(name, name)] = change(name, archive.read(name))
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in {**members, **{key.replace("__", "/"): value for key, value in more.items()}}.items():
             if data is not None:
@@ -308,6 +312,18 @@ def test_a_workbook_that_is_damaged_within_is_one_sentence(save: Save) -> None:
     assert "is damaged or no XLSX workbook" in sentence(gone)
 
 
+def test_a_workbook_that_names_its_parts_otherwise_is_one_sentence(save: Save) -> None:
+    """The names within the package are free (ISO/IEC 29500-2); the fast reader insists on the usual ones."""
+    renamed = packed(
+        save(change=_error, mosfet=[HEADER, ["M1", "Acme", 60, "x"]]),
+        lambda name, data: data.replace(b"/xl/workbook.xml", b"/xl/workbook2.xml").replace(
+            b'"xl/workbook.xml', b'"xl/workbook2.xml'
+        ),
+        rename={"xl/workbook.xml": "xl/workbook2.xml", "xl/_rels/workbook.xml.rels": "xl/_rels/workbook2.xml.rels"},
+    )
+    assert "open it in a spreadsheet program and save it anew as .xlsx" in sentence(renamed)
+
+
 def test_a_workbook_with_macros_is_one_sentence(save: Save) -> None:
     path = packed(save(mosfet=[HEADER]), lambda name, data: data, **{"xl__vbaProject.bin": b"x"})
     assert "holds macros; save it as .xlsx, without them" in sentence(path)
@@ -317,6 +333,46 @@ def test_a_workbook_that_unpacks_without_end_is_refused(save: Save, monkeypatch:
     monkeypatch.setattr(workbook, "UNPACKED", 10_000)
     path = packed(save(mosfet=[HEADER]), lambda name, data: data, **{"xl__filler.xml": b" " * 100_000})
     assert "unpacks to more than" in sentence(path)
+
+
+def test_a_cell_far_away_is_told_before_it_takes_all_memory(save: Save) -> None:
+    def far(book: Any) -> None:
+        book["mosfet"]["ABC300000"] = "x"
+
+    def formatted(book: Any) -> None:
+        book["mosfet"]["XFD1048576"].number_format = "0.0"
+
+    rows = [HEADER, ["M1", "Acme", 60]]
+    assert "sheet mosfet has a cell as far away as ABC300000; delete what stands there" in sentence(
+        save(change=far, mosfet=rows)
+    )
+    assert one(save(change=formatted, mosfet=rows)).values == {"vds_max": 60.0}
+
+
+def test_a_formula_counts_by_the_value_it_had(tmp_path: Path) -> None:
+    """Written as a spreadsheet saves it, with the value beside the formula."""
+    book = xlsxwriter.Workbook(tmp_path / "own.xlsx")
+    sheet = book.add_worksheet("mosfet")
+    sheet.write_row(0, 0, HEADER)
+    sheet.write_row(1, 0, ["M1", "Acme"])
+    sheet.write_formula(1, 2, "=10*6", None, 60)
+    sheet.write_formula(1, 3, '="a"&"b"', None, "ab")
+    book.close()
+    assert one(tmp_path / "own.xlsx").values == {"vds_max": 60.0, "notes": "ab"}
+
+
+def test_many_cells_with_a_format_of_their_own_are_read_in_good_time(tmp_path: Path) -> None:
+    book = xlsxwriter.Workbook(tmp_path / "own.xlsx")
+    sheet, percent = book.add_worksheet("led"), book.add_format({"num_format": "0%"})
+    sheet.write_row(0, 0, ["part_number", "maker", "if_peak_duty"])
+    for row in range(1, 4001):
+        sheet.write_row(row, 0, [f"L{row}", "Acme"])
+        sheet.write_number(row, 2, 0.1, percent)
+    book.close()
+    start = time.process_time()
+    parts = read_parts(tmp_path / "own.xlsx")
+    assert {part.number("if_peak_duty") for part in parts} == {0.1}
+    assert time.process_time() - start < 3
 
 
 def test_a_workbook_without_any_cell_is_empty(save: Save) -> None:

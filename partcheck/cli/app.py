@@ -33,7 +33,9 @@ PartName = Annotated[
 ]
 PartsFrom = Annotated[
     list[Path] | None,
-    typer.Option("--parts", help="Judge parts from this file or folder (CSV, JSON) instead of a catalog; may repeat."),
+    typer.Option(
+        "--parts", help="Judge parts from this file or folder (CSV, XLSX, JSON) instead of a catalog; may repeat."
+    ),
 ]
 CatalogAt = Annotated[
     str | None,

@@ -57,12 +57,15 @@ def import_(
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import UsageError
     from partcheck.jobs.importing import import_parts, read_for_import
+    from partcheck.parts.writing import check_free
     from partcheck.report import imported, records
 
     if keep_good != (rejects is not None):
         raise UsageError(
             "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
         )
+    if save_map is not None:
+        check_free(save_map)
     with ProgressLine() as line:
         reading = _reading(map_, decimal, line)
         try:
@@ -89,10 +92,8 @@ def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -
 def _save(path: Path, reading: "Reading") -> None:
     """Write the mapping that was used; one that could not be made does not hide why."""
     from partcheck.parts.mapping import mapping_text
-    from partcheck.parts.writing import check_free
 
     if reading.used.sheets:
-        check_free(path)
         path.write_text(mapping_text(reading.used), encoding="utf-8")
 
 

@@ -109,7 +109,12 @@ def import_parts(
             made.rejected_rows, made.rejects = write_rejects(rejects, found), rejects
         if compared.new or compared.changed:
             reading.step(f"entering {len(found.parts)} parts", 0, 0)
-            made.outcome = catalog.add(found.parts, who, when)
+            try:
+                made.outcome = catalog.add(found.parts, who, when)
+            except BaseException:
+                if made.rejects is not None and made.rejects.is_file():
+                    made.rejects.unlink()  # nothing was entered, so nothing was left out
+                raise
     return made
 
 

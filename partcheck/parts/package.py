@@ -4,6 +4,7 @@ A cell with an error has no value to such a reader, nor has a formula that no sp
 shown as ``28 mΩ`` or ``10 %`` by its number format is 28 or 0.1 to it. Each would be read wrongly, or lost, in silence.
 """
 
+import posixpath
 import re
 import zipfile
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from decimal import Decimal
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from partcheck.parts.grid import column_letters
 from partcheck.units import is_unit
 
 _CELL = re.compile(rb"<(?:\w+:)?c\b([^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
@@ -18,6 +20,12 @@ _PLACE = re.compile(rb'\br="([A-Z]{1,3})([0-9]+)"')
 _STYLE = re.compile(rb'\bs="([0-9]+)"')
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|t)\b[^>]*>([^<]+)<")
 _ERROR = re.compile(rb"""\bt=["']e["']""")
+_ROW = re.compile(rb'<(?:\w+:)?row\b[^>]*?\br="([0-9]+)"')
+_WIDER = (  # the widest column that a sheet can have, by whether a cell is found there
+    (re.compile(rb'\br="[A-Z]{3}[0-9]'), 16_384),
+    (re.compile(rb'\br="[B-Z][A-Z][0-9]'), 702),
+    (re.compile(rb'\br="A[A-Z][0-9]'), 52),
+)
 _PERCENT = {9: "0%", 10: "0.00%"}  # number formats that every spreadsheet knows by number (18.8.30)
 
 
@@ -41,6 +49,7 @@ class Package:
         self._names = set(archive.namelist())
         self._sheets = self._find_sheets()
         self._styles = self._find_styles()
+        self._last = ("", b"")
 
     @property
     def has_macros(self) -> bool:
@@ -49,13 +58,40 @@ class Package:
             "[Content_Types].xml"
         )
 
+    def far_cell(self, sheet: str, most: int) -> str:
+        """The last cell with a value of a sheet that spans more than ``most`` cells, such as ``ABC9000``; else empty.
+
+        A reader lays out every cell up to the last one, so a stray one far away takes all memory.
+        """
+        data = self._sheet(sheet)
+        start = max(data.rfind(b"<row "), data.rfind(b":row "))
+        last = _ROW.search(data, max(0, start - 20)) if start >= 0 else None
+        height = max(int(last[1]) if last else 0, data.count(b"<row ") + data.count(b":row "))
+        width = next((most_wide for pattern, most_wide in _WIDER if pattern.search(data)), 26)
+        if height * width <= most:
+            return ""
+        bottom = right = 0
+        for match in _CELL.finditer(data):
+            place = _PLACE.search(match[1])
+            if place and match[2] and _VALUE.search(match[2]):
+                bottom, right = max(bottom, int(place[2])), max(right, _index(place[1]) + 1)
+        return f"{column_letters(right - 1)}{bottom}" if bottom * right > most else ""
+
+    def _sheet(self, sheet: str) -> bytes:
+        """The XML of a sheet; the last one is kept, since it is looked at twice."""
+        if self._last[0] != sheet:
+            data = self._read(self._sheets.get(sheet, ""))
+            if not data:
+                raise ValueError(f"it has no file for the sheet {sheet}")
+            self._last = (sheet, data)
+        return self._last[1]
+
     def peculiar(self, sheet: str) -> Iterator[tuple[tuple[int, int], str | Shown]]:
         """Row (from 1) and column (from 0) of cells whose value alone does not say what they show, and what they do.
 
         A text is an error code or, for a formula without a value, ``=``.
         """
-        path = self._sheets.get(sheet)
-        data = self._read(path) if path else b""
+        data = self._sheet(sheet)
         if not data or not (self._styles or b"<f" in data or b":f" in data or _ERROR.search(data)):
             return
         for match in _CELL.finditer(data):
@@ -91,22 +127,33 @@ class Package:
 
     def _find_sheets(self) -> dict[str, str]:
         """The file of each sheet within the package, by the sheet's name."""
-        links = self._xml("xl/_rels/workbook.xml.rels")
-        book = self._xml("xl/workbook.xml")
-        if links is None or book is None:
-            return {}
-        targets = {link.get("Id", ""): link.get("Target", "") for link in links}
+        start = self._linked("", "officeDocument")
+        self._book = next(iter(start.values()), "xl/workbook.xml")
+        book, files = self._xml(self._book), self._linked(self._book, "sheet")
+        if book is None:
+            raise ValueError("it names no workbook")
         found = {}
         for item in book.iter():
             if item.tag.endswith("}sheet"):
                 key = next((value for name, value in item.attrib.items() if name.endswith("}id")), "")
-                target = targets.get(key, "")
-                found[item.get("name", "")] = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+                found[item.get("name", "")] = files.get(key, "")
+        return found
+
+    def _linked(self, source: str, kind: str) -> dict[str, str]:
+        """The files that a part of the package refers to as of some kind, by the names it has for them."""
+        folder, name = posixpath.split(source)
+        links = self._xml(posixpath.join(folder, "_rels", f"{name}.rels"))
+        found = {}
+        for link in links if links is not None else ():
+            if link.get("Type", "").endswith(kind):
+                target = link.get("Target", "")
+                path = target[1:] if target.startswith("/") else posixpath.normpath(posixpath.join(folder, target))
+                found[link.get("Id", "")] = path
         return found
 
     def _find_styles(self) -> dict[int, Shown]:
         """The cell styles whose number format shows more than the number."""
-        root = self._xml("xl/styles.xml")
+        root = self._xml(next(iter(self._linked(self._book, "/styles").values()), "xl/styles.xml"))
         if root is None:
             return {}
         codes = dict(_PERCENT)

@@ -14,6 +14,7 @@ from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.problems import BadCell, Problem
 
 Declared = Mapping[str, Parameter | Axis | Table]
+_LONGEST = 60  # characters of a header in a message
 _SEARCHED = 50  # rows from the top in which a header is looked for
 
 
@@ -63,7 +64,7 @@ class Sheet:
         written, suggestion = "", problem.suggestion
         if problem.column in self.columns:
             place = self.columns.index(problem.column)
-            text = " ".join(self.headers[place].split())
+            text = " ".join(self.headers[place].split())[:_LONGEST]
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
             if not problem.text and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"

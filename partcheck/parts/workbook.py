@@ -14,9 +14,10 @@ from typing import Any
 from partcheck.errors import PartsError
 from partcheck.parts.files import LARGEST
 from partcheck.parts.grid import Fault, Grid
-from partcheck.parts.package import Package
+from partcheck.parts.package import Package, Shown
 
 UNPACKED = 1_000_000_000  # bytes of a workbook's parts together; a sheet of 100 000 parts is a quarter of it
+CELLS = 20_000_000  # of a sheet, blank ones included: a reader lays them all out
 _OLD = b"\xd0\xcf\x11\xe0"
 _PROTECTED = "EncryptedPackage".encode("utf-16-le")
 
@@ -43,6 +44,9 @@ def read_workbook(path: Path, decimal_comma: bool = False, progress: Progress | 
             for number, name in enumerate(names):
                 if progress:
                     progress(f"reading {name}", number, len(names))
+                if far := package.far_cell(name, CELLS):
+                    away = f"{path} sheet {name} has a cell as far away as {far}"
+                    raise PartsError(f"{away}; delete what stands there, or split the sheet")
                 hidden = not str(kinds[name].visible).endswith(".Visible")
                 grids.append(_grid(path.name, name, book.get_sheet_by_name(name), package, decimal_comma, hidden))
     except (python_calamine.CalamineError, zipfile.BadZipFile, KeyError, ValueError, EOFError, OSError) as slip:
@@ -108,13 +112,14 @@ def refuse_name(path: Path) -> None:
 def _grid(file: str, name: str, sheet: Any, package: Package, decimal_comma: bool, hidden: bool) -> Grid:
     grid = Grid(file, name, [], hidden=hidden)
     cells = _Cells(grid, decimal_comma)
-    shown = dict(package.peculiar(name))
-    peculiar_rows = {row for row, _ in shown}
+    shown: dict[int, dict[int, str | Shown]] = {}
+    for (row_number, column), what in package.peculiar(name):
+        shown.setdefault(row_number, {})[column] = what
     rows = iter(sheet.to_python(skip_empty_area=False)) if sheet.start is not None else iter(())
     for number, row in enumerate(rows, 1):
         texts = [cell if cell.__class__ is str else cells.text(cell, number, i) for i, cell in enumerate(row)]
-        if number in peculiar_rows:
-            _show(grid, number, texts, row, shown, decimal_comma)
+        if number in shown:
+            _show(grid, number, texts, row, shown[number], decimal_comma)
         if any(text and not text.isspace() for text in texts):
             grid.rows.append((number, texts))
     for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
@@ -154,12 +159,10 @@ def plain_number(value: float) -> str:
 
 
 def _show(
-    grid: Grid, number: int, texts: list[str], row: list[Any], shown: dict[tuple[int, int], Any], comma: bool
+    grid: Grid, number: int, texts: list[str], row: list[Any], shown: dict[int, str | Shown], comma: bool
 ) -> None:
     """Put what the package says about cells of a row in place of their bare values."""
-    for (row_number, column), what in shown.items():
-        if row_number != number:
-            continue
+    for column, what in shown.items():
         while len(texts) <= column:
             texts.append("")
             row.append("")

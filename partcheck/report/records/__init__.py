@@ -8,9 +8,10 @@ from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.importing import ImportRecord, imported
+from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | ImportRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | ImportRecord | LimitsRecord | SwapRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -21,4 +22,4 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "imported", "swapped", "to_text"]
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "imported", "limited", "swapped", "to_text"]

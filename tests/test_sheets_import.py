@@ -11,7 +11,10 @@ import jsonschema
 import openpyxl
 import pytest
 
+from partcheck.catalog import open_catalog
 from partcheck.cli.progress import ProgressLine
+from partcheck.errors import CatalogError
+from partcheck.parts.checks import build
 from partcheck.report.records import answers_schema
 from tests.command import SAMPLES, Ran, run
 
@@ -101,6 +104,27 @@ def test_on_a_terminal_the_change_is_shown_and_asked_for(
     assert "vds_max               60 V -> 80 V\n" in shown
     assert "Change 1 value of 1 part in the catalog? [y/N] " in shown
     assert f'"vds_max": {80.0 if code == 0 else 60.0}' in command("show", "M1", "--json").out
+
+
+def test_what_somebody_else_changed_meanwhile_is_told_and_left(tmp_path: Path) -> None:
+    """Between the question and the answer another person enters another value."""
+    mine, other, new = (
+        build("mosfet", {"part_number": number, "maker": "Acme", "vds_max": volts})
+        for number, volts in (("M1", "80 V"), ("M1", "100 V"), ("M2", "40 V"))
+    )
+    with open_catalog(tmp_path / "c.sqlite", create=True) as catalog:
+        catalog.add([build("mosfet", {"part_number": "M1", "maker": "Acme", "vds_max": "60 V"})], "Jo", "2024-05-31")
+        seen = catalog.compare([mine, new])
+        catalog.add([other], "Kim", "2024-05-31")
+        with pytest.raises(CatalogError, match=r"^M1 \(Acme\) in .*c.sqlite was changed by somebody else meanwhile"):
+            catalog.enter(seen, "Jo", "2024-05-31")
+        assert [part.number("vds_max") for part in catalog.parts("mosfet")] == [100.0]
+        seen = catalog.compare([mine, new])
+        catalog.add([new], "Kim", "2024-05-31")
+        with pytest.raises(CatalogError, match=r"^M2 \(Acme\)"):
+            catalog.enter(seen, "Jo", "2024-05-31")
+        seen = catalog.compare([mine, new])
+        assert catalog.enter(seen, "Jo", "2024-05-31") == (0, 1, 1, 0)
 
 
 def test_a_preview_makes_no_catalog(command: Runner, tmp_path: Path) -> None:

@@ -9,10 +9,12 @@
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
     writing.py    taking parts in, with the history of what changed
+    comparing.py  what taking them in would change
     store.py      open_catalog(), Catalog
 """
 
+from partcheck.catalog.comparing import Compared
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
-from partcheck.catalog.writing import Change, Compared, Outcome
+from partcheck.catalog.writing import Change, Outcome
 
 __all__ = ["Catalog", "Change", "Compared", "Outcome", "open_catalog", "upgrade"]

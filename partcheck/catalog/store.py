@@ -8,13 +8,14 @@ from typing import Any, Self
 
 import sqlalchemy as sa
 
+from partcheck.catalog.comparing import Compared, changed_since, compare
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
 from partcheck.catalog.place import find_place
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import HISTORY, WIDE
-from partcheck.catalog.writing import Change, Compared, Outcome, add, compare
+from partcheck.catalog.writing import Change, Outcome, add
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -122,6 +123,13 @@ class Catalog:
         """What :meth:`add` would do with the parts: which are new, and which would change from what to what."""
         with telling(self.shown), self._engine.connect() as connection:
             return compare(connection, parts, step)
+
+    def enter(self, compared: Compared, who: str, when: datetime | str) -> Outcome:
+        """As :meth:`add`, for what was compared before; :class:`CatalogError` where the catalog changed since."""
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            if part := changed_since(connection, compared):
+                raise CatalogError(f"{part.name} in {self.shown} was changed by somebody else meanwhile; import again")
+            return add(connection, compared.differing, who, when)._replace(same=compared.same)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""

@@ -1,7 +1,7 @@
 """Taking parts into the catalog: new ones, changed ones with their former values, and those already there."""
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -24,15 +24,6 @@ class Outcome(NamedTuple):
     changed: int
     same: int
     cleared: int = 0
-
-
-class Compared(NamedTuple):
-    """What taking parts in would do: the parts that are new, those that would change (former, as given), and how many
-    would not."""
-
-    new: list[Part]
-    changed: list[tuple[Part, Part]]
-    same: int
 
 
 class Change(NamedTuple):
@@ -139,24 +130,7 @@ def _stated(part: Part) -> dict[str, str]:
     return {name: json.dumps(value, ensure_ascii=False, allow_nan=False) for name, value in record.items()}
 
 
-def _alike(former: Part, part: Part) -> bool:
-    """Whether two parts are plainly the same; False where only a closer look can tell."""
-    names = former.tables.keys() | part.tables.keys()
-    return ((former.maker, former.values, former.provenance) == (part.maker, part.values, part.provenance)) and all(
-        _same_points(former.table(name).columns, part.table(name).columns) for name in names
-    )
-
-
-def _same_points(former: Mapping[str, Sequence[float]], points: Mapping[str, Sequence[float]]) -> bool:
-    def stated(columns: Mapping[str, Sequence[float]]) -> dict[str, list[float | None]]:
-        return {name: [None if value != value else value for value in values] for name, values in columns.items()}
-
-    return former == points or stated(former) == stated(points)
-
-
 def _differences(former: Part, part: Part) -> Iterator[tuple[str, str | None, str | None]]:
-    if _alike(former, part):
-        return
     old, new = _stated(former), _stated(part)
     for column in {**old, **new}:
         if old.get(column) != new.get(column):
@@ -178,22 +152,3 @@ def _replace(connection: sa.Connection, part_id: int, part: Part, columns: set[s
         connection.execute(sa.delete(PROVENANCE).where(mine))
         if rows := source_rows(part, part_id):
             connection.execute(sa.insert(PROVENANCE), rows)
-
-
-def compare(connection: sa.Connection, parts: Sequence[Part], step: Callable[[int, int], None]) -> Compared:
-    """What :func:`add` would do with the parts; ``step`` is told how many of them were looked at."""
-    found = Compared([], [], 0)
-    done = 0
-    for kind, some in _by_kind(parts).items():
-        known = _known(connection, kind, some)
-        found.new.extend(part for key, part in some.items() if key not in known)
-        pairs = [(known[key], some[key]) for key in some if key in known]
-        done += len(some) - len(pairs)
-        for chunk in _chunks(pairs):
-            step(done, len(parts))
-            former = load(connection, kind, WIDE[kind].c.id.in_([part_id for part_id, _ in chunk]))
-            differing = [(former[i], part) for i, part in chunk if next(_differences(former[i], part), None)]
-            found.changed.extend(differing)
-            found = found._replace(same=found.same + len(chunk) - len(differing))
-            done += len(chunk)
-    return found

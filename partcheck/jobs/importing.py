@@ -110,7 +110,7 @@ def import_parts(
         if compared.new or compared.changed:
             reading.step(f"entering {len(found.parts)} parts", 0, 0)
             try:
-                made.outcome = catalog.add(found.parts, who, when)
+                made.outcome = catalog.enter(compared, who, when)
             except BaseException:
                 if made.rejects is not None and made.rejects.is_file():
                     made.rejects.unlink()  # nothing was entered, so nothing was left out

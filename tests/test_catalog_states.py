@@ -10,10 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
-from partcheck.catalog import migrate, open_catalog, opening, place, upgrade
+from partcheck.catalog import Catalog, migrate, open_catalog, opening, place, upgrade
+from partcheck.catalog.accepted import DECIDED
 from partcheck.errors import CatalogError
-from partcheck.parts import Part
+from partcheck.parameters import KINDS
+from partcheck.parts import Part, read_parts
 from partcheck.parts.checks import build
 from partcheck.shipped import folder
 
@@ -338,8 +341,8 @@ def test_an_address_must_name_a_file(tmp_path: Path) -> None:
 STEP = """
 import sqlalchemy as sa
 from alembic import op
-revision = "0002"
-down_revision = "0001"
+revision = "NEXT"
+down_revision = "NOW"
 
 def upgrade():
     with op.batch_alter_table("mosfet") as table:
@@ -351,14 +354,16 @@ def upgrade():
 
 @pytest.fixture
 def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
-    """A program whose newest step is 0002."""
+    """A program that has one step more."""
+    following = f"{int(opening.HEAD) + 1:04d}"
+    step = STEP.replace("NEXT", following).replace("NOW", opening.HEAD)
 
     def _install(fail: str) -> None:
         steps = tmp_path / "50%db"
         shutil.copytree(folder("db"), steps, ignore=shutil.ignore_patterns("__pycache__"))
-        (steps / "versions" / "0002_next.py").write_text(STEP.replace("FAIL", fail))
+        (steps / "versions" / f"{following}_next.py").write_text(step.replace("FAIL", fail))
         monkeypatch.setattr(migrate, "folder", lambda name: steps)
-        monkeypatch.setattr(opening, "HEAD", "0002")
+        monkeypatch.setattr(opening, "HEAD", following)
 
     return _install
 
@@ -381,10 +386,11 @@ def test_an_upgrade_brings_an_older_catalog_up_to_date_with_its_parts(
 def test_an_upgrade_that_breaks_off_leaves_the_catalog_as_it_was(
     path: Path, next_version: Callable[[str], None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    before = opening.HEAD
     next_version("raise RuntimeError('power cut')")
     with pytest.raises(RuntimeError):
         upgrade(path)
-    monkeypatch.setattr(opening, "HEAD", "0001")
+    monkeypatch.setattr(opening, "HEAD", before)
     with open_catalog(path) as catalog:
         assert catalog.part("M1").number("vds_max") == 60.0
 
@@ -395,3 +401,63 @@ def test_an_installation_without_migrations_is_told(tmp_path: Path, monkeypatch:
 
     monkeypatch.setattr(migrate, "folder", gone)
     assert "install it again" in sentence(lambda: open_catalog(tmp_path / "new.sqlite", create=True))
+
+
+def step_to(path: Path, revision: str, down: bool = False) -> None:
+    """Take the steps of ``db/`` up or down to a revision."""
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(folder("db")))
+    engine = sa.create_engine(f"sqlite:///{path}")
+    with engine.connect() as connection:
+        config.attributes["connection"] = connection
+        (command.downgrade if down else command.upgrade)(config, revision)
+        connection.commit()
+    engine.dispose()
+
+
+def content(path: Path, without: tuple[str, ...]) -> tuple[dict[str, list[Any]], set[str]]:
+    """The rows of every table, and how each table and index is made."""
+    raw = sqlite3.connect(path)
+    made = raw.execute("SELECT type, name, tbl_name, sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
+    rows = {
+        name: sorted(raw.execute(f'SELECT * FROM "{name}"').fetchall(), key=repr)
+        for kind, name, _, _ in made
+        if kind == "table" and name not in without
+    }
+    assert raw.execute("PRAGMA foreign_key_check").fetchall() == []
+    raw.close()
+    return rows, {sql for _, _, table, sql in made if table not in without}
+
+
+def test_a_filled_catalog_goes_up_and_down_with_nothing_lost(tmp_path: Path) -> None:
+    first, filled = tmp_path / "first.sqlite", tmp_path / "filled.sqlite"
+    step_to(first, "0001")
+    with open_catalog(filled, create=True) as catalog:
+        catalog.add(read_parts(folder("catalog_samples")), "Jo", "2024-05-31")
+        catalog.add([part()], "Jo", "2024-05-31")
+        catalog.add([part_with(vds_max=55.0)], "Jo", "2024-06-01")
+        parts = {kind: len(catalog.parts(kind)) for kind in KINDS}
+        accept(catalog)
+    step_to(filled, "0001", down=True)
+    assert content(filled, ("alembic_version",))[1] == content(first, ("alembic_version",))[1]
+    before = content(filled, ("alembic_version",))[0]
+    assert len(before["history"]) == 2 and len(before["mosfet"]) > 10
+    assert "partcheck catalog upgrade" in opened(filled)
+    assert upgrade(filled) is True
+    assert content(filled, ("alembic_version", "accepted"))[0] == before
+    with open_catalog(filled) as catalog:
+        assert {kind: len(catalog.parts(kind)) for kind in KINDS} == parts
+        assert catalog.accepted() == []  # what was written down went with the step down
+        accept(catalog)
+        assert len(catalog.accepted()) == 1
+
+
+def part_with(**values: float) -> Part:
+    return build("mosfet", {"part_number": "M1", "maker": "Acme", **values}, {})
+
+
+def accept(catalog: Catalog) -> None:
+    catalog.accept(dict.fromkeys(DECIDED, "x"))

@@ -10,11 +10,13 @@
     rows.py       rows as parts and parts as rows
     writing.py    taking parts in, with the history of what changed
     comparing.py  what taking them in would change
+    accepted.py   accepted substitutions, written down
     store.py      open_catalog(), Catalog
 """
 
+from partcheck.catalog.accepted import Accepted
 from partcheck.catalog.comparing import Compared
 from partcheck.catalog.store import Catalog, open_catalog, upgrade
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Catalog", "Change", "Compared", "Outcome", "open_catalog", "upgrade"]
+__all__ = ["Accepted", "Catalog", "Change", "Compared", "Outcome", "open_catalog", "upgrade"]

@@ -13,7 +13,7 @@ from partcheck.catalog.place import Place
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError
 
-HEAD = "0001"
+HEAD = "0002"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
 PATIENCE = 2.0
 """Seconds to wait for another program that writes."""

@@ -8,6 +8,7 @@ from typing import Any, Self
 
 import sqlalchemy as sa
 
+from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
 from partcheck.catalog.comparing import Compared, changed_since, compare
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
@@ -130,6 +131,16 @@ class Catalog:
             if part := changed_since(connection, compared):
                 raise CatalogError(f"{part.name} in {self.shown} was changed by somebody else meanwhile; import again")
             return add(connection, compared.differing, who, when)._replace(same=compared.same)
+
+    def accept(self, stated: Mapping[str, str]) -> int:
+        """Write an accepted substitution down for good; its number."""
+        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+            return write_accepted(connection, stated)
+
+    def accepted(self, number: int | None = None) -> list[Accepted]:
+        """The accepted substitutions, newest first, or the one of that number."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return read_accepted(connection, number)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
         """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""

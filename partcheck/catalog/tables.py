@@ -2,7 +2,7 @@
 
 A wide table per kind (``mosfet``) has every single value as a column; a table per point table
 (``mosfet_rds_on``) has one row per stated point, its conditions that are words as words. Sources are in
-``provenance`` and former values in ``history``.
+``provenance``, former values in ``history``, accepted substitutions in ``accepted``.
 """
 
 from typing import Any
@@ -97,3 +97,18 @@ HISTORY = sa.Table(
     sa.Column("changed_at", sa.Text, nullable=False),
     sa.Index(None, "kind", "part_id"),
 )
+
+ACCEPTED = sa.Table(
+    "accepted",
+    metadata,
+    sa.Column("id", sa.Integer, primary_key=True),
+    *(
+        sa.Column(name, sa.Text, nullable=False)
+        for name in (
+            "board", "revision", "reference", "role", "kind", "fitted", "part_number", "maker", "policy", "verdict",
+            "version", "accepted_by", "accepted_at", "note", "basis", "result",
+        )
+    ),
+    sa.Index(None, "kind", "part_number", "maker"),
+)  # fmt: skip
+"""Each substitution that was accepted; ``basis`` (what it rested on) and ``result`` are JSON."""

@@ -8,6 +8,7 @@
     sheets.py    catalog template, export
     formats.py   schema
     demo.py      demo
+    records.py   accept, records
 """
 
 from partcheck.cli.app import Answer, app

@@ -64,12 +64,5 @@ def partcheck(
     """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
-from partcheck.cli import (  # noqa: E402  (they register their commands)
-    catalog,  # noqa: F401
-    demo,  # noqa: F401
-    formats,  # noqa: F401
-    importing,  # noqa: F401
-    jobs,  # noqa: F401
-    limits,  # noqa: F401
-    sheets,  # noqa: F401
-)
+# the modules of commands register them
+from partcheck.cli import catalog, demo, formats, importing, jobs, limits, records, sheets  # noqa: E402, F401

@@ -9,4 +9,5 @@
     imported.py   what an import did or would do, as text
     records.py    all of them as JSON records; schema.py describes those
     ranking.py    the ranking as CSV
+    accepted.py   accepted substitutions as text; accepted_sheet.py as CSV
 """

@@ -4,6 +4,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
@@ -11,7 +12,7 @@ from partcheck.report.records.importing import ImportRecord, imported
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
 
-Answer = CheckRecord | ExplainRecord | ImportRecord | LimitsRecord | SwapRecord
+Answer = CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord | ImportRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -22,4 +23,16 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "imported", "limited", "swapped", "to_text"]
+__all__ = [
+    "Answer",
+    "Record",
+    "accepted",
+    "answers_schema",
+    "checked",
+    "explained",
+    "imported",
+    "limited",
+    "recorded",
+    "swapped",
+    "to_text",
+]

@@ -38,6 +38,10 @@ KNOWN = [
     ("diode", "t_rr max (ns)", "trr_max", "ns"),
     ("led", "λd typ (nm)", "dominant_wavelength_typ", "nm"),
     ("led", "lambda_d min [nm]", "dominant_wavelength_min", "nm"),
+    ("led", "if_peak_duty (%)", "if_peak_duty", "%"),
+    ("led", "Viewing angle / °", "viewing_angle", "°"),
+    ("led", "2φ½ (°)", "viewing_angle", "°"),
+    ("led", "Color", "colour", ""),
     ("terminal", "Wire area max (mm²)", "wire_area_max", "mm²"),
     ("regulator", "V_O min / V", "v_out_min", "V"),
 ]

@@ -26,6 +26,7 @@ _ALSO = {
     "part_number": ("part", "part no", "part #", "MPN", "P/N", "manufacturer part number", "maker's part number"),
     "maker": ("manufacturer", "mfr", "mfg", "brand", "made by"),
     "description": ("desc",),
+    "colour": ("color",),
     "package": ("case", "housing", "footprint"),
     "pin_order": ("pinout", "pinning", "pins"),
     "status": ("lifecycle", "availability"),
@@ -74,9 +75,12 @@ class Vocabulary:
 
 @cache
 def plain(text: str) -> str:
-    """Letters and digits alone, in lower case, look-alikes as one: ``plain("V_GS(th) max.") == "vgsthmax"``."""
+    """Letters and digits in lower case, look-alikes as one: ``plain("V_GS(th) max.") == "vgsthmax"``.
+
+    ``%`` and ``°`` stay as well: they are units, and a header that has one is not the same without it.
+    """
     folded = unicodedata.normalize("NFKC", text).casefold()
-    return "".join(letter for letter in folded if letter.isalnum() or letter == "#")
+    return "".join(letter for letter in folded if letter.isalnum() or letter in "#%°")
 
 
 def read_header(text: str, words: Vocabulary) -> Header:

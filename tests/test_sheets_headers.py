@@ -11,6 +11,7 @@ from partcheck.parts.checks import columns
 from partcheck.parts.grid import column_letters
 from partcheck.parts.headers import main_words, plain, point_words, read_header
 from partcheck.parts.read import collect_parts
+from partcheck.units import UNITS, is_unit
 
 # Spellings as they are found in spreadsheets; the symbols are those of IEC 60747 as the declarations have them.
 KNOWN = [
@@ -102,6 +103,22 @@ def test_a_symbol_means_its_own_parameter_or_none(kind: str) -> None:
             text = f"{parameter.symbol} {bound}".strip()
             found = read_header(text, main_words((kind,)))
             assert found.column in ("", f"{parameter.name}_{bound}" if bound else parameter.name), text
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_unit_in_a_header_is_found_however_it_is_set_off(kind: str) -> None:
+    """Every label of every unit, since a unit that is overlooked makes bare numbers a thousand times too large."""
+    for column, parameter in columns(kind).items():
+        labels = {prefix + name for unit in UNITS.values() for name in unit.spellings for prefix in ("", "m", "µ", "k")}
+        for label in {label for label in labels if is_unit(label, parameter.unit)} if not parameter.is_text else ():
+            for text in (f"{column} [{label}]", f"{column}({label})", f"{column} / {label}", f"{column}, {label}",
+                         f"{column.upper()} in {label}"):  # fmt: skip
+                found = read_header(text, main_words((kind,)))
+                assert (found.column, found.label) == (column, label), text
+
+
+def test_a_bound_in_brackets_is_no_minute() -> None:
+    assert read_header("trr_max [min]", main_words(("diode",))).column not in columns("diode")
 
 
 def test_the_unit_of_a_header_holds_for_bare_numbers_however_they_are_typed() -> None:

@@ -20,7 +20,7 @@ REASON = "rejected because"
 """The column that says why a row was rejected; it is not read."""
 
 _HEADER = re.compile(r"([^\[\]]*)(?:\[\s*([^\[\]]+?)\s*\]([^\[\]]*))?")
-_TAILS = (re.compile(r"(.*?)\(\s*([^()]+?)\s*\)(.*)"), re.compile(r"(.*\S)(?:\s+/\s*|\s*,\s*|\s+in\s+)([^\s/,]+)()"))
+_TAILS = (re.compile(r"(.*?)\(\s*([^()]+?)\s*\)(.*)"), re.compile(r"(.*\S)(?:\s+/\s*|\s*,\s*|\s+in\s+)([^\s,]+)()$"))
 _BOUND_WORDS = {"min": ("min", "minimum"), "typ": ("typ", "typical"), "max": ("max", "maximum")}
 _ALSO = {
     "part_number": ("part", "part no", "part #", "MPN", "P/N", "manufacturer part number", "maker's part number"),

@@ -113,6 +113,8 @@ def test_a_column_kind_counts_more_than_the_file_name(write: Write) -> None:
         "part_number,maker,vds_max [mV]\nM1,Acme,60 V\n",
         "part_number,maker,vds_max,eas\nM1,Acme,60 V\n",
         "\n;;\npart_number;maker;vds_max\nM1;Acme;60 V\n",
+        "Our parts, drawer 3\n\npart_number;maker;vds_max\nM1;Acme;60 V\n",
+        'Our parts;drawer 3\n"Part no.","Maker","VDS max (V)"\n"M1","Acme",60\n',
     ],
 )
 def test_one_part_in_many_spellings_of_a_sheet(write: Write, text: str) -> None:

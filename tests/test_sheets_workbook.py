@@ -239,6 +239,14 @@ def test_a_cell_under_no_header_is_told(save: Save) -> None:
     )
 
 
+def test_a_header_below_a_title_that_lacks_the_maker_is_told_by_its_row(save: Save) -> None:
+    (sentence,) = told(save(mosfet=[["Our FETs"], [], ["Part no.", "VDS max (V)"], ["M1", 60]]))
+    assert (
+        sentence
+        == "own.xlsx sheet mosfet row 3, column maker: it is missing from the header; give the sheet this column"
+    )
+
+
 def test_points_need_a_sheet_of_parts(save: Save) -> None:
     (sentence,) = told(save(mosfet__rds_on=[["part_number", "maker", "vgs", "max"], ["M1", "Acme", 10, 1]]))
     assert (

@@ -3,12 +3,16 @@
 import csv
 import io
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from partcheck.errors import PartsError
 from partcheck.parts.files import read_text
+from partcheck.parts.headers import identity_in
 
+SEARCHED = 50
+"""Rows from the top in which a header is looked for."""
 _GUARDED = frozenset("=+-@#'\t\r\n")
 
 
@@ -67,12 +71,20 @@ def column_letters(index: int) -> str:
 def read_csv(path: Path) -> Grid:
     """The cells of a CSV file (``,``, ``;`` or tab between them); :class:`PartsError` if there are none."""
     text = read_text(path)
-    first = next((line for line in text.splitlines() if line.strip(" \t,;")), "")
-    delimiter = max(",;\t", key=first.count)
-    rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True), path)
+    rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True), path)
     if not rows:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     return Grid(path.name, "", rows)
+
+
+def _delimiter(text: str) -> str:
+    """What stands between cells: what makes a header of a line near the top, else what the first line has most of."""
+    lines = [line for line in islice(io.StringIO(text), SEARCHED) if line.strip(" \t,;\r\n")]
+    for line in lines:
+        for delimiter in ",;\t":
+            if identity_in([cell.strip(' "\r\n') for cell in line.split(delimiter)], {}) == 2:
+                return delimiter
+    return max(",;\t", key=(lines or [""])[0].count)
 
 
 def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:

@@ -206,8 +206,8 @@ def _block(words: Vocabulary, table: Table) -> None:
         words.add(f"(the condition {axis.name} of {table.name})", *_symbols(axis.symbol))
 
 
-def identity_in(cells: list[str], known: Mapping[str, str]) -> bool:
-    """Whether a row of cells is a header: it has a part number and a maker; ``known`` are headers mapped by hand."""
+def identity_in(cells: list[str], known: Mapping[str, str]) -> int:
+    """How much of a header's must a row of cells has: part number, maker; ``known`` are headers mapped by hand."""
     words = source_words()
     found = {known.get(cell.strip()) or words.find(cell)[0] for cell in cells if cell}
-    return found >= set(checks.IDENTITY)
+    return len(found & set(checks.IDENTITY))

@@ -8,14 +8,13 @@ from typing import NamedTuple
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
-from partcheck.parts.grid import Grid, column_letters, unguarded
+from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.problems import BadCell, Problem
 
 Declared = Mapping[str, Parameter | Axis | Table]
 _LONGEST = 60  # characters of a header in a message
-_SEARCHED = 50  # rows from the top in which a header is looked for
 
 
 class Point(NamedTuple):
@@ -279,7 +278,7 @@ class Sheet:
 
 
 def open_sheet(grid: Grid, reading: Reading) -> Sheet:
-    """The sheet in a grid: its header is the first row that names part number and maker, else the first row."""
+    """The sheet in a grid: its header is the first row that names part number and maker, or else one of them."""
     said = reading.mapping.of(grid.sheet or grid.file.removesuffix(".csv"), reading.alone)
     rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
@@ -287,8 +286,8 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     if said.header:
         place = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
     else:
-        found = (i for i, (_, cells) in enumerate(rows[:_SEARCHED]) if identity_in(cells, known))
-        place = next(found, 0)
+        found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
+        place = found.index(max(found)) if found else 0
     number, headers = rows[place] if rows else (1, [])
     headers = [unguarded(text) for text in headers]
     while headers and not headers[-1].strip():

@@ -269,6 +269,20 @@ def test_the_report_is_a_record(command: Runner, tmp_path: Path) -> None:
     assert bad["suggestion"]
 
 
+def test_bad_cells_are_a_record_too(command: Runner, tmp_path: Path) -> None:
+    book(tmp_path / "a.xlsx", mosfet=[["Part", "Maker", "VDS max (V)"], ["M2", "Acme", "6O"], ["M3", None, 40]])
+    ran = command("import", "a.xlsx", "--json")
+    record = json.loads(ran.out)
+    jsonschema.validate(record, answers_schema())
+    assert (ran.code, record["added"]) == (2, 0)
+    assert [(bad["row"], bad["column"], bad["header"], bad["text"]) for bad in record["bad"]] == [
+        (2, "vds_max", "VDS max (V)", "6O"),
+        (3, "maker", "", ""),
+    ]
+    assert ran.err.startswith("partcheck: 2 cells are bad in 1 file")
+    assert not (tmp_path / "c.sqlite").exists()
+
+
 WRONG = [
     (["import", "none.xlsx"], "none.xlsx is not there"),
     (["import", "a.xlsx", "--keep-good"], "--keep-good and --rejects FILE go together"),

@@ -54,9 +54,10 @@ def import_(
     import getpass
     from datetime import datetime
 
+    from partcheck.catalog import Outcome
     from partcheck.cli.progress import ProgressLine
-    from partcheck.errors import UsageError
-    from partcheck.jobs.importing import import_parts, read_for_import
+    from partcheck.errors import PartsError, UsageError
+    from partcheck.jobs.importing import Imported, import_parts, read_for_import, refuse_bad
     from partcheck.parts.writing import check_free
     from partcheck.report import imported, records
 
@@ -68,11 +69,16 @@ def import_(
         check_free(save_map)
     with ProgressLine() as line:
         reading = _reading(map_, decimal, line)
+        found = read_for_import(source, reading, rejects)
+        if save_map is not None:
+            _save(save_map, reading)
         try:
-            found = read_for_import(source, reading, rejects)
-        finally:
-            if save_map is not None:
-                _save(save_map, reading)
+            refuse_bad(source, found, rejects)
+        except PartsError as slip:
+            if not as_json:
+                raise
+            nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
+            return Answer(records.to_text(records.imported(nothing)), 2, (f"partcheck: {slip}",))
         who, when = by or getpass.getuser(), datetime.now().astimezone().isoformat(timespec="seconds")
         agree = _agreement(yes, line)
         done = import_parts(source, found, catalog, who, when, agree, reading, rejects, preview)

@@ -53,10 +53,14 @@ Agree = Callable[[list[Difference]], None]
 
 
 def read_for_import(source: Path, reading: Reading, rejects: Path | None) -> Collected:
-    """What the source holds; :class:`PartsError` for anything bad that may not, or cannot, be left out."""
+    """What the source holds, good and bad; whether the bad may be left out tells :func:`refuse_bad`."""
     if rejects is not None:
         check_rejects(source, rejects)
-    found = collect(source, reading)
+    return collect(source, reading)
+
+
+def refuse_bad(source: Path, found: Collected, rejects: Path | None) -> None:
+    """Raise :class:`PartsError` for anything bad that may not, or cannot, be left out."""
     if rejects is None:
         refuse(found.bad)
     whole = [cell for cell in found.bad if _concerns_all(cell, found)]
@@ -66,7 +70,6 @@ def read_for_import(source: Path, reading: Reading, rejects: Path | None) -> Col
             f"{many.format(source)} not clear, so that no row there can be told good from bad; mend or map that first"
         )
         raise PartsError(f"{sentence}, first {whole[0]}", [str(cell) for cell in whole])
-    return found
 
 
 def _concerns_all(cell: BadCell, found: Collected) -> bool:

@@ -22,9 +22,9 @@ def written(keys: Mapping[str, Any], start: str | Path | Board = SAMPLE) -> Boar
     )
     for key, value in keys.items():
         if key == "at_once":
-            names = set(tomllib.loads(value.replace(", most", "\nmost"))["of"])
-            kept = [group for group in data.get("at_once", []) if not names & set(group["of"])]
-            data["at_once"] = [*kept, tomllib.loads(value.replace(", most", "\nmost"))]
+            group = tomllib.loads(f"made = {value}")["made"]
+            kept = [other for other in data.get("at_once", []) if not set(group["of"]) & set(other["of"])]
+            data["at_once"] = [*kept, group]
             continue
         *path, last = key.split(".")
         node = data

@@ -10,6 +10,7 @@
     rows.py       rows as parts and parts as rows
     finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
+    comparing.py  what taking them in would change
     past.py       what the history tells of a part
     undoing.py    taking the last change back
     accepted.py   accepted substitutions, written down
@@ -20,12 +21,13 @@
 """
 
 from partcheck.catalog.accepted import Accepted
+from partcheck.catalog.comparing import Compared
 from partcheck.catalog.past import Entry, Use
 from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
-    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted",
+    "Accepted", "Catalog", "Change", "Compared", "Entry", "LastChange", "Outcome", "Reverted",
     "Use", "open_catalog", "restore", "upgrade",
 ]  # fmt: skip

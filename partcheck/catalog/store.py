@@ -1,6 +1,6 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -11,6 +11,7 @@ import sqlalchemy as sa
 
 from partcheck.catalog import finding
 from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
+from partcheck.catalog.comparing import Compared, changed_since, compare
 from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
@@ -173,6 +174,18 @@ class Catalog:
         A file that is there already is left alone, or with ``replace`` replaced when the copy is finished.
         """
         write_copy(self._engine, self.shown, Path(file), replace)
+
+    def compare(self, parts: Sequence[Part], step: Callable[[int, int], None] = lambda done, total: None) -> Compared:
+        """What :meth:`add` would do with the parts: which are new, and which would change from what to what."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return compare(connection, parts, step)
+
+    def enter(self, compared: Compared, who: str, when: datetime | str, note: str = "") -> Outcome:
+        """As :meth:`add`, for what was compared before; :class:`CatalogError` where the catalog changed since."""
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            if part := changed_since(connection, compared):
+                raise CatalogError(f"{part.name} in {self.shown} was changed by somebody else meanwhile; import again")
+            return add(connection, compared.differing, who, when, "import", note)._replace(same=compared.same)
 
     def accept(self, stated: Mapping[str, str]) -> int:
         """Write an accepted substitution down for good; its number."""

@@ -100,7 +100,7 @@ def add(
     """
     command = Command(connection, what, who, when, note)
     total = Outcome(0, 0, 0)
-    for kind, some in _by_kind(parts).items():
+    for kind, some in by_kind(parts).items():
         known = known_ids(connection, kind, some)
         new = [part for key, part in some.items() if key not in known]
         insert(connection, kind, new, command)
@@ -169,7 +169,8 @@ def key_of(maker: str, part_number: str) -> tuple[str, str]:
     return maker.casefold(), part_number
 
 
-def _by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
+def by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
+    """The parts by kind and key; one that is given twice is refused."""
     found: dict[str, dict[tuple[str, str], Part]] = {}
     for part in parts:
         key = key_of(part.maker, part.part_number)
@@ -178,7 +179,8 @@ def _by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
     return found
 
 
-def _chunks(items: Sequence[Any]) -> Iterator[Sequence[Any]]:
+def chunks(items: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    """Pieces of what is asked for in one query each."""
     for start in range(0, len(items), _AT_ONCE):
         yield items[start : start + _AT_ONCE]
 
@@ -187,7 +189,7 @@ def known_ids(connection: sa.Connection, kind: str, parts: dict[tuple[str, str],
     """The ids of those parts that the catalog has."""
     wide = WIDE[kind]
     found = {}
-    for numbers in _chunks(sorted({number for _, number in parts})):
+    for numbers in chunks(sorted({number for _, number in parts})):
         query = sa.select(wide.c.id, wide.c.maker, wide.c.part_number).where(wide.c.part_number.in_(numbers))
         for part_id, maker, number in connection.execute(query):
             found[key_of(maker, number)] = part_id
@@ -229,7 +231,7 @@ def change_known(
 ) -> tuple[int, int, int]:
     """Bring known parts to what is given; how many changed or stayed, and how many values were cleared."""
     changed = same = cleared = 0
-    for some in _chunks(pairs):
+    for some in chunks(pairs):
         former = load(connection, kind, WIDE[kind].c.id.in_([part_id for part_id, _ in some]))
         for part_id, part in some:
             differing = list(differences(former[part_id], part))

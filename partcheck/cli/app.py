@@ -33,7 +33,9 @@ PartName = Annotated[
 ]
 PartsFrom = Annotated[
     list[Path] | None,
-    typer.Option("--parts", help="Judge parts from this file or folder (CSV, JSON) instead of a catalog; may repeat."),
+    typer.Option(
+        "--parts", help="Judge parts from this file or folder (CSV, XLSX, JSON) instead of a catalog; may repeat."
+    ),
 ]
 CatalogAt = Annotated[
     str | None,
@@ -68,9 +70,11 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
     entering,  # noqa: F401
     finding,  # noqa: F401
     formats,  # noqa: F401
+    importing,  # noqa: F401
     jobs,  # noqa: F401
     keeping,  # noqa: F401
     limits,  # noqa: F401
     records,  # noqa: F401
     review,  # noqa: F401
+    sheets,  # noqa: F401
 )

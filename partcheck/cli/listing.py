@@ -2,7 +2,6 @@
 
 import difflib
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
@@ -10,11 +9,6 @@ from partcheck.parts import Part
 from partcheck.parts.checks import IDENTITY
 from partcheck.report.lines import columns, heading, labelled, wrap
 from partcheck.units import show
-
-if TYPE_CHECKING:
-    from partcheck.catalog import Catalog
-
-_REVIEWED = 2000  # more parts at once are not looked through unasked
 
 
 def known_kind(name: str) -> str:
@@ -78,15 +72,3 @@ def part_sheet(part: Part) -> str:
     if missing:
         lines += ["", *labelled("not stated", ", ".join(missing), 2, 12)]
     return "\n".join(lines)
-
-
-def doubts_note(catalog: "Catalog", parts: Sequence[Part]) -> tuple[str, ...]:
-    """One sentence where something is doubtful about parts just taken in; for very many only where to look."""
-    from partcheck.parts.review import review
-    from partcheck.report.reviewed import note
-
-    if len(parts) > _REVIEWED:
-        return ("look for doubtful values with: partcheck catalog review",)
-    kinds = dict.fromkeys(part.kind for part in parts)
-    told = note(review(parts, [part for kind in kinds for part in catalog.parts(kind)]))
-    return (told,) if told else ()

@@ -21,8 +21,10 @@ def text(doubts: Sequence[Doubt], reviewed: int, where: str) -> str:
     return "\n".join([*lines, *wrap(told, "", "  ")])
 
 
-def note(doubts: Sequence[Doubt]) -> str:
-    """One sentence for the end of another command; empty where nothing is doubtful."""
+def note(doubts: Sequence[Doubt] | None) -> str:
+    """One sentence for the end of another command; empty where nothing is doubtful, None where nobody looked."""
+    if doubts is None:
+        return "look for doubtful values with: partcheck catalog review"
     if not doubts:
         return ""
     parts = {(d.kind, d.part_number, d.maker) for d in doubts}

@@ -10,6 +10,7 @@ from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.find import FindRecord, found
 from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
+from partcheck.report.records.importing import ImportRecord, imported
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
@@ -17,7 +18,7 @@ from partcheck.report.records.verify import VerifyRecord, verified
 
 Answer = (
     CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord
-    | FindRecord | HistoryRecord | ReviewRecord | UndoRecord | VerifyRecord
+    | FindRecord | HistoryRecord | ImportRecord | ReviewRecord | UndoRecord | VerifyRecord
 )  # fmt: skip
 
 
@@ -38,6 +39,7 @@ __all__ = [
     "explained",
     "found",
     "history",
+    "imported",
     "limited",
     "recorded",
     "reviewed",

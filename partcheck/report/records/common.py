@@ -54,8 +54,8 @@ class ValueRecord(Record):
 class SettingRecord(Record):
     """A key of the board file, and what to write there."""
 
-    key: str
-    value: str
+    key: str = Field(description="dotted; at_once is a group that replaces the one that shares names with it")
+    value: str = Field(description="a text, in quotes in the file; of at_once an inline table")
 
 
 class CureRecord(Record):

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from partcheck.catalog import Catalog
+    from partcheck.jobs.limits import Limited
+    from partcheck.jobs.mapping import ChannelMap
     from partcheck.jobs.swap import Swapped
 
 
@@ -153,6 +155,38 @@ class SwapAnswer:
         )
 
 
+class LimitsAnswer:
+    """The rating sheet of a board, or of one channel with its map."""
+
+    def __init__(self, found: Limited, made: ChannelMap | None) -> None:
+        self.found, self.map = found, made
+        self.verdict: Verdict = found.verdict
+        self.channels, self.air, self.at_once = found.channels, found.air, found.at_once
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import limited
+
+        return limited.text(self.found, self.map)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.limited(self.found, self.map).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per limit; SI numbers, temperatures in °C."""
+        import io
+
+        import pandas as pd
+
+        from partcheck.report import limited
+
+        return pd.read_csv(io.StringIO(limited.sheet(self.found)))
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -170,6 +204,15 @@ class OpenBoard:
         place = self.setup.reference(ref)
         chosen = self.setup.part(place, part) if part is not None else None
         return ExplainAnswer(explain_part(self.setup, place, chosen))
+
+    def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
+        """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
+        from partcheck.jobs.limits import limits
+        from partcheck.jobs.mapping import map_of
+
+        chosen = self.setup.load(load) if load is not None else None
+        found = limits(self.setup, chosen)
+        return LimitsAnswer(found, map_of(found, *grid) if chosen is not None else None)
 
     def check(self) -> CheckAnswer:
         """The board as fitted."""
@@ -194,6 +237,6 @@ def open_board(
 
 
 __all__ = [
-    "CheckAnswer", "ExplainAnswer", "OpenBoard", "Part", "SwapAnswer", "Verdict", "open_board", "open_catalog",
-    "read_parts",
+    "CheckAnswer", "ExplainAnswer", "LimitsAnswer", "OpenBoard", "Part", "SwapAnswer", "Verdict", "open_board",
+    "open_catalog", "read_parts",
 ]  # fmt: skip

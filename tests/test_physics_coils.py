@@ -142,8 +142,10 @@ def test_a_current_that_is_there_already_takes_no_time() -> None:
 
 def test_a_clamp_below_the_supply_may_never_release() -> None:
     """10 V against 12 V leave 2 V to drive 40 mA through 50 Ω for ever."""
-    assert math.isnan(plain(coils.decay_time(0.1, 50.0, 0.24, 0.03, -2.0)))
-    assert math.isnan(plain(coils.decay_time(0.1, 50.0, 0.01, 0.005, -2.0)))
+    assert coils.decay_time(0.1, 50.0, 0.24, 0.03, -2.0) == math.inf
+    assert coils.decay_time(0.1, 50.0, 0.01, 0.005, -2.0) == math.inf
+    assert coils.decay_time(0.1, 50.0, 0.24, 0.05, -2.0) < math.inf
+    assert math.isnan(plain(coils.decay_time(math.nan, 50.0, 0.24, 0.03, -2.0)))
     assert coils.decayed(0.1, 50.0, 0.24, 1.0, -2.0) == pytest.approx(0.04)
 
 

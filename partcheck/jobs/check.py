@@ -2,12 +2,16 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from partcheck.jobs.cautions import cautions
 from partcheck.jobs.places import Judged, judge_link, judge_place
 from partcheck.jobs.setup import Setup
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
+
+if TYPE_CHECKING:
+    from partcheck.jobs.remedies import Remedies
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,13 @@ class Checked:
     def verdict(self) -> Verdict:
         """The worst of all places and links."""
         return min((judged.verdict for judged in (*self.places, *self.links)), default=Verdict.MEETS)
+
+    @cached_property
+    def remedies(self) -> "Remedies":
+        """What would help where it does not meet; worked out when asked for."""
+        from partcheck.jobs.remedies import remedies
+
+        return remedies(self.situation, [*self.places, *self.links])
 
     @property
     def notes(self) -> list[str]:

@@ -1,6 +1,8 @@
 """Explain: every requirement of one part in one place, in full."""
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from partcheck.jobs.cautions import cautions
 from partcheck.jobs.places import Judged, judge_place
@@ -8,6 +10,9 @@ from partcheck.jobs.setup import Setup
 from partcheck.parts import Part
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle_after
+
+if TYPE_CHECKING:
+    from partcheck.jobs.remedies import Remedies
 
 
 @dataclass(frozen=True)
@@ -18,6 +23,13 @@ class Explained:
     situation: Situation
     judged: Judged
     cautions: tuple[str, ...]
+
+    @cached_property
+    def remedies(self) -> "Remedies":
+        """What would help where it does not meet; worked out when asked for."""
+        from partcheck.jobs.remedies import remedies
+
+        return remedies(self.situation, [self.judged])
 
 
 def explain_part(setup: Setup, ref: str, part: Part | None) -> Explained:

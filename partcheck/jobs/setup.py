@@ -101,6 +101,16 @@ class Setup:
         hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(roles)}"
         raise UsageError(f"{self.board_file.path} has no role {ref!r}; {hint}")
 
+    def load(self, name: str) -> str:
+        """The load as the board writes it; ``UsageError`` with a suggestion where there is none."""
+        loads = self.board_file.board.load
+        for known in loads:
+            if known.casefold() == name.casefold():
+                return known
+        close = difflib.get_close_matches(name, loads, 1, 0.5)
+        hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(loads) or 'none'}"
+        raise UsageError(f"{self.board_file.path} has no load {name!r}; {hint}")
+
     def part(self, ref: str, name: str) -> Part:
         """A known part for that place, by ``PART`` or ``MAKER:PART``."""
         kind = ROLE_KINDS[self.board_file.board.role[ref].role]

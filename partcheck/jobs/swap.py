@@ -11,7 +11,9 @@ from functools import cached_property
 from typing import Any
 
 from partcheck.jobs.cautions import cautions
+from partcheck.jobs.lookups import Lookup, lookups
 from partcheck.jobs.places import Judged, board_only, judge_link, judge_place
+from partcheck.jobs.remedies import Remedies, remedies
 from partcheck.jobs.resistors import ResistorChange, with_resistor
 from partcheck.jobs.screening import Screened, cure_by_resistor, screen
 from partcheck.jobs.setup import Setup
@@ -53,6 +55,16 @@ class Candidate:
     resistor: ResistorChange | None
     changed: Judged | None
     worsened: tuple[Worsened, ...]
+    situation: Situation | None = None
+    """The board with it fitted, as changed where it needs a change."""
+
+    @cached_property
+    def lookups(self) -> dict[str, list[Lookup]]:
+        """What to look up for each unproven requirement; worked out when asked for."""
+        if self.situation is None:
+            return {}
+        unproven = self.judged.with_verdict(Verdict.UNPROVEN)
+        return {f.id: lookups(self.situation, self.judged.ref, f) for f in unproven}
 
     @property
     def judged(self) -> Judged:
@@ -97,6 +109,8 @@ class Miss:
     """A part that fails, with what it fails by how much."""
 
     candidate: Candidate
+    remedies: Remedies | None = None
+    """What would cure it; worked out where no part at all can stand in."""
 
     @property
     def failing(self) -> list[Finding]:
@@ -150,7 +164,7 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     made.sort(key=lambda candidate: (candidate.rank.key, candidate.part.part_number))
     standing = [c for c in made if c.verdict > Verdict.FAILS][:shown]
     failing = [i for i in others if screened.overall[i] == Verdict.FAILS and i not in cures]
-    misses = _nearest(setup, situation, ref, screened, failing)
+    misses = _nearest(situation, ref, screened, failing, cured=not standing)
     verdicts = [exact.get(i, _expected(screened, i, i in cures)) for i in others]
     counts = {v: verdicts.count(v) for v in Verdict}
     counts[Verdict.FAILS] += screened.hidden
@@ -208,7 +222,8 @@ def judge_candidate(
         as_changed = judge_place(changed, ref)
         if as_changed.verdict <= as_drawn.verdict:
             resistor, as_changed, changed = None, None, drawn
-    return Candidate(part, as_drawn, resistor, as_changed, tuple(worsened(setup, situation, changed, ref)))
+    made = tuple(worsened(setup, situation, changed, ref))
+    return Candidate(part, as_drawn, resistor, as_changed, made, changed)
 
 
 def worsened(setup: Setup, before: Situation, after: Situation, ref: str) -> list[Worsened]:
@@ -253,8 +268,8 @@ def _again(situation: Situation, old: Judged) -> Judged:
     raise KeyError(old.ref)
 
 
-def _nearest(setup: Setup, situation: Situation, ref: str, screened: Screened, failing: Sequence[int]) -> list[Miss]:
-    """The failing parts that miss by the fewest requirements, then by the least."""
+def _nearest(situation: Situation, ref: str, screened: Screened, failing: Sequence[int], cured: bool) -> list[Miss]:
+    """The failing parts that miss by the fewest requirements, then by the least; with solved cures where asked for."""
 
     def shortfall(i: int) -> tuple[float, float]:
         short: list[Any] = [
@@ -267,7 +282,10 @@ def _nearest(setup: Setup, situation: Situation, ref: str, screened: Screened, f
         return len(short), max((-h if h == h else math.inf for h in short), default=math.inf)
 
     picked = sorted(failing, key=shortfall)[:NEAREST]
-    return [
-        Miss(Candidate(screened.parts[i], judge_place(situation.replaced(ref, screened.parts[i]), ref), None, None, ()))
-        for i in picked
-    ]
+    made = []
+    for i in picked:
+        fitted = settle_after(situation, situation.replaced(ref, screened.parts[i]), ref)
+        judged = judge_place(fitted, ref)
+        helped = remedies(fitted, [judged]) if cured else None
+        made.append(Miss(Candidate(screened.parts[i], judged, None, None, ()), helped))
+    return made

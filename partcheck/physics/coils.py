@@ -3,7 +3,9 @@
 Inductances H, resistances Ω, currents A, voltages V, temperatures K, times s, energies J.
 """
 
-from partcheck.operations import exp, keep, larger, ln, smaller
+import math
+
+from partcheck.operations import exp, keep, larger, ln, prefer, smaller
 from partcheck.physics import K20, Number
 
 COPPER_ALPHA = 0.00393
@@ -117,7 +119,7 @@ def decay_time(inductance: Number, resistance: Number, start: Number, end: Numbe
     ``inductance`` L (H); ``resistance`` R (Ω) of the winding; ``start`` and ``end`` (A); ``opposing`` V
     (V) against the current: the clamp voltage for a clamp across the coil, clamp less supply for one
     across the switch, 0 for an ideal diode. Result L/R·ln((start·R + V)/(end·R + V)): zero where the
-    current is there already, missing where it never gets there.
+    current is there already, infinite where the clamp, below the supply, never brings it there.
     Source: solution of L·di/dt + R·i + V = 0 (derivation; a test integrates it).
 
     >>> round(decay_time(1.0, 100.0, 0.12, 0.0, 24.8) * 1e3, 3)
@@ -125,8 +127,10 @@ def decay_time(inductance: Number, resistance: Number, start: Number, end: Numbe
     """
     left = end * resistance + opposing
     logarithm: Number = larger(ln((start * resistance + opposing) / left), 0.0)
+    constant = time_constant(inductance, resistance)
     # A clamp below the supply never brings the current to the end: both brackets may then be negative.
-    kept: Number = keep(time_constant(inductance, resistance) * logarithm, opposing * 0.0, left)
+    never = keep(constant * math.inf, left, opposing * 0.0)
+    kept: Number = prefer(keep(constant * logarithm, opposing * 0.0, left), never)
     return kept
 
 

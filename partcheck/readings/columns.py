@@ -5,6 +5,7 @@ that a formula on a row broadcasts against a column of single values without fur
 """
 
 import math
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -134,9 +135,16 @@ def _take(values: Floats, index: NDArray[np.intp]) -> Floats:
     return made
 
 
+def _widened(values: Floats, wide: tuple[int, ...]) -> Floats:
+    """Rows of a table for as many circuits as there are; a table of one part serves many circuits."""
+    return values if values.shape[1:] == wide else np.broadcast_to(values, (len(values), *wide))
+
+
 def _between(table: ColumnTable, x: str, y: str, at: Any, scale: str) -> Floats:
     xs, ys = table.curve(x, y)
-    at = np.broadcast_to(np.asarray(at, dtype=float), xs.shape[1:])
+    at = np.asarray(at, dtype=float)
+    wide = np.broadcast_shapes(at.shape, xs.shape[1:])
+    at, xs, ys = np.broadcast_to(at, wide), _widened(xs, wide), _widened(ys, wide)
     stated = (~np.isnan(xs)).sum(axis=0)
     below = (xs < at).sum(axis=0)
     upper = np.clip(below, 0, np.maximum(stated - 1, 0))
@@ -181,8 +189,10 @@ def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: fl
 
 def _equilibrium(table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]) -> Floats:
     xs, ys = table.curve("tj", y)
-    start, theta, limit = (np.broadcast_to(np.asarray(v, dtype=float), xs.shape[1:]) for v in (start, theta, limit))
-    reached = np.broadcast_to(start + theta * loss(ys), xs.shape)
+    reached = np.asarray(start + theta * loss(ys), dtype=float)
+    wide = np.broadcast_shapes(np.shape(start), np.shape(theta), np.shape(limit), reached.shape[1:], xs.shape[1:])
+    start, theta, limit = (np.broadcast_to(np.asarray(v, dtype=float), wide) for v in (start, theta, limit))
+    xs, reached = _widened(xs, wide), np.broadcast_to(reached, (len(xs), *wide))
     holds: Any = reached <= xs
     stated = ~np.isnan(xs)
     blank: Any = (stated & np.isnan(reached)).cumsum(axis=0) > 0
@@ -212,10 +222,10 @@ def _meeting(above: Callable[[Floats], Any], low: Floats, high: Floats) -> Float
 
 def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: str, shift: Any, count: Any) -> Floats:
     xs, raw = table.curve("i_f", y)
-    feed, resistance, shift, count = (
-        np.broadcast_to(np.asarray(v, dtype=float), xs.shape[1:]) for v in (feed, resistance, shift, count)
-    )
-    ys = count * (raw + shift)
+    given = [np.asarray(v, dtype=float) for v in (feed, resistance, shift, count)]
+    wide = np.broadcast_shapes(*(v.shape for v in given), xs.shape[1:])
+    feed, resistance, shift, count = (np.broadcast_to(v, wide) for v in given)
+    xs, ys = _widened(xs, wide), count * (raw + shift)
     needed = ys + xs * resistance
     stated = (~np.isnan(xs)).sum(axis=0)
     reaches = needed >= feed
@@ -424,3 +434,21 @@ def _judge_chunk(requirement: Any, p: Any, n: Any, tight: float, verdict: Any, h
             worse = np.broadcast_to((made < verdict) | ((made == verdict) & (h < headroom)), verdict.shape)
             np.copyto(headroom, np.broadcast_to(h, verdict.shape), where=worse)
             np.minimum(verdict, made, out=verdict)
+
+
+def open_points(role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any]) -> tuple[Any, Any]:
+    """The views of one part in a place whose facts are numbers or arrays, one value per circuit."""
+    return views(role, lambda name: columns[name], lambda name: _number(facts[name].value, 0, sys.maxsize))
+
+
+def judge_points(
+    role: Role, opened: tuple[Any, Any], facts: Mapping[str, Any], count: int, tight: float
+) -> tuple[list[str], NDArray[np.int8], Floats]:
+    """Judge one part in ``count`` circuits: the ids that are asked, verdicts and headrooms (requirements, circuits)."""
+    wanted = [r for r in role.requirements.values() if all(facts[name].value is not None for name in r.asks)]
+    verdicts = np.empty((len(wanted), count), np.int8)
+    headrooms = np.empty((len(wanted), count))
+    with np.errstate(all="ignore"):
+        for i, requirement in enumerate(wanted):
+            _judge_chunk(requirement, *opened, tight, verdicts[i], headrooms[i])
+    return [r.id for r in wanted], verdicts, headrooms

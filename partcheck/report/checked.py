@@ -1,10 +1,16 @@
 """The board as fitted, as text."""
 
+from typing import TYPE_CHECKING
+
 from partcheck.jobs.check import Checked
 from partcheck.jobs.places import Judged
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, percent, verdict_word, wrap
+from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Verdict
+
+if TYPE_CHECKING:
+    from partcheck.jobs.remedies import Remedies
 
 
 def text(checked: Checked) -> str:
@@ -24,7 +30,7 @@ def text(checked: Checked) -> str:
     if bad:
         lines += ["", "What does not meet"]
     for judged in bad:
-        lines += trouble(judged)
+        lines += trouble(judged, checked.remedies)
     assumed = sorted({note for judged in checked.places for note in assumed_note(judged)})
     if assumed:
         lines += ["", "Assumed by the policy", *listing(assumed)]
@@ -43,12 +49,14 @@ def _rows(places: tuple[Judged, ...], with_part: bool = True) -> list[list[str]]
     return rows
 
 
-def trouble(judged: Judged) -> list[str]:
-    """Every failing and unproven requirement of a place, with its cure."""
+def trouble(judged: Judged, remedies: "Remedies") -> list[str]:
+    """Every failing and unproven requirement of a place, with what would help."""
     part = f", {judged.part.part_number}" if judged.part is not None else ""
     lines = [f"  {judged.ref}{part}"]
     for finding in judged.with_verdict(Verdict.FAILS):
-        lines += labelled(finding.id, f"FAILS: {short(finding)}; cure: {finding.requirement.cure}", 4, 20)
+        lines += labelled(finding.id, f"FAILS: {short(finding)}", 4, 20)
+        lines += remedy_lines(finding, judged.ref, remedies, 8, 9)
     for finding in judged.with_verdict(Verdict.UNPROVEN):
-        lines += labelled(finding.id, f"unproven, {short(finding)}", 4, 20)
+        lines += labelled(finding.id, "unproven", 4, 20)
+        lines += remedy_lines(finding, judged.ref, remedies, 8, 9)
     return lines

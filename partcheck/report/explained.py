@@ -7,6 +7,7 @@ from partcheck.jobs.places import Judged
 from partcheck.physics.preferred import series_values
 from partcheck.readings.explain import Compared, Finding
 from partcheck.report.lines import WIDTH, heading, labelled, listing, number, percent, verdict_word, wrap
+from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Requirement, Verdict
 from partcheck.units import show
 
@@ -22,7 +23,7 @@ def text(explained: Explained) -> str:
     lines += ["", summary(judged)]
     for verdict in ORDER:
         for finding in [f for f in judged.findings if f.verdict is verdict]:
-            lines += ["", *requirement(finding)]
+            lines += ["", *requirement(finding, judged.ref, explained)]
     lines += results(explained)
     if judged.not_asked:
         lines += ["", "Not asked, as the board states no such demand:"]
@@ -91,7 +92,7 @@ def summary(judged: Judged) -> str:
     return text
 
 
-def requirement(finding: Finding) -> list[str]:
+def requirement(finding: Finding, ref: str, explained: Explained) -> list[str]:
     """One requirement: rule, formulas, numbers, sources."""
     rule = finding.requirement
     word = "other footprint" if not finding.counts else verdict_word(finding.verdict)
@@ -105,8 +106,11 @@ def requirement(finding: Finding) -> list[str]:
     if rule.reading:
         lines += labelled("read as", rule.reading)
     lines += labelled("source", rule.source)
-    lines += gaps(finding)
-    if finding.verdict in (Verdict.FAILS, Verdict.UNPROVEN) and rule.cure and finding.verdict is Verdict.FAILS:
+    for name in finding.story.assumed:
+        lines += labelled("assumed", name)
+    if finding.counts and finding.verdict < Verdict.TIGHT:
+        lines += remedy_lines(finding, ref, explained.remedies)
+    elif finding.verdict is Verdict.FAILS and rule.cure:
         lines += labelled("cure", rule.cure)
     return lines
 
@@ -146,16 +150,6 @@ def under(finding: Finding) -> list[str]:
     return lines
 
 
-def gaps(finding: Finding) -> list[str]:
-    """What is missing, and what was assumed."""
-    lines: list[str] = []
-    if finding.verdict is Verdict.UNPROVEN and finding.story.missing:
-        lines += labelled("look up", "; ".join(finding.story.missing))
-    for name in finding.story.assumed:
-        lines += labelled("assumed", name)
-    return lines
-
-
 def short(finding: Finding) -> str:
     """One requirement in one line: ``13.5 V against 48 V``, or what is missing."""
     if finding.verdict is Verdict.UNPROVEN:
@@ -179,4 +173,4 @@ def assumed_note(judged: Judged) -> Iterator[str]:
     yield from seen
 
 
-__all__ = ["WIDTH", "assumed_note", "board_name", "gaps", "notes", "requirement", "short", "summary", "text"]
+__all__ = ["WIDTH", "assumed_note", "board_name", "notes", "requirement", "short", "summary", "text"]

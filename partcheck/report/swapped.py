@@ -9,6 +9,7 @@ from partcheck.readings.explain import Finding
 from partcheck.readings.trace import tell
 from partcheck.report.explained import assumed_note, board_name, in_sentence, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
+from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Verdict
 
 
@@ -126,7 +127,8 @@ def details(place: int, candidate: Candidate) -> list[str]:
         bad = "; ".join(f"{f.id} {short(f)}" for f in _bad(drawn))
         lines += labelled("as drawn", f"{verdict_word(drawn.verdict)}: {bad}" if bad else verdict_word(drawn.verdict))
     for finding in candidate.judged.with_verdict(Verdict.UNPROVEN):
-        lines += labelled("look up", f"{finding.id}: {'; '.join(finding.story.missing) or 'a value'}")
+        told = [str(lookup) for lookup in candidate.lookups.get(finding.id, [])]
+        lines += labelled("look up", f"{finding.id}: {'; '.join(told or finding.story.missing) or 'a value'}")
     for worse in candidate.worsened:
         lines += labelled("worsens", f"{worse}: {short(worse.finding)}")
     assumed = list(assumed_note(candidate.judged))
@@ -147,7 +149,10 @@ def why_not(swapped: Swapped) -> list[str]:
     for miss in swapped.nearest:
         lines += wrap(miss.candidate.part.name, "  ")
         for finding in miss.failing:
-            lines += labelled(
-                finding.id, f"{short(finding)}; cure: {finding.requirement.cure or 'another part'}", 4, 20
-            )
+            if miss.remedies is None:
+                words = f"{short(finding)}; cure: {finding.requirement.cure or 'another part'}"
+                lines += labelled(finding.id, words, 4, 20)
+            else:
+                lines += labelled(finding.id, short(finding), 4, 20)
+                lines += remedy_lines(finding, miss.candidate.judged.ref, miss.remedies, 8, 9)
     return lines

@@ -1,16 +1,16 @@
 """Facts of a clamp: which coils it takes, what works against it, what the switch beside it stands."""
 
 import math
-from collections.abc import Callable, Iterable
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import Any, NamedTuple
 
 from partcheck.board.loads import Coil
 from partcheck.board.roles import MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
+from partcheck.situation.many import at_least, highest, largest_of, least_of, many, ratio, show, sum_of, unknown
 from partcheck.situation.switch import clamp_units
-from partcheck.units import show
 
 NEXT_TO_NONE = 1e-4
 """Winding resistance counted where none is stated: its drop over the rail. Less is the worse end."""
@@ -36,10 +36,10 @@ class Release(NamedTuple):
     """What must let go: the one load that states it, or the worst of each number of several."""
 
     time: float
-    current: float
-    end: float
-    inductance: float
-    resistance: float
+    current: Any
+    end: Any
+    inductance: Any
+    resistance: Any
     names: str
     parts: tuple[Fact, ...]
 
@@ -77,10 +77,13 @@ class ClampFacts(PlaceFacts):
 
     def _resistance(self, state: LoadState) -> Fact:
         current, rail = state.largest, self.rail_max()
-        least = NEXT_TO_NONE * rail.value / max(current.value, 1e-12)
-        if state.resistance.value is None or state.resistance.value < least:
+        least = NEXT_TO_NONE * rail.value / at_least(current.value, 1e-12)
+        stated = state.resistance
+        if stated.value is not None and (many(stated.value) or many(least)):
+            return combine(largest_of([stated.value, least]), "", stated, current, rail)
+        if stated.value is None or stated.value < least:
             return combine(least, f"{state.name}: no winding resistance stated, next to none counted", current, rail)
-        return state.resistance
+        return stated
 
     @property
     def _across_switch(self) -> bool:
@@ -103,31 +106,33 @@ class ClampFacts(PlaceFacts):
         taken = self.taken
         if len(taken) == 1:
             return taken[0].inductance
-        stored = math.fsum(t.inductance.value * t.current.value**2 for t in taken)
+        stored = sum_of(t.inductance.value * t.current.value**2 for t in taken)
         return self._joined(stored / self._whole(taken) ** 2, "stores as much as", taken, lambda t: t.inductance)
 
     def slowest_inductance(self) -> Fact:
         taken = self.taken
         if len(taken) == 1:
             return taken[0].inductance
-        slowest = _worst(max, (t.inductance.value * t.current.value for t in taken))
+        slowest = largest_of(t.inductance.value * t.current.value for t in taken)
         return self._joined(slowest / self._whole(taken), "decays as slowly as", taken, lambda t: t.inductance)
 
     def loop_resistance(self) -> Fact:
         """Least resistance; at most rail over current, so that the lower clamp voltage is the worse."""
         taken, rail, whole = self.taken, self.rail_max(), self._whole(self.taken)
         drops = [t.resistance.value * t.current.value for t in taken]
-        drop = _worst(min, [*drops, rail.value])
+        drop = least_of([*drops, rail.value])
+        if many(drop):
+            return self._joined(drop / whole, "least drop of", taken, lambda t: t.resistance)
         if len(taken) == 1 and drop == drops[0]:
             return taken[0].resistance
         if drop == rail.value:
             return combine(drop / whole, f"rail {show(drop, 'V')} over the coil current", rail, self.coil_current())
         return self._joined(drop / whole, "least drop of", taken, lambda t: t.resistance)
 
-    def _whole(self, taken: list[Taken]) -> float:
-        return max(math.fsum(t.current.value for t in taken), 1e-12)
+    def _whole(self, taken: list[Taken]) -> Any:
+        return at_least(sum_of(t.current.value for t in taken), 1e-12)
 
-    def _joined(self, value: float, words: str, taken: list[Taken], of: Callable[[Taken], Fact]) -> Fact:
+    def _joined(self, value: Any, words: str, taken: list[Taken], of: Callable[[Taken], Fact]) -> Fact:
         names = " and ".join(t.state.name for t in taken)
         return combine(value, f"{words} {names}", *(f for t in taken for f in (of(t), t.current)))
 
@@ -144,7 +149,7 @@ class ClampFacts(PlaceFacts):
         if self._across_switch:
             names |= {self.board.load[name].rail for name in self.names}
         ends = [self.situation.rail(name).largest for name in sorted(names)]
-        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+        return highest(ends)
 
     def supply_behind(self) -> Fact:
         return self.rail_max() if self._across_switch else Fact(0.0, "the clamp sits across the load")
@@ -205,13 +210,13 @@ class ClampFacts(PlaceFacts):
             return Fact(math.nan, "", missing)
         chopped = any(s.frequency for s in states)
         return Fact(
-            max(s.frequency or s.rate or 0.0 for s in states),
+            largest_of(s.frequency if s.frequency else 0.0 if s.rate is None else s.rate for s in states),
             "chopping frequency" if chopped else "rate of the load",
         )
 
     def repeat_rate(self) -> Fact:
         rate = self.pulse_rate()
-        return NOT_STATED if self._forward or rate.value != rate.value else rate
+        return NOT_STATED if self._forward or unknown(rate.value) else rate
 
     def off_share(self) -> Fact:
         states = [t.state for t in self.taken]
@@ -221,9 +226,9 @@ class ClampFacts(PlaceFacts):
 
     def off_time(self) -> Fact:
         rate, share = self.pulse_rate(), self.off_share()
-        if not rate.value > 0:
+        if not many(rate.value) and not rate.value > 0:
             return Fact(math.inf, "off for long")
-        return Fact(share.value / rate.value, "longest time off between two turn-ons")
+        return Fact(ratio(share.value, rate.value), "longest time off between two turn-ons")
 
     def recovery_allowed(self) -> Fact:
         chopped = [t.state for t in self.taken if t.state.frequency]
@@ -253,7 +258,7 @@ class ClampFacts(PlaceFacts):
         ]  # fmt: skip
         return _worst_release(found) if len(found) > 1 else found[0] if found else None
 
-    def _of_release(self, pick: Callable[[Release], float], words: str) -> Fact:
+    def _of_release(self, pick: Callable[[Release], Any], words: str) -> Fact:
         release = self._release()
         if release is None:
             return NOT_STATED
@@ -310,22 +315,16 @@ class ClampFacts(PlaceFacts):
         return Fact(453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)")
 
 
-def _worst(pick: Callable[[Iterable[float]], float], values: Iterable[float]) -> float:
-    """The largest or least of some numbers, missing where one of them is."""
-    known = list(values)
-    return math.nan if any(value != value for value in known) else pick(known)
-
-
 def _worst_release(found: list[Release]) -> Release:
     """One load that lets go no sooner, against its limit, than any of several behind the same clamp.
 
     Time to let go over the limit rises with inductance times current over the limit, and falls with the
     winding's drop and with the share of the current that is left, so the worst of each is taken.
     """
-    time, current = min(r.time for r in found), max(r.current for r in found)
-    flux = _worst(max, (r.inductance * r.current / r.time for r in found))
-    drop = _worst(min, (r.resistance * r.current for r in found))
-    left = _worst(min, (r.end / r.current for r in found))
+    time, current = min(r.time for r in found), largest_of(r.current for r in found)
+    flux = largest_of(r.inductance * r.current / r.time for r in found)
+    drop = least_of(r.resistance * r.current for r in found)
+    left = least_of(r.end / r.current for r in found)
     return Release(
         time, current, left * current, flux * time / current, drop / current,
         " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),

@@ -14,8 +14,8 @@ from partcheck.requirement import Fact, Role
 from partcheck.situation import paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
 from partcheck.situation.links import cable_resistance, cable_temperature
+from partcheck.situation.many import many, show
 from partcheck.situation.sums import return_heating, return_peak
-from partcheck.units import show
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -98,7 +98,7 @@ class CableFacts(PlaceFacts):
         if ref is None:
             return Fact(0.0, "no switch in series")
         drop, lift = self.situation.quantity(ref, "on_drop_hot"), self.situation.facts(ref)["lift"]
-        if lift.value == 0:
+        if not many(lift.value) and lift.value == 0:
             return drop
         return combine(drop.value + lift.value, f"{drop.source} + lift of {show(lift.value, 'V')}", drop, lift)
 
@@ -168,7 +168,7 @@ class TrackFacts(PlaceFacts):
             return Fact(math.nan, "", (self.where("length"),))
         copper, length = self._copper(), self.place.length
         area = conductors.track_area(self.place.width, self.place.thickness)
-        ohms = float(conductors.copper_resistance(length, area, copper.value))  # type: ignore[arg-type]
+        ohms = conductors.copper_resistance(length, area, copper.value)
         source = f"{self.ref}: {show(length, 'm')} at {show(copper.value, '°C')} ({copper.source})"
         return combine(ohms, source, copper)
 

@@ -1,8 +1,9 @@
 """Air inside an enclosure: all parts heat it, and a hotter one makes parts lose more."""
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from partcheck.situation.many import largest_of, least_of, nowhere_above, rounded_up, sum_of, unknown
 from partcheck.situation.situation import Situation
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ HOTTEST = 300.0
 """K: an enclosure that would grow hotter than this over its surroundings has no equilibrium worth telling."""
 
 
-def _heats(situation: Situation) -> "Iterator[float]":
+def _heats(situation: Situation) -> "Iterator[Any]":
     for ref in situation.board.role:
         if "dissipation" in situation.facts(ref).role.quantities:
             yield situation.quantity(ref, "dissipation").value
@@ -30,23 +31,20 @@ def settle(situation: Situation) -> Situation:
     theta = situation.board.surroundings.enclosure_theta
     if not theta:
         return situation
-    made = situation if situation.inside_rise == situation.inside_rise else _at(situation, 0.0)
+    made = situation if not unknown(situation.inside_rise) else situation.again(0.0)
     for _ in range(ROUNDS):
-        wanted = _rise(made, theta)
-        if wanted != wanted:
-            return _at(situation, math.nan)
-        if wanted <= made.inside_rise:
-            return made
-        made = _at(situation, min(wanted, HOTTEST))
-        if wanted >= HOTTEST:
+        wanted = least_of([_rise(made, theta), HOTTEST])
+        if unknown(wanted):
+            return situation.again(math.nan)
+        if nowhere_above(wanted, made.inside_rise):
             break
+        made = situation.again(largest_of([wanted, made.inside_rise]))
     return made
 
 
-def _rise(situation: Situation, theta: float) -> float:
+def _rise(situation: Situation, theta: float) -> Any:
     """What the heat at the present temperatures calls for, rounded up."""
-    heat = math.fsum(_heats(situation))
-    return heat if heat != heat else math.ceil(theta * heat / STEP) * STEP
+    return rounded_up(theta * sum_of(_heats(situation)), STEP)
 
 
 def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
@@ -61,9 +59,3 @@ def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
     if new <= old:
         return after
     return settle(after)
-
-
-def _at(situation: Situation, rise: float) -> Situation:
-    made = Situation(situation.board, situation.fitted, situation.policy, rise)
-    made.drawn = situation.drawn
-    return made

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 from partcheck.parts.packages import canonical, pins
 from partcheck.policy import VALUES
 from partcheck.requirement import Fact, Role
-from partcheck.units import show
+from partcheck.situation.many import many, show, sum_of
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -24,7 +24,7 @@ def stated(value: Any, source: str) -> Fact:
     return NOT_STATED if value is None else Fact(value, source)
 
 
-def combine(value: float | None, source: str, *parts: Fact) -> Fact:
+def combine(value: Any, source: str, *parts: Fact) -> Fact:
     """A number worked out of other facts: it is missing, or assumed, where one of them is."""
     missing = tuple(dict.fromkeys(name for part in parts for name in part.missing))
     assumed = tuple(dict.fromkeys(name for part in parts for name in part.assumed))
@@ -33,10 +33,8 @@ def combine(value: float | None, source: str, *parts: Fact) -> Fact:
 
 def total(parts: Iterable[tuple[str, Fact]], unit: str) -> Fact:
     """The sum of named facts; its source lists them: ``Q1 0.5 A + D4 12 mA``."""
-    listed = [(name, fact) for name, fact in parts if fact.value is None or fact.value != 0]
-    value = math.fsum(fact.value for _, fact in listed if fact.value is not None)
-    if any(fact.value is None or fact.value != fact.value for _, fact in listed):
-        value = math.nan
+    listed = [(name, fact) for name, fact in parts if many(fact.value) or fact.value is None or fact.value != 0]
+    value = sum_of(math.nan if fact.value is None else fact.value for _, fact in listed) if listed else 0.0
     text = " + ".join(f"{name} {show(fact.value, unit)}" for name, fact in listed) or "nothing"
     return combine(value, text, *(fact for _, fact in listed))
 
@@ -109,10 +107,10 @@ class PlaceFacts(Mapping[str, Fact]):
     def ambient_max(self) -> Fact:
         outside = self.board.surroundings.ambient.max
         extra = self.situation.inside_rise
-        if extra != extra:
+        if not many(extra) and extra != extra:
             return Fact(math.nan, "", ("the heat of every part in the enclosure",))
         source = "surroundings.ambient, hottest"
-        if extra:
+        if many(extra) or extra:
             source += f", and {show(extra, 'K')} inside the enclosure"
         return Fact(outside + extra, source)
 

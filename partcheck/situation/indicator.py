@@ -5,7 +5,8 @@ from typing import Any
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
-from partcheck.units import Span, show
+from partcheck.situation.many import many, show
+from partcheck.units import Span
 
 STRONGER = 1e9
 """Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
@@ -122,7 +123,7 @@ class IndicatorFacts(PlaceFacts):
             return self._switch_voltage(LARGEST)
         drop = self.situation.quantity(self.place.switch, "on_drop_hot")
         lift = self.situation.facts(self.place.switch)["lift"]
-        if lift.value == 0:
+        if not many(lift.value) and lift.value == 0:
             return drop
         source = f"{drop.source} + lift of its return {show(lift.value, 'V')}"
         return combine(drop.value + lift.value, source, drop, lift)

@@ -1,6 +1,5 @@
 """What a load draws: worst, typical and least current, inrush, stored energy; corners of the load itself."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -11,7 +10,7 @@ from partcheck.operations import NAN
 from partcheck.physics import coils
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, total
-from partcheck.units import show
+from partcheck.situation.many import at_least, show
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -38,7 +37,7 @@ class LoadState:
     resistance: Fact = NOT_STATED
     duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
     frequency: float = 0.0
-    rate: float | None = None
+    rate: Any = None
 
     @property
     def least(self) -> Fact:
@@ -46,18 +45,18 @@ class LoadState:
         return self.least_when_asked()
 
 
-def cold_resistance(coil: Coil, situation: "Situation") -> tuple[float, float]:
+def cold_resistance(coil: Coil, situation: "Situation") -> tuple[Any, Any]:
     """Least winding resistance of one coil (low tolerance, coldest winding), Ω, and that temperature, K."""
     span = coil.winding_temperature
     coldest = span.min if span is not None else situation.board.surroundings.ambient.min
-    return float(coils.winding_resistance(coil.resistance.min, coldest)), coldest  # type: ignore[arg-type]
+    return coils.winding_resistance(coil.resistance.min, coldest), coldest
 
 
-def hot_resistance(coil: Coil, situation: "Situation") -> float:
+def hot_resistance(coil: Coil, situation: "Situation") -> Any:
     """Largest winding resistance of one coil (high tolerance, hottest winding), Ω."""
     span = coil.winding_temperature
     hottest = span.max if span is not None else situation.board.surroundings.ambient.max
-    return float(coils.winding_resistance(coil.resistance.max, hottest))  # type: ignore[arg-type]
+    return coils.winding_resistance(coil.resistance.max, hottest)
 
 
 def load_state(situation: "Situation", name: str) -> LoadState:
@@ -157,8 +156,8 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[
         volts, ohms = load.forward_voltage, load.resistance
         assert volts is not None and ohms is not None
 
-        def at(feed: Fact, drop: float, r: float) -> Fact:
-            current = max(feed.value - drop, 0.0) / r if feed.value == feed.value else math.nan
+        def at(feed: Fact, drop: Any, r: Any) -> Fact:
+            current = at_least(feed.value - drop, 0.0) / r
             return combine(current, f"({load.rail} {show(feed.value, 'V')} − {show(drop, 'V')}) / {show(r, 'Ω')}", feed)
 
         return (
@@ -176,5 +175,5 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[
     )
 
 
-def _over(volts: Fact, ohms: float, where: str) -> Fact:
+def _over(volts: Fact, ohms: Any, where: str) -> Fact:
     return combine(volts.value / ohms, f"{where}: {show(volts.value, 'V')} / {show(ohms, 'Ω')}", volts)

@@ -1,16 +1,16 @@
 """The path of a current: how much flows through wire, track and pole, and how high its voltage stands."""
 
 import math
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import Indicator, MosfetSwitch
 from partcheck.physics import conductors
 from partcheck.physics.conductor_data import SPACING_TABLES
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, total
-from partcheck.situation.sums import at_once, lasting, peak
-from partcheck.units import show
+from partcheck.situation.many import highest, many, show, unknown
+from partcheck.situation.sums import lasting, peak, sum_at_once
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -19,28 +19,18 @@ BREAKDOWN = 1.3
 """A switch that breaks down may do so this far above its rating (common practice, no published source)."""
 
 
-def _infinite(fact: Fact) -> float:
-    return math.inf if fact.value is None or fact.value != fact.value else float(fact.value)
-
-
-def highest(facts: Iterable[Fact]) -> Fact:
-    """The largest of some facts; a missing one may be larger than any."""
-    return max(facts, key=_infinite)
-
-
 # ---- currents
 
 
 def load_heating(situation: "Situation", loads: Iterable[str]) -> Fact:
     """Largest current that warms what leads to these loads; a diode keeps a chopped one flowing in full."""
     items = [(name, name, lasting(situation, name)) for name in loads]
-    return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+    return sum_at_once(situation, items)
 
 
 def load_peak(situation: "Situation", loads: Iterable[str]) -> Fact:
     """Largest momentary current of these loads together."""
-    items = [(name, name, peak(situation, name)) for name in loads]
-    return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+    return sum_at_once(situation, [(name, name, peak(situation, name)) for name in loads])
 
 
 def rail_of(situation: "Situation", name: str) -> str | None:
@@ -121,11 +111,22 @@ def spacing_needed(situation: "Situation", volts: Fact) -> Fact:
     column = limits.clearance_column
     if column is None:
         return NOT_STATED
-    if volts.value is None or volts.value != volts.value:
+    if volts.value is None or unknown(volts.value):
         return combine(math.nan, "", volts)
     names = list(SPACING_TABLES) if limits.clearance_table == "widest" else [limits.clearance_table]
+    if many(volts.value):
+        return combine(_gaps(volts.value, column, names), "", volts)
     found = [(gap, name) for name in names if (gap := conductors.clearance(volts.value, column, name)) is not None]
     if not found:
         return Fact(math.nan, "", (f"a row for {show(volts.value, 'V')} in column {column} of {' or '.join(names)}",))
     gap, name = max(found)
     return combine(gap, f"{name} {column} at {show(volts.value, 'V')}: {volts.source}", volts)
+
+
+def _gaps(volts: Any, column: str, names: Sequence[str]) -> Any:
+    """The widest of the tables' gaps for each of many voltages; missing beyond their last row."""
+    import numpy as np
+
+    each, place = np.unique(volts, return_inverse=True)
+    found = [[gap for name in names if (gap := conductors.clearance(v, column, name)) is not None] for v in each]
+    return np.array([max(gaps, default=math.nan) for gaps in found])[place].reshape(volts.shape)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from partcheck.board.roles import Indicator, Regulator
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
+from partcheck.situation.many import unknown
 
 
 class RegulatorFacts(PlaceFacts):
@@ -45,7 +46,7 @@ class RegulatorFacts(PlaceFacts):
         for ref, led in self.board.of_type(Indicator):
             if led.rail == name and self._always_lit(ref, led):
                 current = self.situation.quantity(ref, "current_min")
-                if current.value == current.value:  # one that is not known adds nothing to what is sure
+                if not unknown(current.value):  # one that is not known adds nothing to what is sure
                     parts.append((ref, current))
         return total(parts, "A")
 

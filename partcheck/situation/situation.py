@@ -21,6 +21,7 @@ from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
 from partcheck.situation.facts import PlaceFacts, combine
 from partcheck.situation.loads import LoadState, load_state
+from partcheck.situation.many import highest, many
 
 
 @dataclass(frozen=True)
@@ -47,9 +48,7 @@ class Situation:
     where a place states none.
     """
 
-    def __init__(
-        self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: float = 0.0
-    ) -> None:
+    def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: Any = 0.0) -> None:
         self.board, self.fitted, self.policy, self.inside_rise = board, dict(fitted), policy, inside_rise
         self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
@@ -84,6 +83,12 @@ class Situation:
                 stands = isinstance(value, Fact) and key[0] != ref and ref not in used
                 if stands or key[1] == "board-only":
                     made._once[key] = value, used
+        return made
+
+    def again(self, inside_rise: Any) -> "Situation":
+        """The same board with other air inside, everything made anew."""
+        made = type(self)(self.board, self.fitted, self.policy, inside_rise)
+        made.drawn = self.drawn
         return made
 
     def apart(self) -> "Situation":
@@ -165,9 +170,9 @@ class Situation:
     def rail_peak(self, name: str) -> Fact:
         """Highest voltage of a rail at any moment: its transient where that is higher than its largest."""
         largest, transient = self.rail(name).largest, self.board.rail[name].transient
-        if transient is None or transient <= largest.value:
+        if transient is None or (not many(largest.value) and transient <= largest.value):
             return largest
-        return Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed)
+        return highest([Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed), largest])
 
     def feed_resistance(self, name: str) -> Fact:
         """Largest resistance between source and board: the source's own and the hot feed's."""
@@ -176,9 +181,9 @@ class Situation:
         rail = self.board.rail[name]
         ohms = rail.source_resistance.max if rail.source_resistance is not None else 0.0
         if rail.feed_resistance is not None:
-            ohms += rail.feed_resistance.max
+            ohms = ohms + rail.feed_resistance.max
         if rail.feed is not None:
-            ohms += cable_resistance(self, rail.feed)
+            ohms = ohms + cable_resistance(self, rail.feed)
         return Fact(ohms, f"rail.{name}: source and feed, hot")
 
     def rail_under_load(self, name: str) -> Fact:
@@ -188,7 +193,7 @@ class Situation:
             return state.unloaded_least
         ohms = self.feed_resistance(name)
         drop = rail.protection_drop.max if rail.protection_drop is not None else 0.0
-        if ohms.value == 0:
+        if not many(ohms.value) and ohms.value == 0:
             return combine(state.unloaded_least.value - drop, f"{state.unloaded_least.source}, less protection_drop")
         current = self.rail_current(name)
         return combine(

@@ -3,12 +3,13 @@
 import math
 from collections.abc import Iterable, Iterator
 from itertools import combinations, product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
+from partcheck.situation.many import highest, largest_of, many, sum_of
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -36,6 +37,40 @@ def at_once(situation: "Situation", items: Iterable[Item]) -> list[Item]:
     for sizes, most in _bound(situation, switch, set(totals)):
         off |= set(sizes) - _largest(sizes, totals, most)
     return [item for item in items if switch.get(item[0], item[0]) not in off]
+
+
+def sum_at_once(situation: "Situation", items: Iterable[Item]) -> Fact:
+    """The largest sum of what may be on at once, A."""
+    items = list(items)
+    if not any(many(fact.value) for _, _, fact in items):
+        return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
+    totals: dict[str, Any] = {}
+    for owner, _, fact in items:
+        unit = switch.get(owner, owner)
+        totals[unit] = totals.get(unit, 0.0) + (math.nan if fact.value is None else fact.value)
+    free = dict(totals)
+    sums: list[Any] = [0.0]
+    for sizes, most in _bound(situation, switch, set(totals)):
+        for unit in sizes:
+            free.pop(unit, None)
+        sums.append(_largest_sum(sizes, totals, most))
+    return combine(sum_of([*sums, *free.values()]), "", *(fact for _, _, fact in items))
+
+
+def _largest_sum(sizes: dict[str, int], totals: dict[str, Any], most: int) -> Any:
+    """As :func:`_largest`, the total itself, for many circuits at once; missing where one that may count is."""
+    import numpy as np
+
+    units = sorted(sizes)
+    if not most:
+        return 0.0
+    best: list[Any] = [0.0] * (most + 1)
+    for unit in units:
+        size = max(1, min(sizes[unit], most))
+        for room in range(most, size - 1, -1):
+            best[room] = np.maximum(best[room], best[room - size] + totals[unit])
+    return best[most]
 
 
 def _bound(situation: "Situation", switch: dict[str, str], present: set[str]) -> Iterator[tuple[dict[str, int], int]]:
@@ -80,7 +115,7 @@ def lasting(situation: "Situation", name: str) -> Fact:
     """Largest current of a load that warms what carries it: a stall or inrush too, unless it is short."""
     state = situation.load(name)
     long = state.inrush_time.value is not None and state.inrush_time.value > SHORT
-    return max(state.heating, state.inrush, key=lambda fact: fact.value) if long else state.heating
+    return highest([state.heating, state.inrush]) if long else state.heating
 
 
 def drive_items(situation: "Situation", chips: set[str]) -> list[Item]:
@@ -107,10 +142,10 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     if switch.pulldown is not None:
         ohms = switch.pulldown.min
         if switch.pulldown_side == "gate" and switch.gate_resistor is not None:
-            ohms += switch.gate_resistor.min
+            ohms = ohms + switch.gate_resistor.min
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))
     often = situation.facts(ref)["switch_frequency"]
-    if often.value:
+    if many(often.value) or often.value:
         charge = situation.quantity(ref, "qg_max")
         source = f"{charge.source} · {often.source}"
         made.append((owner, f"{ref} gate", combine(charge.value * often.value, source, charge)))
@@ -138,13 +173,12 @@ def rail_items(situation: "Situation", name: str, peaks: bool = True) -> list[It
 
 def rail_current(situation: "Situation", name: str) -> Fact:
     """Largest current out of a rail, of what may be on at once."""
-    return total(((label, fact) for _, label, fact in at_once(situation, rail_items(situation, name))), "A")
+    return sum_at_once(situation, rail_items(situation, name))
 
 
 def chip_current(situation: "Situation", chip: str) -> Fact:
     """Largest current of all outputs of a chip together."""
-    counted = at_once(situation, drive_items(situation, {chip}))
-    return total(((label, fact) for _, label, fact in counted), "A")
+    return sum_at_once(situation, drive_items(situation, {chip}))
 
 
 def return_loads(situation: "Situation", rail: str | None, loads: Iterable[str]) -> list[str]:
@@ -165,23 +199,26 @@ def return_items(situation: "Situation", rail: str | None, loads: Iterable[str],
 
 def return_peak(situation: "Situation", rail: str | None, loads: Iterable[str]) -> Fact:
     """Largest momentary current through a return, for drops."""
-    return total(((label, f) for _, label, f in at_once(situation, return_items(situation, rail, loads, True))), "A")
+    return sum_at_once(situation, return_items(situation, rail, loads, True))
 
 
 def return_heating(situation: "Situation", rail: str | None, loads: Iterable[str]) -> Fact:
     """Largest root-mean-square current through a return: chopped currents in phase, added before squaring."""
     items = return_items(situation, rail, loads, False)
     duties = {id(item): _duty(situation, item) for item in items}
-    whole = total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
-    if all(duty == 1.0 for duty in duties.values()) or whole.value != whole.value:
+    whole = sum_at_once(situation, items)
+    if all(duty == 1.0 for duty in duties.values()) or (not many(whole.value) and whole.value != whole.value):
         return whole
     choices = _choices(situation, items)
     if choices is None:
         return whole
 
-    def effective(counted: list[Item]) -> float:
+    def effective(counted: list[Item]) -> Any:
         currents = [fact.value for _, _, fact in counted]
-        return float(waves.sum_rms_aligned(currents, [duties[id(item)] for item in counted]))  # type: ignore[arg-type]
+        return waves.sum_rms_aligned(currents, [duties[id(item)] for item in counted])
+
+    if many(whole.value):
+        return combine(largest_of(map(effective, choices)), "", whole)
 
     # a small current without a break may warm more than a large one that is chopped: every choice is tried
     worst = max(choices, key=effective)
@@ -223,4 +260,4 @@ def _fits(sizes: dict[str, int], off: set[str], most: int) -> bool:
 def all_load_peak(situation: "Situation") -> Fact:
     """Largest momentary current of everything that any switch of the board pulls to ground."""
     pulled = [load for _, role in situation.board.switches() for load in role.load]
-    return total(((label, f) for _, label, f in at_once(situation, ((n, n, peak(situation, n)) for n in pulled))), "A")
+    return sum_at_once(situation, [(n, n, peak(situation, n)) for n in pulled])

@@ -9,8 +9,19 @@ from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
+from partcheck.situation.many import (
+    at_least,
+    highest,
+    if_above,
+    largest_of,
+    lowest,
+    lowest_known,
+    many,
+    ratio,
+    show,
+    sum_of,
+)
 from partcheck.situation.sums import all_load_peak
-from partcheck.units import show
 
 NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
@@ -79,13 +90,13 @@ class SwitchFacts(PlaceFacts):
             led = self.board.role.get(name)
             if isinstance(led, Indicator) and led.drive is not None:
                 ends.append(Fact(self.board.drive[led.drive].high.max, f"drive.{led.drive}.high, largest"))
-        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+        return highest(ends)
 
     def _rail_peak(self) -> Fact:
         """Highest voltage that stands over the open switch, a transient of the rail counted."""
         rails = {self.rail_of(name) for name in self.place.load} - {None}
         ends = [self.rail_max(), *(self.situation.rail_peak(rail) for rail in rails if rail is not None)]
-        return max(ends, key=lambda fact: math.inf if fact.value != fact.value else fact.value)
+        return highest(ends)
 
     def load_current(self) -> Fact:
         return (
@@ -117,14 +128,14 @@ class SwitchFacts(PlaceFacts):
         chopped = max(state.frequency for state in self.states)
         if chopped:
             return Fact(chopped, "chopping frequency")
-        rate = max((state.rate or 0.0) for state in self.states)
-        if rate > SLOW:
+        rate = if_above(largest_of([state.rate for state in self.states if state.rate is not None] or [0.0]), SLOW)
+        if many(rate) or rate:
             return Fact(rate, "switching rate")
         return Fact(0.0, "not chopped: edges are too few to count")
 
     def allowed_drop(self) -> Fact:
         allowed = [fact for name in self.place.load if (fact := self._drop_of(name)).value is not None]
-        return min(allowed, key=lambda f: -math.inf if f.value != f.value else f.value, default=NOT_STATED)
+        return lowest(allowed) if allowed else NOT_STATED
 
     def _drop_of(self, name: str) -> Fact:
         load = self.board.load.get(name)
@@ -141,7 +152,7 @@ class SwitchFacts(PlaceFacts):
         if isinstance(load, LogicInput) and load.low_level is not None:
             left = load.low_level - wire * state.largest.value
             ends.append(combine(left, f"{name}.low_level less wire", state.largest))
-        return min(ends, key=lambda fact: -math.inf if fact.value != fact.value else fact.value, default=NOT_STATED)
+        return lowest(ends) if ends else NOT_STATED
 
     def off_leakage(self) -> Fact:
         stated_ = [
@@ -160,7 +171,7 @@ class SwitchFacts(PlaceFacts):
 
     def _drain_with(self, unit: list[str], rail: Fact) -> Fact:
         drops = [self.situation.quantity(ref, "drop_high") for ref in unit]
-        value = math.fsum(drop.value for drop in drops)
+        value = sum_of(drop.value for drop in drops)
         across = self.board.role[unit[0]].across  # type: ignore[union-attr]
         names = " and ".join(drop.source for drop in drops)
         if across == "switch":
@@ -176,10 +187,10 @@ class SwitchFacts(PlaceFacts):
                 rail = self.situation.rail_peak(fed_by) if fed_by is not None else self.rail_max()
                 # a clamp at the far end takes the coil, but the spike of its cable is left to one at the board
                 ends = [self._drain_with(unit, rail) for unit in self._at_board(units) or units]
-                peaks.append(min(ends, key=lambda f: math.inf if f.value != f.value else f.value))
+                peaks.append(lowest_known(ends))
         if self.unclamped:
             return NOT_STATED
-        return max(peaks, key=lambda f: math.inf if f.value != f.value else f.value)
+        return highest(peaks)
 
     def _at_board(self, units: list[list[str]]) -> list[list[str]]:
         """Those of a load's clamps that sit at the board, not at the far end of its cable."""
@@ -196,19 +207,21 @@ class SwitchFacts(PlaceFacts):
     def unclamped_inductance(self) -> Fact:
         if not self.unclamped:
             return NOT_STATED
-        energy = math.fsum(s.inductance.value * s.largest.value**2 for s in self.unclamped)
-        current = self.coil_current().value or math.nan  # no current, no share of it
+        energy = sum_of(s.inductance.value * s.largest.value**2 for s in self.unclamped)
+        current = self.coil_current().value
+        if not many(current) and current == 0:
+            current = math.nan  # no current, no share of it
         names = " and ".join(s.inductance.source or f"{s.name}.inductance" for s in self.unclamped)
         return combine(energy / current**2, names, *(s.inductance for s in self.unclamped))
 
     def avalanche_rate(self) -> Fact:
         if not self.unclamped:
             return Fact(0.0, "every coil is clamped")
-        rates = [(s.name, s.frequency or s.rate) for s in self.unclamped]
+        rates = [(s.name, s.frequency if s.frequency else s.rate) for s in self.unclamped]
         missing = tuple(f"{name}.rate" for name, rate in rates if rate is None)
         if missing:
             return Fact(math.nan, "", missing)
-        return Fact(max(rate for _, rate in rates if rate is not None), "rate of the load")
+        return Fact(largest_of(rate for _, rate in rates if rate is not None), "rate of the load")
 
     def stray_inductance(self) -> Fact:
         """Of the cables whose inductance no clamp at the board takes; a far clamp without it stated leaves it open."""
@@ -306,12 +319,11 @@ class SwitchFacts(PlaceFacts):
         return Fact(self.policy.value("noise"), self.policy.source("noise"))
 
 
-def _pulldown_path(place: MosfetSwitch) -> float:
+def _pulldown_path(place: MosfetSwitch) -> Any:
     """Least resistance from the drive through a pull-down, Ω."""
     assert place.pulldown is not None
     ahead = place.gate_resistor.min if place.pulldown_side == "gate" and place.gate_resistor is not None else 0.0
-    path: float = place.pulldown.min + ahead
-    return path
+    return place.pulldown.min + ahead
 
 
 class MosfetFacts(SwitchFacts):
@@ -321,11 +333,10 @@ class MosfetFacts(SwitchFacts):
         """The stated level, less what is lost where the output delivers more than it is stated at."""
         other, level = self.drive_other(), super().drive_high_min()
         own = self.drive.high.max / _pulldown_path(self.place) if self.place.pulldown is not None else 0.0
-        if self.drive.high_at is None:  # the own pull-down is then in the divider
-            beyond = other.value
-        else:
-            beyond = max(other.value + own - self.drive.high_at, 0.0) if other.value == other.value else math.nan
-        if beyond == 0:
+        at = self.drive.high_at
+        # where it is stated unloaded the own pull-down is in the divider
+        beyond = other.value if at is None else at_least(other.value + own - at, 0.0)
+        if not many(beyond) and beyond == 0:
             return level
         source = self.source_max()
         lost = f"{level.source}, less {show(beyond, 'A')} more than it is stated at in the source resistance"
@@ -338,17 +349,17 @@ class MosfetFacts(SwitchFacts):
             if ref != self.ref and other.drive == self.place.drive:
                 ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
                 swing = self.drive.high.max - self.drive.low.min
-                parts.append((f"{ref} gate", Fact(swing / ohms if ohms else math.inf, "")))
+                parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))
         return total(parts, "A")
 
     def divider_series(self) -> Fact:
         """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""
         series, names = 0.0, []
         if self.drive.high_at is None and self.drive.source_resistance is not None:
-            series += self.drive.source_resistance.max
+            series = series + self.drive.source_resistance.max
             names.append("source resistance")
         if self.place.pulldown_side == "gate" and self.place.gate_resistor is not None:
-            series += self.place.gate_resistor.max
+            series = series + self.place.gate_resistor.max
             names.append("gate resistor")
         return Fact(series, " + ".join(names) or "nothing ahead of the pull-down")
 

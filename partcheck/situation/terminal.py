@@ -8,8 +8,8 @@ from partcheck.board.roles import Pole
 from partcheck.requirement import Fact
 from partcheck.situation import paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
+from partcheck.situation.many import at_least, highest, largest_of, many, show
 from partcheck.situation.sums import return_heating, return_peak
-from partcheck.units import show
 
 Group = tuple[Pole, Fact]
 """Poles in parallel (or one), and the current through all of them together."""
@@ -39,7 +39,7 @@ def worst_pole(groups: Iterable[Group]) -> Worst:
     if not groups:
         return NO_SUCH_POLE
     alone = [_told(group) for group in groups if len(group[0].pole) == 1]
-    lone = paths.highest(alone) if alone else Fact(0.0, "every pole is one of several in parallel")
+    lone = highest(alone) if alone else Fact(0.0, "every pole is one of several in parallel")
     return Worst(lone, *_worst_group([group for group in groups if len(group[0].pole) > 1]))
 
 
@@ -55,6 +55,10 @@ def _worst_group(groups: list[Group]) -> tuple[Fact, Fact]:
     """
     if not groups:
         return Fact(0.0, "no poles in parallel"), Fact(1.0, "no poles in parallel")
+    if any(many(fact.value) for _, fact in groups):
+        current = largest_of(fact.value for _, fact in groups)
+        per_pole = at_least(largest_of(fact.value / len(pole.pole) for pole, fact in groups), 1e-12)
+        return combine(current, "", *(fact for _, fact in groups)), Fact(at_least(current / per_pole, 1.0), "")
     if any(fact.value != fact.value for _, fact in groups):
         return combine(math.nan, "", *(fact for _, fact in groups)), Fact(1.0, "not known")
     most = max(groups, key=lambda g: (g[1].value, -len(g[0].pole)))
@@ -130,7 +134,7 @@ class TerminalFacts(PlaceFacts):
                 whole = return_peak(self.situation, pole.rail, pole.load)
             over = f" over {len(pole.pole)}" if len(pole.pole) > 1 else ""
             per_pole.append(combine(whole.value / len(pole.pole), f"{label(pole)}: {whole.source}{over}", whole))
-        return paths.highest(per_pole)
+        return highest(per_pole)
 
     def contact_drop(self) -> Fact:
         return stated(self.board.limits.contact_drop, "limits.contact_drop")
@@ -140,16 +144,16 @@ class TerminalFacts(PlaceFacts):
         if pole.side == "return":
             return Fact(0.0, "ground")
         if pole.side == "switched":
-            volts = paths.highest(paths.switched_peak(self.situation, name) for name in pole.load)
+            volts = highest(paths.switched_peak(self.situation, name) for name in pole.load)
         else:
             rails = paths.rails_of(self.situation, pole.rail, pole.load)
             if not rails:
                 return Fact(0.0, "no rail")
-            volts = paths.highest(paths.rail_peak(self.situation, name) for name in rails)
+            volts = highest(paths.rail_peak(self.situation, name) for name in rails)
         return combine(volts.value, f"{label(pole)}: {volts.source}", volts)
 
     def pole_voltage(self) -> Fact:
-        return paths.highest(self._volts(pole) for pole in self.place.poles)
+        return highest(self._volts(pole) for pole in self.place.poles)
 
     def spacing(self) -> Fact:
         return stated(self.place.spacing, self.where("spacing"))

@@ -7,10 +7,11 @@ from pydantic import TypeAdapter
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.verify import VerifyRecord, verified
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | VerifyRecord
+Answer = CheckRecord | ExplainRecord | SwapRecord | VerifyRecord | LimitsRecord
 
 
 def answers_schema() -> dict[str, Any]:
@@ -21,4 +22,4 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "swapped", "to_text", "verified"]
+__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "limited", "swapped", "to_text", "verified"]

@@ -4,6 +4,7 @@ from typing import Literal
 
 from partcheck.jobs.check import Checked
 from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
+from partcheck.requirement import Verdict
 
 
 class CheckRecord(HeaderRecord):
@@ -17,9 +18,10 @@ class CheckRecord(HeaderRecord):
 
 def checked(answer: Checked) -> CheckRecord:
     """The board as fitted."""
+    remedies = answer.remedies if answer.verdict < Verdict.TIGHT else None
     return CheckRecord(
         **header(answer.setup, answer.cautions),
         verdict=word(answer.verdict),
-        places=[place(judged) for judged in answer.places],
-        links=[place(judged) for judged in answer.links],
+        places=[place(judged, remedies) for judged in answer.places],
+        links=[place(judged, remedies) for judged in answer.links],
     )

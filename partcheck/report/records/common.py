@@ -2,7 +2,7 @@
 
 import json
 import math
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -12,6 +12,11 @@ from partcheck.readings.explain import Compared, Finding
 from partcheck.readings.trace import Step
 from partcheck.requirement import Verdict
 from partcheck.units import json_unit, to_json
+
+if TYPE_CHECKING:
+    from partcheck.jobs.cures import Cure
+    from partcheck.jobs.lookups import Lookup
+    from partcheck.jobs.remedies import Remedies
 
 Word = Literal["fails", "unproven", "tight", "meets"]
 
@@ -46,6 +51,54 @@ class ValueRecord(Record):
     of: Literal["part", "board", "made"]
 
 
+class SettingRecord(Record):
+    """A key of the board file, and what to write there."""
+
+    key: str
+    value: str
+
+
+class CureRecord(Record):
+    """The value of one circuit quantity with which a requirement just meets and nothing else is lost."""
+
+    quantity: str = Field(
+        description="load-current, rail-voltage, drive-level, ambient-max, theta, at-once, a resistor ..."
+    )
+    of: str = Field(description="the place, load, rail or drive it belongs to")
+    unit: str
+    now: float | None = Field(description="null where it is not stated")
+    value: float
+    words: str
+    sets: list[SettingRecord] = Field(description="what to write in the board file")
+    verdict: Word = Field(description="of the requirement with the cure")
+    headroom: float | None
+    overall: Word = Field(description="of the whole board with the cure")
+
+
+class ConditionRecord(Record):
+    """When a row of a datasheet's table counts."""
+
+    axis: str
+    side: Literal["at most", "at least"]
+    value: float
+    unit: str
+
+
+class LookupRecord(Record):
+    """A datasheet value to look up, and how large it may be."""
+
+    name: str = Field(description="column or table of the catalog, with its bound where only that is missing")
+    meaning: str
+    unit: str
+    conditions: list[ConditionRecord]
+    side: Literal["at most", "at least"] | None
+    value: float | None = Field(
+        description="null where it depends on other missing values, or any plausible one serves"
+    )
+    hopeless: bool = Field(description="true where no plausible value would do")
+    words: str
+
+
 class RequirementRecord(Record):
     """What became of one requirement; demand, capability and headroom are those of its worst pair."""
 
@@ -58,7 +111,9 @@ class RequirementRecord(Record):
     claim: str
     reading: str
     source: str
-    cure: str
+    cure: str = Field(description="in words")
+    cures: list[CureRecord] = Field(description="solved; for what fails or is unproven")
+    lookups: list[LookupRecord] = Field(description="for what is unproven")
     counts: bool = Field(description="false where a failure is a change of the board (footprint), not an unfit part")
     pairs: list[PairRecord]
     missing: list[str] = Field(description="values to look up")
@@ -147,8 +202,31 @@ def _made(step: Step) -> ValueRecord:
     )
 
 
-def requirement(finding: Finding) -> RequirementRecord:
-    """One requirement."""
+def _setting(pair: tuple[str, str]) -> SettingRecord:
+    return SettingRecord(key=pair[0], value=pair[1])
+
+
+def _cure(made: "Cure") -> CureRecord:
+    return CureRecord(
+        quantity=made.key, of=made.of, unit=json_unit(made.unit), now=finite(made.before, made.unit),
+        value=finite(made.value, made.unit) or 0.0, words=str(made), sets=[_setting(pair) for pair in made.sets],
+        verdict=word(made.verdict), headroom=finite(made.headroom), overall=word(made.overall),
+    )  # fmt: skip
+
+
+def _lookup(made: "Lookup") -> LookupRecord:
+    conditions = [
+        ConditionRecord(axis=axis, side=side, value=to_json(value, unit), unit=json_unit(unit))  # type: ignore[arg-type]
+        for axis, side, value, unit in made.conditions
+    ]
+    return LookupRecord(
+        name=made.name, meaning=made.meaning, unit=json_unit(made.unit), conditions=conditions, side=made.side or None,  # type: ignore[arg-type]
+        value=finite(made.value, made.unit), hopeless=made.hopeless, words=str(made),
+    )  # fmt: skip
+
+
+def requirement(finding: Finding, ref: str = "", remedies: "Remedies | None" = None) -> RequirementRecord:
+    """One requirement; ``remedies`` hold what would help it at ``ref``."""
     rule, worst = finding.requirement, finding.compared[0]
     return RequirementRecord(
         id=rule.id,
@@ -161,6 +239,8 @@ def requirement(finding: Finding) -> RequirementRecord:
         reading=rule.reading,
         source=rule.source,
         cure=rule.cure,
+        cures=[_cure(made) for made in remedies.cures_of(ref, rule.id)] if remedies is not None else [],
+        lookups=[_lookup(made) for made in remedies.lookups_of(ref, rule.id)] if remedies is not None else [],
         counts=finding.counts,
         pairs=[_pair(made, rule.unit) for made in finding.compared],
         missing=list(finding.story.missing) if finding.verdict is Verdict.UNPROVEN else [],
@@ -169,7 +249,7 @@ def requirement(finding: Finding) -> RequirementRecord:
     )
 
 
-def place(judged: Judged) -> PlaceRecord:
+def place(judged: Judged, remedies: "Remedies | None" = None) -> PlaceRecord:
     """One place."""
     return PlaceRecord(
         reference=judged.ref,
@@ -179,7 +259,7 @@ def place(judged: Judged) -> PlaceRecord:
         verdict=word(judged.verdict),
         headroom=finite(judged.headroom),
         set_by=judged.tightest.id if judged.tightest is not None else None,
-        requirements=[requirement(finding) for finding in judged.findings],
+        requirements=[requirement(finding, judged.ref, remedies) for finding in judged.findings],
         not_asked=[rule.id for rule in judged.not_asked],
         results={step.name: _made(step) for step in judged.results},
     )

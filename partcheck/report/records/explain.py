@@ -4,6 +4,7 @@ from typing import Literal
 
 from partcheck.jobs.explaining import Explained
 from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
+from partcheck.requirement import Verdict
 
 
 class ExplainRecord(HeaderRecord):
@@ -17,5 +18,7 @@ class ExplainRecord(HeaderRecord):
 def explained(answer: Explained) -> ExplainRecord:
     """One part in one place."""
     return ExplainRecord(
-        **header(answer.setup, answer.cautions), verdict=word(answer.judged.verdict), place=place(answer.judged)
+        **header(answer.setup, answer.cautions),
+        verdict=word(answer.judged.verdict),
+        place=place(answer.judged, answer.remedies if answer.judged.verdict < Verdict.TIGHT else None),
     )

@@ -4,6 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from partcheck.jobs.remedies import Remedies
 from partcheck.jobs.swap import Candidate, Miss, Swapped, Worsened
 from partcheck.parts import Part
 from partcheck.report.records.common import (
@@ -111,15 +112,17 @@ def candidate(rank: int, made: Candidate) -> CandidateRecord:
         currency=_stated(made.part, "currency"),
         quantity=finite(made.part.number("quantity")),
         status=_stated(made.part, "status"),
-        place=place(made.judged),
+        place=place(made.judged, Remedies({}, {(made.judged.ref, id_): v for id_, v in made.lookups.items()})),
         as_drawn=place(made.drawn) if made.changed is not None else None,
     )
 
 
 def _miss(miss: Miss) -> MissRecord:
-    part = miss.candidate.part
+    part, part_ref = miss.candidate.part, miss.candidate.judged.ref
     return MissRecord(
-        part_number=part.part_number, maker=part.maker, failing=[requirement(finding) for finding in miss.failing]
+        part_number=part.part_number,
+        maker=part.maker,
+        failing=[requirement(f, part_ref, miss.remedies) for f in miss.failing],
     )
 
 

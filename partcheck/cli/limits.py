@@ -1,0 +1,49 @@
+"""Command that works out what may be connected to a board at all."""
+
+from typing import Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+
+Load = Annotated[
+    str | None,
+    typer.Argument(metavar="LOAD", help="A load: its channel alone, with its map.", show_default=False),
+]
+
+
+@app.command()
+def limits(
+    board: Board,
+    load: Load = None,
+    parts: PartsFrom = None,
+    catalog: CatalogAt = None,
+    policy: PolicyName = None,
+    grid: Annotated[str, typer.Option(help="Points of the map: columns (voltage) x rows (current).")] = "64x18",
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="The sheet, or with LOAD the map, as CSV.")] = False,
+) -> Answer:
+    """Work out the rating sheet: how far current, voltage, coil energy and air may go, and what sets each limit.
+
+    Ends with 0 if the board meets as it stands, 1 if something fails, 3 if nothing fails but something is unproven.
+    """
+    from partcheck.cli.codes import exit_code, refuse_both
+    from partcheck.jobs.limits import limits as work_out
+    from partcheck.jobs.mapping import map_of, read_grid
+    from partcheck.jobs.setup import open_setup
+    from partcheck.report import limited as report
+
+    refuse_both(as_json, as_csv)
+    columns, rows = read_grid(grid)
+    setup = open_setup(board, parts or [], catalog, policy)
+    chosen = setup.load(load) if load is not None else None
+    found = work_out(setup, chosen)
+    made = map_of(found, columns, rows) if chosen is not None else None
+    code = exit_code(found.verdict)
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.limited(found, made)), code)
+    if as_csv:
+        return Answer(report.map_sheet(made) if made is not None else report.sheet(found), code)
+    return Answer(report.text(found, made), code)

@@ -1,0 +1,292 @@
+"""Circuit quantities that may be adjusted: how one stands, and the board with another value of it.
+
+Each takes one value or an array of values. What a value sets in the board file is told as keys and texts, so that
+anyone can write it there and check again.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from partcheck.board import Board
+from partcheck.board.fields import MOST_VOLTS
+from partcheck.board.loads import Coil, Motor, Resistive
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
+from partcheck.physics.preferred import series_values
+from partcheck.situation import Situation
+from partcheck.units import Span, show
+
+Path = tuple[str, ...]
+HOTTEST, COLDEST = 273.15 + 150.0, 273.15 - 65.0
+FAR = 30.0
+"""How many times larger or smaller than it stands a quantity is tried."""
+RESISTORS = {
+    MosfetSwitch: ("gate_resistor", "pulldown"),
+    NpnSink: ("base_resistor", "base_emitter_resistor"),
+    Indicator: ("resistor",),
+}
+
+
+@dataclass(frozen=True)
+class Adjustable:
+    """One quantity of the circuit.
+
+    ``name`` says what it is; ``key`` is short and stable; ``unit`` SI; ``base`` the value as it stands, NaN where
+    it is not stated; ``low`` and ``high`` bound what is tried. ``apply(board, value)`` is the board with another value.
+    ``keys`` are the paths, with their units, that it sets in the board file. ``choices`` are the only values of a
+    quantity that comes in steps. ``of`` is the place, load or rail that it belongs to.
+    """
+
+    name: str
+    key: str
+    of: str
+    unit: str
+    base: float
+    low: float
+    high: float
+    apply: Callable[[Board, Any], Board]
+    keys: tuple[tuple[Path, str], ...]
+    choices: tuple[float, ...] = ()
+    linear: bool = False
+
+    def setting(self, board: Board, value: float) -> list[tuple[str, str]]:
+        """The keys that this value sets in the board file, and what to write there."""
+        changed = self.apply(board, value)
+        return [(".".join(path), _text(value_at(changed, path), unit)) for path, unit in self.keys]
+
+    def shown(self, value: float) -> str:
+        """A value with its unit."""
+        return show(value, self.unit)
+
+
+def value_at(board: Board, path: Path) -> Any:
+    """What a board has at a path."""
+    node: Any = board
+    for name in path:
+        node = node[name] if isinstance(node, dict) else getattr(node, name)
+    return node
+
+
+def _text(value: Any, unit: str) -> str:
+    """A value as a board file takes it, with every digit."""
+    offset = 273.15 if unit == "°C" else 0.0
+    if isinstance(value, Span):
+        low, typ, high = (_digits(v - offset) for v in value)
+        return f"{low}..{typ}..{high} {unit}".strip()
+    return f"{_digits(value - offset)} {unit}".strip()
+
+
+def _digits(value: float) -> str:
+    return f"{value:.12g}"
+
+
+def scaled(span: Span | None, factor: Any) -> Span | None:
+    """A range times a factor."""
+    return None if span is None else Span(*(end * factor for end in span))
+
+
+def with_entry(board: Board, table: str, name: str, **update: Any) -> Board:
+    """The board with some keys of one of its tables replaced."""
+    entries = getattr(board, table)
+    return board.model_copy(update={table: {**entries, name: entries[name].model_copy(update=update)}})
+
+
+# ---- loads
+
+
+def load_scaled(board: Board, name: str, factor: Any) -> Board:
+    """The board with a load that draws ``factor`` times as much: by its resistance, else by its stated current."""
+    return with_entry(board, "load", name, **_load_update(board, name, factor))
+
+
+def _load_update(board: Board, name: str, factor: Any) -> dict[str, Any]:
+    load = board.load[name]
+    update: dict[str, Any] = {}
+    if load.extra_current is not None:
+        update["extra_current"] = scaled(load.extra_current, factor)
+    if load.current is not None:
+        update["current"] = scaled(load.current, factor)
+    if isinstance(load, Motor):
+        update["stall_current"] = load.stall_current * factor
+    ohms = getattr(load, "resistance", None)
+    if ohms is not None and (load.current is None or isinstance(load, Coil | Motor | Resistive)):
+        update["resistance"] = scaled(ohms, 1.0 / factor)
+    return update
+
+
+_LOAD_UNITS = {"current": "A", "extra_current": "A", "stall_current": "A", "resistance": "Ω"}
+
+
+def load_current(situation: Situation, name: str) -> Adjustable:
+    """The worst-case current of a load (all of it on its channel)."""
+    base = situation.load(name).largest.value
+    keys = tuple((("load", name, key), _LOAD_UNITS[key]) for key in _load_update(situation.board, name, 1.0))
+    return Adjustable(
+        f"largest current of {name}", "load-current", name, "A", base, base / FAR, base * FAR,
+        lambda board, value: load_scaled(board, name, value / base), keys,
+    )  # fmt: skip
+
+
+def coil_energy(situation: Situation, name: str) -> Adjustable | None:
+    """The energy ½·L·I² of a load at its largest current, by its inductance."""
+    state, load = situation.load(name), situation.board.load[name]
+    if not isinstance(load, Coil | Motor) or load.inductance is None:
+        return None
+    base = 0.5 * state.inductance.value * state.largest.value**2
+    if not base > 0:
+        return None
+
+    def apply(board: Board, value: Any) -> Board:
+        return with_entry(
+            board,
+            "load",
+            name,
+            inductance=scaled(situation.board.load[name].inductance, value / base),  # type: ignore[union-attr]
+        )
+
+    return Adjustable(
+        f"coil energy of {name}", "coil-energy", name, "J", base, base / FAR, base * FAR, apply,
+        ((("load", name, "inductance"), "H"),),
+    )  # fmt: skip
+
+
+def switching_rate(situation: Situation, name: str) -> Adjustable | None:
+    """How often a load is switched off."""
+    rate = situation.board.load[name].rate
+    if not rate:
+        return None
+    return Adjustable(
+        f"switching rate of {name}", "switching-rate", name, "1/s", rate, rate / FAR, rate,
+        lambda board, value: with_entry(board, "load", name, rate=value), ((("load", name, "rate"), "1/s"),),
+    )  # fmt: skip
+
+
+# ---- supplies and drives
+
+
+def rail_voltage(situation: Situation, name: str) -> Adjustable | None:
+    """The typical voltage of a rail from outside; its spread goes along in proportion."""
+    span = situation.board.rail[name].voltage
+    if span is None:
+        return None
+    most = MOST_VOLTS * span.typ / span.max
+    return Adjustable(
+        f"rail {name}", "rail-voltage", name, "V", span.typ, max(span.typ / FAR, 0.5 * span.typ / span.min), most,
+        lambda board, value: with_entry(board, "rail", name, voltage=scaled(span, value / span.typ)),
+        ((("rail", name, "voltage"), "V"),),
+    )  # fmt: skip
+
+
+def drive_level(situation: Situation, name: str) -> Adjustable:
+    """The least high level of a drive; its spread goes along in proportion."""
+    span = situation.board.drive[name].high
+    return Adjustable(
+        f"least high level of {name}", "drive-level", name, "V", span.min, span.min / FAR, max(span.min * 8, 1e-3),
+        lambda board, value: with_entry(board, "drive", name, high=scaled(span, value / span.min)),
+        ((("drive", name, "high"), "V"),),
+    )  # fmt: skip
+
+
+# ---- air and heat
+
+
+def hottest_air(situation: Situation) -> Adjustable:
+    """The hottest air."""
+    span = situation.board.surroundings.ambient
+
+    def apply(board: Board, value: Any) -> Board:
+        return _with_ambient(board, Span(span.min, (span.min + value) / 2, value))
+
+    return Adjustable(
+        "hottest air", "ambient-max", "", "°C", span.max, span.min, HOTTEST, apply,
+        ((("surroundings", "ambient"), "°C"),), linear=True,
+    )  # fmt: skip
+
+
+def coldest_air(situation: Situation) -> Adjustable:
+    """The coldest air."""
+    span = situation.board.surroundings.ambient
+
+    def apply(board: Board, value: Any) -> Board:
+        return _with_ambient(board, Span(value, (span.max + value) / 2, span.max))
+
+    return Adjustable(
+        "coldest air", "ambient-min", "", "°C", span.min, COLDEST, span.max, apply,
+        ((("surroundings", "ambient"), "°C"),), linear=True,
+    )  # fmt: skip
+
+
+def _with_ambient(board: Board, span: Span) -> Board:
+    return board.model_copy(update={"surroundings": board.surroundings.model_copy(update={"ambient": span})})
+
+
+def heat_path(situation: Situation, ref: str) -> Adjustable | None:
+    """The thermal resistance of a place as mounted: more copper makes it less."""
+    if "theta" not in situation.facts(ref).role.quantities or situation.fitted.get(ref) is None:
+        return None
+    base = situation.quantity(ref, "theta").value
+    known = base == base and base > 0
+    return Adjustable(
+        f"theta_ja of {ref} as mounted", "theta", ref, "K/W", base, base / FAR if known else 1.0,
+        base if known else 1000.0,
+        lambda board, value: with_entry(board, "role", ref, theta_ja=value), ((("role", ref, "theta_ja"), "K/W"),),
+    )  # fmt: skip
+
+
+# ---- resistors
+
+
+def resistors(situation: Situation, ref: str) -> Iterator[Adjustable]:
+    """The resistors beside a part, in preferred values of the board's series, with their replacement's tolerance."""
+    board, place = situation.board, situation.board.role[ref]
+    for kind, keys in RESISTORS.items():
+        if isinstance(place, kind):
+            for key in keys:
+                span = getattr(place, key)
+                if span is not None:
+                    yield _resistor(board, ref, key, span)
+
+
+def _resistor(board: Board, ref: str, key: str, span: Span) -> Adjustable:
+    values = tuple(
+        v for v in series_values(board.series, span.typ / FAR, span.typ * FAR) if abs(v / span.typ - 1) > 0.02
+    )
+    paths: list[tuple[Path, str]] = [(("role", ref, key), "Ω")]
+    if getattr(board.role[ref], "resistor_power", None) is not None:
+        paths += [
+            (("role", ref, "resistor_power"), "W"),
+            (("role", ref, "resistor_full_power_to"), "°C"),
+            (("role", ref, "resistor_no_power_at"), "°C"),
+        ]
+
+    def apply(changed: Board, value: Any) -> Board:
+        new = board.replacement_resistor
+        update: dict[str, Any] = {key: Span(value * (1 - new.tolerance), value, value * (1 + new.tolerance))}
+        if len(paths) > 1:
+            update |= {
+                "resistor_power": new.power,
+                "resistor_full_power_to": new.full_power_to,
+                "resistor_no_power_at": new.no_power_at,
+            }
+        return with_entry(changed, "role", ref, **update)
+
+    words = key.replace("_", "-") if key != "resistor" else "series resistor"
+    return Adjustable(
+        f"{words.replace('-resistor', ' resistor')} of {ref}", key.replace("_", "-"), ref, "Ω", span.typ,
+        span.typ / FAR, span.typ * FAR, apply, tuple(paths), values,
+    )  # fmt: skip
+
+
+def adjustables(situation: Situation) -> list[Adjustable]:
+    """Every quantity of a board that may be adjusted alone."""
+    board = situation.board
+    made: list[Adjustable | None] = []
+    for name in board.load:
+        made += [load_current(situation, name), coil_energy(situation, name), switching_rate(situation, name)]
+    made += [rail_voltage(situation, name) for name in board.rail]
+    made += [drive_level(situation, name) for name in board.drive]
+    made += [hottest_air(situation), coldest_air(situation)]
+    for ref in board.role:
+        made += [heat_path(situation, ref), *resistors(situation, ref)]
+    return [a for a in made if a is not None and (math.isfinite(a.base) or a.key == "theta")]

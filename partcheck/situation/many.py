@@ -1,0 +1,134 @@
+"""Choosing among numbers that may be one or many.
+
+A fact is one number, or, where a circuit value is varied, an array with one number per value tried. What a formula
+may not do, facts may: choose the largest, the least, the known. These do it for both; NaN is a missing number.
+NumPy is loaded only when there is an array.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from partcheck import units
+from partcheck.requirement import Fact
+
+
+def many(value: Any) -> bool:
+    """True for an array: one number for each circuit value that is tried."""
+    return hasattr(value, "dtype")
+
+
+def unknown(value: Any) -> bool:
+    """True where a number is missing; of many, where all are."""
+    return bool((value != value).all()) if many(value) else bool(value != value)
+
+
+def show(value: Any, unit: str) -> str:
+    """A number with its unit, for a source; many numbers are not written out."""
+    return "…" if many(value) else units.show(value, unit)
+
+
+def at_least(value: Any, least: float) -> Any:
+    """The number, or ``least`` where it is smaller; missing stays missing."""
+    if many(value):
+        import numpy as np
+
+        return np.maximum(value, least)
+    return value if value != value else max(value, least)
+
+
+def ratio(a: Any, b: Any) -> Any:
+    """``a / b``, and infinity where ``b`` is zero."""
+    if many(a) or many(b):
+        import numpy as np
+
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(np.equal(b, 0), math.inf, np.divide(a, b))
+    return a / b if b != 0 else math.inf
+
+
+def sum_of(values: Iterable[Any]) -> Any:
+    """The sum; missing where one is."""
+    listed = list(values)
+    return sum(listed[1:], listed[0]) if any(map(many, listed)) else math.fsum(listed)
+
+
+def largest_of(values: Iterable[Any]) -> Any:
+    """The largest; missing where one is."""
+    return _extreme(list(values), "maximum", max)
+
+
+def least_of(values: Iterable[Any]) -> Any:
+    """The least; missing where one is."""
+    return _extreme(list(values), "minimum", min)
+
+
+def _extreme(values: Sequence[Any], name: str, pick: Any) -> Any:
+    if any(map(many, values)):
+        import numpy as np
+
+        return getattr(np, name).reduce(np.broadcast_arrays(*values))
+    return math.nan if any(v != v for v in values) else pick(values)
+
+
+def highest(facts: Iterable[Fact]) -> Fact:
+    """The largest of some facts; a missing one may be larger than any."""
+    listed = list(facts)
+    if any(many(fact.value) for fact in listed):
+        return _joined(listed, largest_of(_numbers(listed)))
+    return max(listed, key=lambda fact: _or(fact.value, math.inf))
+
+
+def lowest(facts: Iterable[Fact]) -> Fact:
+    """The least of some facts; a missing one may be less than any."""
+    listed = list(facts)
+    if any(many(fact.value) for fact in listed):
+        return _joined(listed, least_of(_numbers(listed)))
+    return min(listed, key=lambda fact: _or(fact.value, -math.inf))
+
+
+def lowest_known(facts: Iterable[Fact]) -> Fact:
+    """The least of those that are known."""
+    listed = list(facts)
+    if any(many(fact.value) for fact in listed):
+        import numpy as np
+
+        return _joined(listed, np.fmin.reduce(np.broadcast_arrays(*_numbers(listed))))
+    return min(listed, key=lambda fact: _or(fact.value, math.inf))
+
+
+def _numbers(facts: Sequence[Fact]) -> list[Any]:
+    return [math.nan if fact.value is None else fact.value for fact in facts]
+
+
+def _or(value: Any, otherwise: float) -> float:
+    return otherwise if value is None or value != value else float(value)
+
+
+def _joined(facts: Sequence[Fact], value: Any) -> Fact:
+    missing = tuple(dict.fromkeys(name for fact in facts for name in fact.missing))
+    assumed = tuple(dict.fromkeys(name for fact in facts for name in fact.assumed))
+    return Fact(value, "", missing, assumed)
+
+
+def rounded_up(value: Any, step: float) -> Any:
+    """The next multiple of ``step``."""
+    if many(value):
+        import numpy as np
+
+        return np.ceil(value / step) * step
+    return math.ceil(value / step) * step if math.isfinite(value) else value
+
+
+def nowhere_above(value: Any, limit: Any) -> bool:
+    """True where no number exceeds its limit; a missing one exceeds none."""
+    return not bool((value > limit).any()) if many(value) or many(limit) else not value > limit
+
+
+def if_above(value: Any, limit: float) -> Any:
+    """The number where it is above a limit, else zero."""
+    if many(value):
+        import numpy as np
+
+        return np.where(value > limit, value, 0.0)
+    return value if value > limit else 0.0

@@ -1,0 +1,88 @@
+"""A board judged under many circuit values at once agrees with the same boards judged one by one."""
+
+import random
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from partcheck.board.surroundings import AtOnce
+from partcheck.jobs.adjusting import adjustables, load_scaled, rail_voltage
+from partcheck.jobs.check import judge_board
+from partcheck.jobs.edges import grid
+from partcheck.jobs.setup import open_setup
+from partcheck.jobs.trying import judged, run
+from partcheck.situation import Situation
+from partcheck.situation.enclosure import settle
+
+SAMPLE = Path(__file__).parent.parent / "catalog_samples" / "bottling-bench.toml"
+
+
+@pytest.fixture(scope="module")
+def situation():
+    return open_setup(SAMPLE).situation
+
+
+def one_by_one(situation, board):
+    """Verdict and headroom of every requirement, by the traced reading."""
+    made = Situation(board, situation.fitted, situation.policy)
+    made.drawn = situation.drawn
+    places, links = judge_board(settle(made))
+    return {
+        (j.ref, f.id): (int(f.verdict) if f.counts else 3, f.headroom) for j in (*places, *links) for f in j.findings
+    }
+
+
+def same(tried, column, expected):
+    found = {w: (tried.verdicts[i, column], tried.headrooms[i, column]) for w, i in tried.row.items()}
+    assert set(found) == set(expected)
+    wrong = []
+    for where, (verdict, headroom) in expected.items():
+        v, h = found[where]
+        close = h == headroom or (h != h and headroom != headroom) or abs(h - headroom) < 1e-6 * max(1, abs(headroom))
+        if v != verdict or not close:
+            wrong.append((where, verdict, headroom, int(v), float(h)))
+    assert not wrong
+
+
+def test_every_quantity_at_random_values(situation):
+    quantities = adjustables(situation)
+    chance = random.Random(7)
+    values = {q: grid(q) for q in quantities}
+    tried = run(situation, [(q, values[q]) for q in quantities])
+    same(tried, 0, one_by_one(situation, situation.board))
+    for quantity, place in chance.sample(list(zip(quantities, tried.slices, strict=True)), 36):
+        k = chance.randrange(len(values[quantity]))
+        board = quantity.apply(situation.board, float(values[quantity][k]))
+        same(tried, place.start + k, one_by_one(situation, board))
+
+
+def test_a_map_of_two_quantities_on_other_boards(situation):
+    """Chopped valves in a shared return, groups that may be on at once, an enclosure: each takes its own branches."""
+    board = situation.board
+    chopped = board.load["pump"].chopped
+    groups = [AtOnce(of=["FV1", "FV2", "FV3", "D11"], most=2), AtOnce(of=["pump", "tower"], most=1)]
+    others = [
+        board.model_copy(update={"at_once": groups}),
+        board.model_copy(
+            update={
+                "at_once": [],
+                "load": {**board.load, "FV2": board.load["FV2"].model_copy(update={"chopped": chopped})},
+            }
+        ),
+        board.model_copy(update={"surroundings": board.surroundings.model_copy(update={"enclosure_theta": 2.0})}),
+    ]
+    chance = random.Random(3)
+    for other in others:
+        rail = rail_voltage(situation, "V12")
+        volts = np.array([chance.uniform(5, 40) for _ in range(12)])
+        factors = np.array([chance.uniform(0.1, 6) for _ in range(12)])
+        tried = judged(situation, load_scaled(rail.apply(other, volts), "FV2", factors), 12)
+        for k in range(12):
+            expected = one_by_one(situation, load_scaled(rail.apply(other, float(volts[k])), "FV2", float(factors[k])))
+            same(tried, k, expected)
+
+
+def test_without_a_part_everything_about_it_is_missing(situation):
+    bare = situation.replaced("Q2", None)
+    same(judged(bare, bare.board, 1), 0, one_by_one(bare, bare.board))

@@ -45,6 +45,8 @@ EITHER = {
     # a saturation row driven no harder than the circuit needs no gain, another one does; and heat rests on it
     ("npn-sink", "hfe"): {"saturation", "junction-rise", "stays-off", "undriven-base"},
     ("mosfet-switch", "rds_on"): {"drain-current"},  # a rating against air needs no junction temperature
+    ("mosfet-switch", "tj_max"): {"drain-current"},
+    ("mosfet-switch", "vgs_th_max"): {"pulse-rise"},  # on-resistance above the current of its row
     ("clamp", "trr_max"): {"recovery"},
 }
 """The same per value: what its blank leaves unproven at the conditions of the example, and not at others."""

@@ -36,7 +36,21 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 
 def test_every_command_is_in_the_readme() -> None:
-    for words in ("swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show"):
+    for words in (
+        "swap",
+        "explain",
+        "check",
+        "demo",
+        "schema",
+        "catalog import",
+        "catalog list",
+        "catalog show",
+        "catalog find",
+        "catalog history",
+        "catalog undo",
+        "catalog retire",
+        "catalog review",
+    ):
         assert f"partcheck {words}" in README
     for words in ("upgrade", "verify", "backup", "restore"):
         assert f"partcheck catalog {words}" in README

@@ -8,7 +8,10 @@
     faults.py     what a database says when it cannot, as a sentence
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
+    finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
+    past.py       what the history tells of a part
+    undoing.py    taking the last change back
     accepted.py   accepted substitutions, written down
     verifying.py  whether all that is in it is sound
     copies.py     a copy of all of it in a file
@@ -17,7 +20,12 @@
 """
 
 from partcheck.catalog.accepted import Accepted
+from partcheck.catalog.past import Entry
 from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
+from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Accepted", "Catalog", "Change", "Outcome", "open_catalog", "restore", "upgrade"]
+__all__ = [
+    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted", "open_catalog",
+    "restore", "upgrade",
+]  # fmt: skip

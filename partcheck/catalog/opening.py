@@ -14,7 +14,7 @@ from partcheck.catalog.place import Place
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError
 
-HEAD = "0002"
+HEAD = "0003"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
 PATIENCE = 2.0
 """Seconds to wait for another program that writes."""

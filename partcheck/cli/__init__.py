@@ -4,6 +4,9 @@
 
     jobs.py      swap, explain, check
     catalog.py   catalog import, list, show, upgrade
+    entering.py  catalog add, edit, copy; form/ asks the questions
+    finding.py   catalog find, history, undo, retire
+    review.py    catalog review
     formats.py   schema
     demo.py      demo
 """

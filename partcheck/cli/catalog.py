@@ -26,14 +26,16 @@ def import_(
     from datetime import datetime
 
     from partcheck.catalog import open_catalog
+    from partcheck.cli.listing import doubts_note
     from partcheck.parts import read_parts
 
     parts = read_parts(source)
     who = by or getpass.getuser()
     with open_catalog(catalog, create=True) as opened:
         outcome = opened.add(parts, who, datetime.now().astimezone().isoformat(timespec="seconds"))
-        where = opened.where
-    return Answer(f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}")
+        where, notes = opened.where, doubts_note(opened, parts)
+    told = f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}"
+    return Answer(told, 0, notes)
 
 
 @group.command("list")

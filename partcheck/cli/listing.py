@@ -2,12 +2,19 @@
 
 import difflib
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
+from partcheck.parts.checks import IDENTITY
 from partcheck.report.lines import columns, heading, labelled
 from partcheck.units import show
+
+if TYPE_CHECKING:
+    from partcheck.catalog import Catalog
+
+_REVIEWED = 2000  # more parts at once are not looked through unasked
 
 
 def known_kind(name: str) -> str:
@@ -38,10 +45,11 @@ def part_sheet(part: Part) -> str:
     lines = heading(f"{part.name}, {kind.title}")
     for column, declared in kind.columns().items():
         value = part.values.get(column)
-        if value is None or column in ("part_number", "maker"):
+        if value is None or column in IDENTITY:
             continue
         text = value if isinstance(value, str) else show(value, declared.unit)
-        source = "" if declared.is_text or column in ("price", "quantity") else part.source(column)
+        unsaid = (declared.is_text or column in ("price", "quantity")) and column not in part.provenance
+        source = "" if unsaid else part.source(column)
         lines += labelled(column, f"{text}{f'   ({source})' if source else ''}", 2, 24)
     for table in kind.tables:
         points = part.table(table.name)
@@ -65,8 +73,20 @@ def part_sheet(part: Part) -> str:
         source = part.source(table.name)
         if source:
             lines += labelled("from", source, 4, 6)
-    missing = [name for name in kind.columns() if part.values.get(name) is None]
+    missing = [name for name in kind.columns() if part.values.get(name) is None and name not in IDENTITY]
     missing += [f"{table.name} (table)" for table in kind.tables if not len(part.table(table.name))]
     if missing:
         lines += ["", *labelled("not stated", ", ".join(missing), 2, 12)]
     return "\n".join(lines)
+
+
+def doubts_note(catalog: "Catalog", parts: Sequence[Part]) -> tuple[str, ...]:
+    """One sentence where something is doubtful about parts just taken in; for very many only where to look."""
+    from partcheck.parts.review import review
+    from partcheck.report.reviewed import note
+
+    if len(parts) > _REVIEWED:
+        return ("look for doubtful values with: partcheck catalog review",)
+    kinds = dict.fromkeys(part.kind for part in parts)
+    told = note(review(parts, [part for kind in kinds for part in catalog.parts(kind)]))
+    return (told,) if told else ()

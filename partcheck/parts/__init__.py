@@ -12,6 +12,8 @@
     sheets.py      CSV files that belong together, as parts
     documents.py   JSON, and parts inline in a board file
     schema.py      the JSON Schema of that JSON
+    search.py      what a search asks, read from a text
+    review/        doubts about what a part states
     read.py        read_parts(): a file or a folder
 
 All columns, units and plausible ranges come from :mod:`partcheck.parameters`.

@@ -7,11 +7,24 @@ from pydantic import TypeAdapter
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.find import FindRecord, found
+from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
 from partcheck.report.records.limits import LimitsRecord, limited
+from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.verify import VerifyRecord, verified
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | VerifyRecord | LimitsRecord
+Answer = (
+    CheckRecord
+    | ExplainRecord
+    | SwapRecord
+    | VerifyRecord
+    | LimitsRecord
+    | FindRecord
+    | HistoryRecord
+    | ReviewRecord
+    | UndoRecord
+)
 
 
 def answers_schema() -> dict[str, Any]:
@@ -22,4 +35,18 @@ def answers_schema() -> dict[str, Any]:
     return schema
 
 
-__all__ = ["Answer", "Record", "answers_schema", "checked", "explained", "limited", "swapped", "to_text", "verified"]
+__all__ = [
+    "Answer",
+    "Record",
+    "answers_schema",
+    "checked",
+    "explained",
+    "found",
+    "history",
+    "limited",
+    "reviewed",
+    "swapped",
+    "to_text",
+    "undone",
+    "verified",
+]

@@ -25,8 +25,10 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from partcheck.catalog import Catalog
+    from partcheck.jobs.accepting import Decided
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
+    from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
 
 
@@ -187,6 +189,57 @@ class LimitsAnswer:
         return pd.read_csv(io.StringIO(limited.sheet(self.found)))
 
 
+class AcceptAnswer:
+    """A substitution that was accepted and written down."""
+
+    def __init__(self, found: Decided) -> None:
+        self.found = found
+        self.verdict: Verdict = found.candidate.verdict
+        self.number = found.row.number
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.accepted(self.found).model_dump(mode="json")
+
+
+class RecordsAnswer:
+    """Accepted substitutions, newest first, and whether each still stands."""
+
+    def __init__(self, found: Records) -> None:
+        self.found = found
+        self.standings = found.standings
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import accepted
+
+        return accepted.records(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.recorded(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per accepted substitution, as the CSV has it but with every text as it was given."""
+        import pandas as pd
+
+        from partcheck.report.accepted_sheet import HEADER, cells
+
+        return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -214,6 +267,26 @@ class OpenBoard:
         found = limits(self.setup, chosen)
         return LimitsAnswer(found, map_of(found, *grid) if chosen is not None else None)
 
+    def accept(
+        self,
+        ref: str,
+        part: str,
+        *,
+        note: str = "",
+        by: str = "",
+        resistor: str | float | None = None,
+        although_it_fails: bool = False,
+    ) -> AcceptAnswer:
+        """Accept ``part`` at ``ref`` and write it down in the catalog; ``resistor`` as ``"6.8 kΩ"`` or in ohms."""
+        from partcheck.jobs.accepting import accept
+
+        place = self.setup.reference(ref)
+        decided = accept(
+            self.setup, place, self.setup.part(place, part),
+            resistor=resistor, by=by, note=note, although_it_fails=although_it_fails,
+        )  # fmt: skip
+        return AcceptAnswer(decided)
+
     def check(self) -> CheckAnswer:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
@@ -236,7 +309,28 @@ def open_board(
     return OpenBoard(open_setup(path, files, where, policy, given))
 
 
+def records(
+    board: str | Path | None = None, catalog: str | Path | None = None, only_stale: bool = False
+) -> RecordsAnswer:
+    """The accepted substitutions of a catalog, all or those of one board (its file or name)."""
+    from partcheck.jobs.standing import records as look
+
+    where = str(catalog) if catalog is not None else None
+    return RecordsAnswer(look(where, str(board) if board is not None else None, None, only_stale))
+
+
 __all__ = [
-    "CheckAnswer", "ExplainAnswer", "LimitsAnswer", "OpenBoard", "Part", "SwapAnswer", "Verdict", "open_board",
-    "open_catalog", "read_parts",
-]  # fmt: skip
+    "AcceptAnswer",
+    "CheckAnswer",
+    "ExplainAnswer",
+    "LimitsAnswer",
+    "OpenBoard",
+    "Part",
+    "RecordsAnswer",
+    "SwapAnswer",
+    "Verdict",
+    "open_board",
+    "open_catalog",
+    "read_parts",
+    "records",
+]

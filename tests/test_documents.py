@@ -2,6 +2,8 @@
 
 import importlib
 import re
+import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -37,20 +39,10 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
 
 def test_every_command_is_in_the_readme() -> None:
     for words in (
-        "swap",
-        "explain",
-        "check",
-        "demo",
-        "schema",
-        "catalog import",
-        "catalog list",
-        "catalog show",
-        "catalog find",
-        "catalog history",
-        "catalog undo",
-        "catalog retire",
+        "swap", "explain", "check", "demo", "schema", "catalog import", "catalog list", "catalog show", "accept", "records",
+        "catalog add", "catalog edit", "catalog copy", "catalog find", "catalog history", "catalog undo", "catalog retire",
         "catalog review",
-    ):
+    ):  # fmt: skip
         assert f"partcheck {words}" in README
     for words in ("upgrade", "verify", "backup", "restore"):
         assert f"partcheck catalog {words}" in README
@@ -82,11 +74,28 @@ def test_the_readme_shows_real_output(
 ) -> None:
     from tests.command import run
 
-    higher = (ROOT / "catalog_samples" / "bottling-bench.toml").read_text(encoding="utf-8")
-    (tmp_path / "higher.toml").write_text(higher.replace('"12 V ±5 %"', '"18 V ±5 %"', 1), encoding="utf-8")
-    words = [str(tmp_path / word) if word == "higher.toml" else word for word in command.split()[1:]]
+    boards = ROOT / "catalog_samples"
+    sample = (boards / "bottling-bench.toml").read_text(encoding="utf-8")
+    (tmp_path / "higher.toml").write_text(sample.replace('"12 V ±5 %"', '"18 V ±5 %"', 1), encoding="utf-8")
+    shutil.copytree(boards, tmp_path / "valves")
+    valves = tmp_path / "valves" / "valves.toml"
+    valves.write_text(sample, encoding="utf-8")
+    copies = {"higher.toml": str(tmp_path / "higher.toml"), "valves.toml": str(valves)}
+    monkeypatch.delenv("PARTCHECK_CATALOG", raising=False)
+    monkeypatch.setattr("platformdirs.user_data_path", lambda *_, **__: tmp_path / "home")
     monkeypatch.chdir(ROOT)
-    out = run(monkeypatch, capsys, *words).out.splitlines()
+
+    def said(line: str) -> list[str]:
+        words = [copies.get(word, word) for word in shlex.split(line)[1:]]
+        return run(monkeypatch, capsys, *words).out.splitlines()
+
+    if command.startswith("partcheck catalog"):
+        said("partcheck catalog import catalog_samples")
+    if command.startswith("partcheck records"):
+        said(next(before for before, _ in BLOCKS if before.startswith("partcheck accept")))
+        before, _, after = sample.partition("[load.FV2]")
+        valves.write_text(f"{before}[load.FV2]{after.replace('36 Ω', '24 Ω', 1)}", encoding="utf-8")
+    out = said(command)
     place = 0
     for line in shown.splitlines():
         if line != "...":

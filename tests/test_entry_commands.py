@@ -10,7 +10,7 @@ import pytest
 from partcheck.catalog import open_catalog
 from partcheck.cli import asking
 from partcheck.report.records import answers_schema
-from tests.command import SAMPLES, Ran, run
+from tests.command import BOARD, SAMPLES, Ran, run
 
 Command = Callable[..., Ran]
 
@@ -102,3 +102,25 @@ def test_every_line_fits_80_columns(filled: Command) -> None:
 def test_a_part_that_never_was_is_told(filled: Command) -> None:
     told = filled("catalog", "history", "TALQ-60N8")
     assert told.code == 2 and "did you mean TALQ-60N80?" in told.err
+
+
+def test_the_history_tells_which_accepted_substitutions_used_the_values(filled: Command, tmp_path: Path) -> None:
+    done = filled(
+        "accept",
+        BOARD,
+        "Q2",
+        "MOBY-F60-70",
+        "--by",
+        "Jo",
+        "--note",
+        "until it is back",
+        "--catalog",
+        tmp_path / "catalog.sqlite",
+    )
+    assert done.code == 0
+    told = " ".join(filled("catalog", "history", "MOBY-F60-70").out.split())
+    assert "accepted as Q2 on small bottling bench (record 1, meets) by Jo: until it is back" in told
+    made = json.loads(filled("catalog", "history", "MOBY-F60-70", "--json").out)
+    jsonschema.validate(made, answers_schema())
+    assert [(use["number"], use["reference"]) for use in made["parts"][0]["accepted"]] == [(1, "Q2")]
+    assert "accepted as" not in filled("catalog", "history", "TALQ-60N80").out

@@ -44,8 +44,8 @@ EITHER = {
     ("npn-sink", "icm_width"): {"inrush"},
     # a saturation row driven no harder than the circuit needs no gain, another one does; and heat rests on it
     ("npn-sink", "hfe"): {"saturation", "junction-rise", "stays-off", "undriven-base"},
-    ("mosfet-switch", "rds_on"): {"drain-current"},  # a rating against air needs no junction temperature
-    ("mosfet-switch", "tj_max"): {"drain-current"},
+    # a rating against air needs no junction temperature, which rests on these
+    **{("mosfet-switch", name): {"drain-current"} for name in ("rds_on", "rds_on_factor", "tj_max", "theta_ja")},
     ("mosfet-switch", "vgs_th_max"): {"pulse-rise"},  # on-resistance above the current of its row
     ("clamp", "trr_max"): {"recovery"},
 }

@@ -20,12 +20,13 @@
 """
 
 from partcheck.catalog.accepted import Accepted
-from partcheck.catalog.past import Entry
+from partcheck.catalog.past import Entry, Use
 from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
-    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted", "open_catalog",
-    "restore", "upgrade",
+    "Accepted", "Catalog", "Change", "Entry", "LastChange", "Outcome", "Reverted",
+    "Use", "open_catalog", "restore",
+    "upgrade",
 ]  # fmt: skip

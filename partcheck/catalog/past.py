@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import sqlalchemy as sa
 
-from partcheck.catalog.tables import CHANGES, HISTORY, in_lower_case
+from partcheck.catalog.tables import ACCEPTED, CHANGES, HISTORY, in_lower_case
 
 
 class Entry(NamedTuple):
@@ -21,6 +21,27 @@ class Entry(NamedTuple):
     when: str
     what: str
     note: str
+
+
+class Use(NamedTuple):
+    """An accepted substitution that rests on the values of a part as they were then."""
+
+    number: int
+    reference: str
+    board: str
+    revision: str
+    verdict: str
+    who: str
+    when: str
+    note: str
+
+
+def uses_of(connection: sa.Connection, kind: str, part_number: str, maker: str) -> list[Use]:
+    """The accepted substitutions with that part, newest first; `partcheck records` tells whether they still hold."""
+    names = ("id", "reference", "board", "revision", "verdict", "accepted_by", "accepted_at", "note", "maker")
+    query = sa.select(*(ACCEPTED.c[name] for name in names)).order_by(ACCEPTED.c.id.desc())
+    mine = query.where(ACCEPTED.c.kind == kind, ACCEPTED.c.part_number == part_number)
+    return [Use(*row[:-1]) for row in connection.execute(mine) if row.maker.casefold() == maker.casefold()]
 
 
 def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: str) -> list[Entry]:

@@ -44,6 +44,12 @@ def find_place(where: str | Path | None) -> Place:
     return Place(Path(where), None, str(where))
 
 
+def address_of(where: str | Path | None) -> str:
+    """A path or URL that names the same place outright, password and all: not for a message."""
+    place = find_place(where)
+    return str(place.path) if place.url is None else place.url.render_as_string(hide_password=False)
+
+
 def _address(address: str) -> Place:
     """The place of an address. What cannot be taken apart for certain is never shown: it may be a password."""
     scheme = match[1].lower() if (match := _SCHEME.match(address)) else ""

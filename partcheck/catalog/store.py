@@ -15,7 +15,7 @@ from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
-from partcheck.catalog.past import Entry, entries_of, once_known
+from partcheck.catalog.past import Entry, Use, entries_of, once_known, uses_of
 from partcheck.catalog.place import find_place
 from partcheck.catalog.restoring import Restored
 from partcheck.catalog.restoring import restore as bring_back
@@ -209,6 +209,11 @@ class Catalog:
             part = self.part(part_number, maker)
             found = {(part.kind, part.part_number, part.maker): []}
         return found
+
+    def uses(self, kind: str, part_number: str, maker: str) -> list[Use]:
+        """The accepted substitutions with that part, newest first."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return uses_of(connection, kind, part_number, maker)
 
     def _named(self, kinds: Iterable[str], part_number: str, maker: str | None, exact: bool = False) -> list[Part]:
         found = []

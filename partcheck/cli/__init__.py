@@ -9,6 +9,7 @@
     review.py    catalog review
     formats.py   schema
     demo.py      demo
+    records.py   accept, records
 """
 
 from partcheck.cli.app import Answer, app

@@ -63,20 +63,21 @@ def find(
 
 @group.command()
 def history(part: Named, catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
-    """Show every former value of a part: who changed it, when, from what to what, by which command; newest first."""
+    """Tell every former value of a part, who changed it, when and by which command, and where the part was accepted."""
     from partcheck.catalog import open_catalog
 
     maker, _, number = part.rpartition(":")
     with open_catalog(catalog) as opened:
         found = opened.entries(number, maker or None)
+        uses = {identity: opened.uses(*identity) for identity in found}
         shown = opened.where
     if as_json:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.history(found, shown)))
+        return Answer(records.to_text(records.history(found, uses, shown)))
     from partcheck.report.history import history as text
 
-    return Answer(text(found))
+    return Answer(text(found, uses))
 
 
 @group.command()

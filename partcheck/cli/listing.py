@@ -8,7 +8,7 @@ from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.checks import IDENTITY
-from partcheck.report.lines import columns, heading, labelled
+from partcheck.report.lines import columns, heading, labelled, wrap
 from partcheck.units import show
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def part_sheet(part: Part) -> str:
         points = part.table(table.name)
         if not len(points):
             continue
-        lines += ["", f"  {table.name} ({table.meaning})"]
+        lines += ["", *wrap(f"{table.name} ({table.meaning})", "  ", "    ")]
         rows = [list(table.columns())]
         for row in points.rows():
             cells = []

@@ -109,6 +109,14 @@ def cure_by_resistor(
     return made
 
 
+def proposed_resistor(situation: Situation, ref: str, part: Part) -> ResistorChange | None:
+    """The resistor that a swap proposes beside this one part; None where it needs or finds none."""
+    facts = situation.facts(ref)
+    judged = judge_columns(facts.role, columns_of(facts.role.kind, [part]), Plain(facts), 1, tight(situation))
+    alone = Screened([part], judged, judged.overall(facts.role), 0, {})
+    return cure_by_resistor(situation, ref, alone, [0] if alone.overall[0] < Verdict.TIGHT else []).get(0)
+
+
 def _facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorChange], count: int) -> dict[str, Any]:
     """The facts of the place for every resistor value: arrays where they differ, plain numbers where not."""
     base = situation.facts(ref)

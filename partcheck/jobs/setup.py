@@ -56,6 +56,15 @@ def _same(part: Part, part_number: str, maker: str) -> bool:
     return same_maker and part.part_number.casefold() == part_number.casefold()
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What was asked for beside the board, to open the same again: files of parts, a catalog, a policy."""
+
+    parts: tuple[Path, ...] = ()
+    catalog: str | None = None
+    policy: str | None = None
+
+
 @dataclass
 class Setup:
     """A board, its parts, a policy, and the situation as fitted."""
@@ -64,6 +73,7 @@ class Setup:
     parts: Parts
     policy: Policy
     notes: list[str] = field(default_factory=list)
+    asked: Asked = Asked()
 
     @cached_property
     def fitted(self) -> dict[str, Part | None]:
@@ -158,7 +168,10 @@ def open_setup(
     if chosen.endswith(".toml") and policy is None:
         chosen = str(board_file.path.parent / chosen)
     return Setup(
-        board_file, Parts(list(reversed(seen.values())), opened, where or "the board file"), find_policy(chosen)
+        board_file,
+        Parts(list(reversed(seen.values())), opened, where or "the board file"),
+        find_policy(chosen),
+        asked=Asked(tuple(Path(p) for p in parts), catalog, policy),
     )
 
 

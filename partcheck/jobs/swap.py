@@ -210,9 +210,17 @@ def _first_guess(screened: Screened, i: int, cured: bool, decided: frozenset[str
 
 
 def judge_candidate(
-    setup: Setup, situation: Situation, ref: str, part: Part, resistor: ResistorChange | None = None
+    setup: Setup,
+    situation: Situation,
+    ref: str,
+    part: Part,
+    resistor: ResistorChange | None = None,
+    wanted: bool = False,
 ) -> Candidate:
-    """Judge a part in the place in full: itself as drawn, itself as changed, and every place it touches."""
+    """Judge a part in the place in full: itself as drawn, itself as changed, and every place it touches.
+
+    A resistor that makes nothing better is left aside, unless it is ``wanted``.
+    """
     drawn = settle_after(situation, situation.replaced(ref, part), ref)
     as_drawn = judge_place(drawn, ref)
     changed, as_changed = drawn, None
@@ -220,7 +228,7 @@ def judge_candidate(
         board = with_resistor(situation.board, ref, resistor)
         changed = settle_after(situation, situation.replaced(ref, part, board), ref)
         as_changed = judge_place(changed, ref)
-        if as_changed.verdict <= as_drawn.verdict:
+        if as_changed.verdict <= as_drawn.verdict and not wanted:
             resistor, as_changed, changed = None, None, drawn
     made = tuple(worsened(setup, situation, changed, ref))
     return Candidate(part, as_drawn, resistor, as_changed, made, changed)

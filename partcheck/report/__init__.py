@@ -8,4 +8,5 @@
     checked.py    the board as fitted, as text
     records.py    all of them as JSON records; schema.py describes those
     ranking.py    the ranking as CSV
+    accepted.py   accepted substitutions as text; accepted_sheet.py as CSV
 """

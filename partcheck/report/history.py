@@ -11,7 +11,7 @@ from partcheck.report.lines import heading, labelled, wrap
 from partcheck.units import parse, show
 
 if TYPE_CHECKING:
-    from partcheck.catalog import Entry, LastChange, Reverted
+    from partcheck.catalog import Entry, LastChange, Reverted, Use
 
 _SHOWN = 40  # parts of a change that are listed one by one
 
@@ -53,8 +53,11 @@ def entry_text(kind: str, entry: "Entry") -> str:
     return f"{name}: {said(kind, entry.column, entry.former)} -> {said(kind, entry.column, entry.new)}"
 
 
-def history(found: Mapping[tuple[str, str, str], Sequence["Entry"]]) -> str:
-    """Every former value of each part, newest first."""
+Identity = tuple[str, str, str]
+
+
+def history(found: Mapping[Identity, Sequence["Entry"]], uses: Mapping[Identity, Sequence["Use"]] | None = None) -> str:
+    """Every former value of each part, newest first, and what was accepted with its values."""
     lines: list[str] = []
     for (kind, number, maker), entries in found.items():
         lines += ["", *heading(f"{number} ({maker}), {KINDS[kind].title}")]
@@ -68,6 +71,9 @@ def history(found: Mapping[tuple[str, str, str], Sequence["Entry"]]) -> str:
             lines += wrap(entry_text(kind, entry), "    ", "      ")
         if not entries:
             lines.append("  nothing has changed since it was entered")
+        for use in (uses or {}).get((kind, number, maker), ()):
+            told = f"accepted as {use.reference} on {use.board} (record {use.number}, {use.verdict}) by {use.who}"
+            lines += wrap(f"{use.when}  {told}{f': {use.note}' if use.note else ''}", "  ", "    ")
     return "\n".join(lines).lstrip("\n")
 
 

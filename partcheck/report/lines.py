@@ -1,6 +1,7 @@
 """Words and columns for a terminal of 80 columns, without colour."""
 
 import textwrap
+import unicodedata
 from collections.abc import Iterable, Sequence
 
 from partcheck.requirement import Verdict
@@ -19,6 +20,20 @@ def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
         break_long_words=True,
         break_on_hyphens=False,
     ) or [first.rstrip()]
+
+
+def visible(text: str) -> str:
+    """A text of anybody's with nothing in it that acts on a terminal: ``"a\\x1b[1m"`` reads ``"a␛[1m"``."""
+    return "".join(map(_visible, text))
+
+
+def _visible(letter: str) -> str:
+    if letter < " ":
+        return chr(0x2400 + ord(letter))
+    if letter == "\x7f":
+        return "\u2421"
+    hidden = unicodedata.category(letter) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+    return f"\\u{ord(letter):04x}" if hidden else letter
 
 
 def labelled(label: str, text: str, indent: int = 4, width: int = 12) -> list[str]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
@@ -24,6 +25,8 @@ Answer = (
     | HistoryRecord
     | ReviewRecord
     | UndoRecord
+    | AcceptRecord
+    | RecordsRecord
 )
 
 
@@ -38,12 +41,14 @@ def answers_schema() -> dict[str, Any]:
 __all__ = [
     "Answer",
     "Record",
+    "accepted",
     "answers_schema",
     "checked",
     "explained",
     "found",
     "history",
     "limited",
+    "recorded",
     "reviewed",
     "swapped",
     "to_text",

@@ -9,7 +9,7 @@ from pydantic import Field
 from partcheck.report.records.common import Record
 
 if TYPE_CHECKING:
-    from partcheck.catalog import Entry, LastChange
+    from partcheck.catalog import Entry, LastChange, Use
 
 
 class EntryRecord(Record):
@@ -24,6 +24,19 @@ class EntryRecord(Record):
     note: str
 
 
+class UseRecord(Record):
+    """An accepted substitution that rests on the part's values as they were then."""
+
+    number: int
+    reference: str
+    board: str
+    revision: str
+    verdict: str
+    who: str
+    when: str
+    note: str
+
+
 class PartHistoryRecord(Record):
     """The history of one part."""
 
@@ -31,6 +44,7 @@ class PartHistoryRecord(Record):
     part_number: str
     maker: str
     entries: list[EntryRecord] = Field(description="newest first")
+    accepted: list[UseRecord] = Field(description="accepted substitutions with this part, newest first")
 
 
 class HistoryRecord(Record):
@@ -78,7 +92,11 @@ def _value(text: str | None) -> Any:
     return None if text is None else json.loads(text)
 
 
-def history(found: Mapping[tuple[str, str, str], Sequence["Entry"]], catalog: str) -> HistoryRecord:
+def history(
+    found: Mapping[tuple[str, str, str], Sequence["Entry"]],
+    uses: Mapping[tuple[str, str, str], Sequence["Use"]],
+    catalog: str,
+) -> HistoryRecord:
     """The history of each part of one number."""
     parts = [
         PartHistoryRecord(
@@ -89,6 +107,7 @@ def history(found: Mapping[tuple[str, str, str], Sequence["Entry"]], catalog: st
                 EntryRecord(**{**entry._asdict(), "former": _value(entry.former), "new": _value(entry.new)})
                 for entry in entries
             ],
+            accepted=[UseRecord(**use._asdict()) for use in uses.get((kind, number, maker), ())],
         )
         for (kind, number, maker), entries in found.items()
     ]

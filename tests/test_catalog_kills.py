@@ -31,6 +31,7 @@ from tests.conftest import DATABASES
 from tests.server import database, server
 
 KILLS = int(os.environ.get("PARTCHECK_KILLS", "6"))
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the processes of this test are forked")
 WHEN = "2024-05-31T12:00:00+00:00"
 Action = Callable[[str, Path], object]
 

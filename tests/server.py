@@ -36,16 +36,30 @@ class NoServer(Exception):
     """Why there is no server to test with."""
 
 
-@cache
 def server() -> str:
     """The address of a server to make databases on; the test that asks is skipped, or fails, where there is none."""
+    address, why = _started()
+    if address:
+        return address
+    if os.environ.get(REQUIRED):
+        pytest.fail(f"{why} ({REQUIRED} is set)")
+    pytest.skip(why)
+
+
+@cache
+def _started() -> tuple[str, str]:
+    """The address of the server, or why there is none."""
+    if given := os.environ.get(GIVEN):
+        return given, ""
     try:
-        return os.environ.get(GIVEN) or _start()
+        folder = _folder()
+        try:
+            return _start(folder), ""
+        except BaseException:
+            shutil.rmtree(folder, ignore_errors=True)
+            raise
     except (NoServer, OSError, subprocess.SubprocessError) as slip:
-        why = f"there is no PostgreSQL server to test with: {slip}"
-        if os.environ.get(REQUIRED):
-            pytest.fail(f"{why} ({REQUIRED} is set)")
-        pytest.skip(why)
+        return "", f"there is no PostgreSQL server to test with: {slip}"
 
 
 @contextmanager
@@ -67,8 +81,7 @@ def named(name: str) -> str:
     return f"{head.rpartition('/')[0]}/{name}{mark}{options}"
 
 
-def _start() -> str:
-    folder = _folder()
+def _start(folder: Path) -> str:
     programs = _programs(folder)
     data = folder / "data"
     data.mkdir(mode=0o700)

@@ -24,6 +24,7 @@ from tests.conftest import MakePlace
 from tests.server import database
 
 SECONDS = float(os.environ.get("PARTCHECK_WRITING", "2"))
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the processes of this test are forked")
 WHEN = "2024-05-31T12:00:00+00:00"
 
 

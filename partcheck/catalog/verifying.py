@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import sqlalchemy as sa
 
 from partcheck.catalog.rows import load
-from partcheck.catalog.tables import HISTORY, POINTS, PROVENANCE, WIDE
+from partcheck.catalog.tables import CHANGES, HISTORY, POINTS, PROVENANCE, WIDE
 from partcheck.catalog.writing import PART, stated
 from partcheck.errors import CatalogError, PartsError
 from partcheck.parameters import KINDS
@@ -74,14 +74,22 @@ def loose(connection: sa.Connection) -> Iterator[Finding]:
         taken_out = sa.select(HISTORY.c.part_id).where(
             HISTORY.c.kind == kind, HISTORY.c.column == PART, HISTORY.c.new.is_(None)
         )
-        past = sa.and_(HISTORY.c.kind == kind, HISTORY.c.part_id.not_in(taken_out))  # an undo keeps the history
-        tables += [(kind, PROVENANCE, PROVENANCE.c.kind == kind), (kind, HISTORY, past)]
+        tables.append((kind, PROVENANCE, PROVENANCE.c.kind == kind))
+        tables.append((kind, HISTORY, sa.and_(HISTORY.c.kind == kind, HISTORY.c.part_id.not_in(taken_out))))
     for kind, table, mine in tables:
         query = sa.select(sa.func.count()).where(table.c.part_id.not_in(sa.select(WIDE[kind].c.id)))
         number = connection.execute(query if mine is None else query.where(mine)).scalar_one()
         if number:
             told = f"{number} rows belong to a {kind} that is not there; restore the catalog from a copy"
             yield Finding(REFERENCES, table.name, told)
+    number = connection.execute(
+        sa.select(sa.func.count()).where(
+            HISTORY.c.change_id.is_not(None), HISTORY.c.change_id.not_in(sa.select(CHANGES.c.id))
+        )
+    ).scalar_one()
+    if number:
+        told = f"{number} rows belong to a change that is not there; restore the catalog from a copy"
+        yield Finding(REFERENCES, HISTORY.name, told)
     for table in (PROVENANCE, HISTORY):
         for kind in connection.execute(
             sa.select(table.c.kind).where(table.c.kind.not_in(list(WIDE))).distinct()
@@ -113,8 +121,8 @@ def _broken_histories(connection: sa.Connection, kind: str, parts: dict[int, Par
         part, now = parts[part_id], stated(parts[part_id])
         last: dict[str, Any] = {}
         for change in changes:
-            if change.column == PART:  # entered or taken out: the number of the row may be that of another part
-                last.clear()
+            if change.column == PART:  # entered, or taken out; the number may have been another part's before
+                last = {}
                 continue
             if change.column in last and not _same(last[change.column], change.former):
                 told = f"{change.column} was changed from {change.former}, but was {last[change.column]} before"

@@ -65,6 +65,7 @@ def partcheck(
 
 
 from partcheck.cli import (  # noqa: E402  (they register their commands)
+    brightness,  # noqa: F401
     catalog,  # noqa: F401
     demo,  # noqa: F401
     entering,  # noqa: F401
@@ -77,4 +78,5 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
     records,  # noqa: F401
     review,  # noqa: F401
     sheets,  # noqa: F401
+    vet,  # noqa: F401
 )

@@ -1,9 +1,10 @@
 """Facts of low-side switches: what their load draws, what their drive offers, what clamps them."""
 
 import math
+from collections.abc import Callable
 from typing import Any
 
-from partcheck.board.loads import LogicInput
+from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
@@ -21,6 +22,7 @@ from partcheck.situation.many import (
     show,
     sum_of,
 )
+from partcheck.situation.release import Release, worst_release
 from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
@@ -400,3 +402,36 @@ class MosfetFacts(SwitchFacts):
 
     def polarity_wanted(self) -> Fact:
         return Fact(frozenset({"N"}), "a low-side switch")
+
+    # ---- release of what nothing clamps
+
+    def _release(self, pick: Callable[[Release], Any], words: str) -> Fact:
+        found = []
+        for state in self.unclamped:
+            load = self.board.load[state.name]
+            if not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
+                continue
+            made = Release(
+                load.release_time, state.largest.value, load.release_level * load.count, state.inductance.value,
+                state.resistance.value, state.name, (state.largest, state.inductance, state.resistance),
+            )  # fmt: skip
+            found.append(made)
+        release = worst_release(found)
+        if release is None:
+            return NOT_STATED
+        return combine(pick(release), f"{release.names}: {words}", *release.parts)
+
+    def release_time(self) -> Fact:
+        return self._release(lambda r: r.time, "release_time")
+
+    def release_current(self) -> Fact:
+        return self._release(lambda r: r.current, "largest current")
+
+    def release_end(self) -> Fact:
+        return self._release(lambda r: r.end, "release_level")
+
+    def release_inductance(self) -> Fact:
+        return self._release(lambda r: r.inductance, "largest inductance")
+
+    def release_resistance(self) -> Fact:
+        return self._release(lambda r: r.resistance, "least resistance, cold")

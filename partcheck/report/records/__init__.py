@@ -5,6 +5,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
+from partcheck.report.records.brightness import BrightnessRankingRecord, BrightnessRecord, brightened, brightness_ranked
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
@@ -15,11 +16,25 @@ from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
 from partcheck.report.records.verify import VerifyRecord, verified
+from partcheck.report.records.vet import VetRecord, vetted
 
 Answer = (
-    CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord
-    | FindRecord | HistoryRecord | ImportRecord | ReviewRecord | UndoRecord | VerifyRecord
-)  # fmt: skip
+    CheckRecord
+    | ExplainRecord
+    | SwapRecord
+    | LimitsRecord
+    | AcceptRecord
+    | RecordsRecord
+    | BrightnessRecord
+    | BrightnessRankingRecord
+    | VetRecord
+    | FindRecord
+    | HistoryRecord
+    | ImportRecord
+    | ReviewRecord
+    | UndoRecord
+    | VerifyRecord
+)
 
 
 def answers_schema() -> dict[str, Any]:
@@ -35,6 +50,8 @@ __all__ = [
     "Record",
     "accepted",
     "answers_schema",
+    "brightened",
+    "brightness_ranked",
     "checked",
     "explained",
     "found",
@@ -47,4 +64,5 @@ __all__ = [
     "to_text",
     "undone",
     "verified",
+    "vetted",
 ]

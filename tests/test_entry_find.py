@@ -254,6 +254,14 @@ def test_many_values_still_fit_80_columns(
     assert made["parts"][0]["values"]["tj_max"] == 150.0 and made["units"]["tj_max"] == "°C"
 
 
+def test_a_notebook_searches_the_same_way(path: Path) -> None:
+    from partcheck import api
+
+    with api.open_catalog(path) as opened:
+        found = opened.search(api.Query("mosfet", where=["vds_max >= 100 V"]))
+    assert {part.values["vds_max"] for part in found.parts} == {100.0, 150.0}
+
+
 def test_only_the_columns_asked_for_are_read(catalog: Catalog) -> None:
     import sqlalchemy as sa
 

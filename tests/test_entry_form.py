@@ -499,6 +499,20 @@ def test_a_part_entered_by_two_is_told_to_the_second_who_keeps_the_draft(typing:
     assert len(left(place)) == 1
 
 
+def test_a_part_saved_just_before_the_program_was_killed_is_not_entered_twice(
+    typing: Type, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as killed:
+        killed.setattr(drafts.Draft, "drop", lambda self: None)  # it is saved, but the draft is still there
+        typing(["add", "mosfet", "--by", "Kim"], [*SESSION, ""])
+    assert len(left(place)) == 1
+    again = typing(["add", "mosfet", "--by", "Kim"], ["y", "", ""])
+    assert again.code == 0 and "just so already" in again.out
+    assert left(place) == []
+    with open_catalog(place) as catalog:
+        assert len(catalog.entries("ACME-60N28").popitem()[1]) == 1
+
+
 def test_copy_takes_over_all_but_stock(typing: Type, place: Path, one: None) -> None:
     typing(["edit", "ACME-60N28"], ["price = 0.4", "currency = EUR", "quantity = 20", "", ""])
     done = typing(["copy", "ACME-60N28", "ACME-100N28"], ["vds_max = 100 V", "", ""])

@@ -215,6 +215,9 @@ def save(dialog: "Dialog", part: "Part", what: str, note: str, boards: list[Path
             opened.change(part, former, who, now(), what, note)
         except ChangedMeanwhile as slip:
             if former is None:
+                there = opened.named(part.kind, part.part_number, part.maker)
+                if any(to_record(each) == to_record(part) for each in there):
+                    return f"{part.name} is in {opened.where} just so already"
                 dialog.draft.keep()
                 raise
             bring_together(dialog, opened.part(part.part_number, part.maker, part.kind), slip)

@@ -20,6 +20,7 @@ from partcheck.jobs.explaining import Explained, explain_part
 from partcheck.jobs.places import Judged
 from partcheck.jobs.setup import Setup, open_setup
 from partcheck.parts import Part, read_parts
+from partcheck.parts.search import Query
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
@@ -38,7 +39,10 @@ if TYPE_CHECKING:
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
-    """Open a catalog file or database; ``create`` makes one where there is none. Use it in a ``with`` block."""
+    """Open a catalog file or database; ``create`` makes one where there is none. Use it in a ``with`` block.
+
+    ``catalog.search(Query("mosfet", where=["vds_max >= 60 V"]))`` looks for parts in it.
+    """
     from partcheck.catalog import open_catalog as open_it
 
     return open_it(where, create)
@@ -428,6 +432,7 @@ __all__ = [
     "OpenBoard",
     "Part",
     "PlanAnswer",
+    "Query",
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",

@@ -62,4 +62,4 @@ def partcheck(
     """Find, prove and explain stand-ins for parts on small low-side driver boards."""
 
 
-from partcheck.cli import catalog, demo, entering, finding, formats, jobs, keeping, limits, review  # noqa: E402, F401  (they register their commands)
+from partcheck.cli import catalog, demo, entering, finding, formats, jobs, keeping, limits, records, review  # noqa: E402, F401  (they register their commands)

@@ -19,6 +19,8 @@ import pytest
 
 from partcheck.api import open_board, open_catalog
 from partcheck.api import records as look
+from partcheck.catalog import opening, place
+from partcheck.catalog.migrate import migrate
 from partcheck.errors import CatalogError, UsageError
 from partcheck.report.lines import visible
 from partcheck.report.records import answers_schema
@@ -533,10 +535,9 @@ def test_a_named_catalog_is_not_made(command: Runner, bench: Path, tmp_path: Pat
 
 
 def test_a_catalog_of_an_older_version_asks_for_an_upgrade(command: Runner, kept: Path, home: Path) -> None:
-    raw = sqlite3.connect(home, isolation_level=None)
-    raw.execute("DROP TABLE accepted")
-    raw.execute("UPDATE alembic_version SET version_num = '0001'")
-    raw.close()
+    engine = opening.connect(place.find_place(home), create=False)
+    migrate(engine, "it", "0001")
+    engine.dispose()
     for words in (("accept", kept, "Q2", "MOBY-F60-70"), ("records",)):
         ran = command(*words)
         assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)

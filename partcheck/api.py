@@ -9,7 +9,7 @@ Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load wha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,10 +26,14 @@ if TYPE_CHECKING:
 
     from partcheck.catalog import Catalog
     from partcheck.jobs.accepting import Decided
+    from partcheck.jobs.brightness import Brightened
+    from partcheck.jobs.brightness_ranking import BrightnessRanking
     from partcheck.jobs.limits import Limited
     from partcheck.jobs.mapping import ChannelMap
+    from partcheck.jobs.planning import Planned
     from partcheck.jobs.standing import Records
     from partcheck.jobs.swap import Swapped
+    from partcheck.jobs.vetting import Vetted
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -157,6 +161,69 @@ class SwapAnswer:
         )
 
 
+class BrightnessAnswer:
+    """An LED beside the fitted one, and the resistor for equal or wanted light."""
+
+    def __init__(self, found: Brightened) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.circuits, self.recommended = found.choices, found.best
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness
+
+        return brightness.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightened(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The circuits side by side, one column each: fitted, as drawn, and each preferred resistor; SI, kelvin."""
+        import pandas as pd
+
+        made = {"as drawn": self.found.drawn.point} | {f"{c.resistance:g} Ω": c.point for c in self.circuits}
+        if self.found.before is not None:
+            made = {"fitted": self.found.before} | made
+        return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
+
+
+class BrightnessRankingAnswer:
+    """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
+
+    def __init__(self, found: BrightnessRanking) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.ranked, self.others = found.ranked, found.others
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import brightness_ranked
+
+        return brightness_ranked.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.brightness_ranked(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """The CSV answer as a table: those ranked first, then the others."""
+        import io
+
+        import pandas as pd
+
+        from partcheck.report import brightness_ranked
+
+        return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
+
+
 class LimitsAnswer:
     """The rating sheet of a board, or of one channel with its map."""
 
@@ -240,6 +307,81 @@ class RecordsAnswer:
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
+class VetAnswer:
+    """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
+
+    def __init__(self, found: Vetted) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.steps, self.figures, self.gives_way = found.steps, found.figures, found.gives_way
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import vetted
+
+        return vetted.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.vetted(self.found).model_dump(mode="json")
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
+        import pandas as pd
+
+        return pd.DataFrame(_requirements(self.found.after))
+
+
+class PlanAnswer:
+    """The smallest set of changes with which a board meets, or what stands in the way."""
+
+    def __init__(self, found: Planned) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.outcome: str = found.outcome.value
+        self.steps = found.steps
+
+    @property
+    def text(self) -> str:
+        """As the command prints it."""
+        from partcheck.report import planned
+
+        return planned.text(self.found)
+
+    def record(self) -> dict[str, Any]:
+        """As the JSON answer, in plain objects."""
+        from partcheck.report import records
+
+        return records.planned(self.found).model_dump(mode="json")
+
+    def write(self, path: str | Path, force: bool = False) -> str:
+        """Write the planned board as a new file; the sentence that says so."""
+        from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
+
+        refuse_overwriting(Path(path), force)
+        return write_plan(self.found, Path(path))
+
+    def table(self) -> pd.DataFrame:
+        """The changes, one row per place."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "place": step.option.ref,
+                    "changes": "; ".join(step.option.words()),
+                    "size": step.option.size,
+                    "price": step.option.price,
+                    "cures": "; ".join(f"{made.ref} {made.without.id}" for made in step.cured),
+                }
+                for step in self.steps
+            ]
+        )
+
+
 class OpenBoard:
     """A board with the parts and the policy it is judged with."""
 
@@ -257,6 +399,21 @@ class OpenBoard:
         place = self.setup.reference(ref)
         chosen = self.setup.part(place, part) if part is not None else None
         return ExplainAnswer(explain_part(self.setup, place, chosen))
+
+    def brightness(
+        self, ref: str, part: str | None = None, target: str | None = None, ratio: float | None = None, most: int = 8
+    ) -> BrightnessAnswer | BrightnessRankingAnswer:
+        """The light of an LED at ``ref``, and its resistor for equal light; without ``part`` every known LED, ranked.
+
+        ``target`` (such as "5 mcd") or ``ratio`` to the fitted LED ask for another light.
+        """
+        from partcheck.jobs.brightness import brightness, read_wanted
+        from partcheck.jobs.brightness_ranking import rank_brightness
+
+        wanted, place = read_wanted(target, ratio), self.setup.reference(ref)
+        if part is None:
+            return BrightnessRankingAnswer(rank_brightness(self.setup, place, wanted, most))
+        return BrightnessAnswer(brightness(self.setup, place, self.setup.part(place, part), wanted))
 
     def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
         """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
@@ -287,9 +444,30 @@ class OpenBoard:
         )  # fmt: skip
         return AcceptAnswer(decided)
 
+    def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
+        """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.planning import plan
+
+        return PlanAnswer(plan(self.setup, load_name(self.setup, load) if load else "", Asked(**changes)))
+
     def check(self) -> CheckAnswer:
         """The board as fitted."""
         return CheckAnswer(_check(self.setup))
+
+    def vet(self, load: str, keys: Mapping[str, object] | None = None, **asked: Any) -> VetAnswer:
+        """A load with something changed: ``vet("FV2", voltage="24 V")``, ``vet("FV2", {"rail": "P24"})``.
+
+        ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
+        wire; ``keys`` any other key of the load, or from the top of the board file.
+        """
+        from partcheck.jobs.asked import Asked
+        from partcheck.jobs.changes import load_name
+        from partcheck.jobs.vetting import vet
+
+        sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
+        return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
 
 
 def open_board(
@@ -321,14 +499,18 @@ def records(
 
 __all__ = [
     "AcceptAnswer",
+    "BrightnessAnswer",
+    "BrightnessRankingAnswer",
     "CheckAnswer",
     "ExplainAnswer",
     "LimitsAnswer",
     "OpenBoard",
     "Part",
+    "PlanAnswer",
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",
+    "VetAnswer",
     "open_board",
     "open_catalog",
     "read_parts",

@@ -33,6 +33,8 @@ EACH = [
     ["check", BOARD],
     ["swap", BOARD, "Q2"],
     ["explain", BOARD, "Q2"],
+    ["vet", BOARD, "FV2"],
+    ["vet", BOARD, "FV2", "--voltage", "24 V"],
 ]
 
 
@@ -61,7 +63,7 @@ def test_the_sample_board_and_parts_follow_their_schemas() -> None:
 
 @pytest.mark.parametrize("ref", ["Q2", "D1", "U1", "J1"])
 def test_every_line_fits_80_columns(command: Runner, ref: str) -> None:
-    for words in (["swap", BOARD, ref], ["explain", BOARD, ref], ["check", BOARD]):
+    for words in (["swap", BOARD, ref], ["explain", BOARD, ref], ["check", BOARD], ["vet", BOARD, "FV2"]):
         for line in command(*words).out.splitlines():
             assert len(line) <= 80, line
 

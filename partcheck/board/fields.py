@@ -1,6 +1,6 @@
 """The kinds of value a board file states: a number with a unit, or a range with both ends."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from pydantic import BeforeValidator, WithJsonSchema
 
@@ -8,6 +8,13 @@ from partcheck.errors import ValueSlip
 from partcheck.units import Span, parse, parse_span, show, show_span
 
 REPAIR = "a text with its unit, or a number in SI"
+
+
+class Measure(NamedTuple):
+    """What a key is measured in, kept beside its type for whoever writes a value rather than reads one."""
+
+    unit: str
+    spread: bool
 
 
 def _bounds(unit: str, low: float, high: float) -> str:
@@ -40,7 +47,7 @@ def number(unit: str, low: float, high: float) -> Any:
         "anyOf": [{"type": "string"}, {"type": "number"}],
         "x-takes": f"a value in {_named(unit)}, {show(low, unit)} to {show(high, unit)}",
     }
-    return Annotated[float, BeforeValidator(read), WithJsonSchema(schema)]
+    return Annotated[float, BeforeValidator(read), WithJsonSchema(schema), Measure(unit, False)]
 
 
 def spread(unit: str, low: float, high: float, *, tolerance: bool = False) -> Any:
@@ -81,7 +88,7 @@ def spread(unit: str, low: float, high: float, *, tolerance: bool = False) -> An
         "x-takes": f"a range in {_named(unit)}{' with its tolerance' if tolerance else ''}, "
         f"{show(low, unit)} to {show(high, unit)}",
     }
-    return Annotated[Span, BeforeValidator(read), WithJsonSchema(schema)]
+    return Annotated[Span, BeforeValidator(read), WithJsonSchema(schema), Measure(unit, True)]
 
 
 K0 = 273.15
@@ -115,6 +122,15 @@ Factor = number("", 0, 1000)
 Candelas = spread("cd", 0, 1000)
 Wavelengths = spread("m", 1e-7, 2e-6)
 Angles = spread("°", 0, 180)
+
+
+def measure_of(annotation: Any, metadata: Any = ()) -> Measure | None:
+    """The measure of a key, from its annotation; None for a word, a list or a table."""
+    for item in (*metadata, *getattr(annotation, "__metadata__", ())):
+        if isinstance(item, Measure):
+            return item
+    found = (measure_of(inner) for inner in getattr(annotation, "__args__", ()))
+    return next((made for made in found if made is not None), None)
 
 
 def listed(what: str, item: Any = str) -> Any:

@@ -65,4 +65,16 @@ def partcheck(
 
 
 # the modules of commands register them
-from partcheck.cli import catalog, demo, formats, importing, jobs, limits, records, sheets  # noqa: E402, F401
+from partcheck.cli import (  # noqa: E402
+    brightness,  # noqa: F401
+    catalog,  # noqa: F401
+    demo,  # noqa: F401
+    formats,  # noqa: F401
+    importing,  # noqa: F401
+    jobs,  # noqa: F401
+    limits,  # noqa: F401
+    plan,  # noqa: F401
+    records,  # noqa: F401
+    sheets,  # noqa: F401
+    vet,  # noqa: F401
+)

@@ -49,6 +49,14 @@ def judge_board(situation: Situation) -> tuple[list[Judged], list[Judged]]:
     return places, [link for link in links if link.findings]
 
 
+def judge_again(situation: Situation, ref: str) -> Judged:
+    """One place or link of a board, by its reference."""
+    if ref in situation.board.role:
+        return judge_place(situation, ref)
+    name, role, facts = next(link for link in situation.links() if link[0] == ref)
+    return judge_link(situation, name, role, facts)
+
+
 def check(setup: Setup) -> Checked:
     """Judge the board as fitted."""
     situation = setup.situation

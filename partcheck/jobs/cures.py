@@ -176,9 +176,10 @@ def _fewer_at_once(situation: Situation, before: Tried, wanted: Sequence[Where])
 
 def _at_once_cure(where: Where, names: list[str], most: int, count: int, tried: Tried) -> Cure:
     row = tried.row[where]
+    group = f"{{ of = {json.dumps(names)}, most = {count} }}"
     return Cure(
         where, f"no more than {count} of {', '.join(names)} on at once (now {most})", "at-once", "", "", float(most),
-        float(count), (("at_once", f"{{ of = {json.dumps(names)}, most = {count} }}"),), Verdict(int(tried.verdicts[row, 0])),
+        float(count), (("at_once", group),), Verdict(int(tried.verdicts[row, 0])),
         float(tried.headrooms[row, 0]), Verdict(int(tried.overall[0])),
     )  # fmt: skip
 

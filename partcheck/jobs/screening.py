@@ -95,7 +95,7 @@ def cure_by_resistor(
     role = situation.facts(ref).role
     picked = [screened.parts[i] for i in wanted]
     columns = tiled(columns_of(role.kind, picked), len(changes))
-    facts = _facts_by_value(situation, ref, changes, len(picked))
+    facts = facts_by_value(situation, ref, changes, len(picked))
     judged = judge_columns(role, columns, facts, len(picked) * len(changes), tight(situation))
     overall = judged.overall(role).reshape(len(changes), len(picked))
     made: dict[int, ResistorChange] = {}
@@ -117,14 +117,18 @@ def proposed_resistor(situation: Situation, ref: str, part: Part) -> ResistorCha
     return cure_by_resistor(situation, ref, alone, [0] if alone.overall[0] < Verdict.TIGHT else []).get(0)
 
 
-def _facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorChange], count: int) -> dict[str, Any]:
+def facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorChange], count: int) -> dict[str, Any]:
     """The facts of the place for every resistor value: arrays where they differ, plain numbers where not."""
     base = situation.facts(ref)
     boards = [with_resistor(situation.board, ref, change).role[ref] for change in changes]
     places = [type(base)(situation.apart(), ref, base.role, place) for place in boards]
     made: dict[str, Any] = {}
+    ends = [places[0], places[-1], places[len(places) // 2], places[max(0, len(places) - 2)]]
     for name in base:
         if name.startswith(("k_", "assumed_")):
+            made[name] = base[name].value
+            continue
+        if all(place[name].value == base[name].value for place in ends):  # no resistor counts here
             made[name] = base[name].value
             continue
         values = [place[name].value for place in places]

@@ -7,6 +7,7 @@
     explained.py  one part in full, as text
     checked.py    the board as fitted, as text
     imported.py   what an import did or would do, as text
+    vetted.py     a load before and after a change, as text
     records.py    all of them as JSON records; schema.py describes those
     ranking.py    the ranking as CSV
     accepted.py   accepted substitutions as text; accepted_sheet.py as CSV

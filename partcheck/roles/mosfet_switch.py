@@ -27,6 +27,11 @@ fact("drain_peak", "V", "highest drain voltage while it switches")
 fact("drain_clamped", "V", "highest drain voltage with the clamp conducting")
 fact("coil_current", "A", "largest current of the coils when the switch opens")
 fact("unclamped_inductance", "H", "inductance of the coils that nothing clamps")
+fact("release_time", "s", "longest time in which a load that nothing clamps must let go")
+fact("release_current", "A", "largest current from which it lets go")
+fact("release_end", "A", "current at which it has surely let go")
+fact("release_inductance", "H", "its largest inductance")
+fact("release_resistance", "Ω", "its least resistance")
 fact("stray_inductance", "H", "cable inductance outside the clamp")
 fact("avalanche_rate", "1/s", "how often a coil that nothing clamps is switched off")
 fact("drive_high_min", "V", "lowest high level of the drive")
@@ -168,6 +173,13 @@ def edge_loss(p: Any, n: Any) -> Any:
 def avalanche_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""
     return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.drain_peak)
+
+
+@quantity("s")
+def release_longest(p: Any, n: Any) -> Any:
+    """Longest time until a load that nothing clamps has let go, against the rated voltage of the switch."""
+    opposing = p.vds_max - n.rail_max
+    return coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
 
 
 @quantity("W")
@@ -455,6 +467,21 @@ def avalanche_energy(p: Any, n: Any) -> Any:
 def avalanche_current(p: Any, n: Any) -> Any:
     """The current that nothing clamps stays under the avalanche current rating."""
     return n.coil_current, n.k_avalanche * p.avalanche_current_allowed
+
+
+@requirement(
+    "s",
+    "solution of L di/dt + R i + V = 0 (derivation)",
+    asks=["release_time"],
+    cure="a part with a higher vds_max, a lower rail, or a load that needs not let go so soon",
+)
+def release_time(p: Any, n: Any) -> Any:
+    """What nothing clamps lets go within the time allowed.
+
+    Cold winding at its least resistance, most inductance, highest rail, and the rated voltage of the switch, where
+    it breaks down at the earliest, less the rail.
+    """
+    return p.release_longest, n.release_time
 
 
 @requirement(

@@ -10,6 +10,7 @@ from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import at_least, highest, largest_of, least_of, many, ratio, show, sum_of, unknown
+from partcheck.situation.release import Release, worst_release
 from partcheck.situation.switch import clamp_units
 
 NEXT_TO_NONE = 1e-4
@@ -30,18 +31,6 @@ class Taken(NamedTuple):
     current: Fact
     inductance: Fact
     resistance: Fact
-
-
-class Release(NamedTuple):
-    """What must let go: the one load that states it, or the worst of each number of several."""
-
-    time: float
-    current: Any
-    end: Any
-    inductance: Any
-    resistance: Any
-    names: str
-    parts: tuple[Fact, ...]
 
 
 class ClampFacts(PlaceFacts):
@@ -256,7 +245,7 @@ class ClampFacts(PlaceFacts):
             )
             for t, load in asked if load.release_time is not None and load.release_level is not None
         ]  # fmt: skip
-        return _worst_release(found) if len(found) > 1 else found[0] if found else None
+        return worst_release(found)
 
     def _of_release(self, pick: Callable[[Release], Any], words: str) -> Fact:
         release = self._release()
@@ -293,7 +282,10 @@ class ClampFacts(PlaceFacts):
 
     def switch_limit(self) -> Fact:
         switch = self.board.switch_of(self.place.load)
-        if switch is None or self.reverse_rail().value is None or self.situation.fitted.get(switch) is None:
+        if switch is None or self.reverse_rail().value is None:
+            return NOT_STATED
+        self.situation.reads(switch)
+        if self.situation.fitted.get(switch) is None:
             return NOT_STATED
         mosfet = isinstance(self.board.role[switch], MosfetSwitch)
         rating = self.situation.quantity(switch, "vds_max" if mosfet else "vceo")
@@ -313,19 +305,3 @@ class ClampFacts(PlaceFacts):
 
     def zener_hot(self) -> Fact:
         return Fact(453.15, "180 °C, with a guard under the hottest ratings (common practice, no published source)")
-
-
-def _worst_release(found: list[Release]) -> Release:
-    """One load that lets go no sooner, against its limit, than any of several behind the same clamp.
-
-    Time to let go over the limit rises with inductance times current over the limit, and falls with the
-    winding's drop and with the share of the current that is left, so the worst of each is taken.
-    """
-    time, current = min(r.time for r in found), largest_of(r.current for r in found)
-    flux = largest_of(r.inductance * r.current / r.time for r in found)
-    drop = least_of(r.resistance * r.current for r in found)
-    left = least_of(r.end / r.current for r in found)
-    return Release(
-        time, current, left * current, flux * time / current, drop / current,
-        " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),
-    )  # fmt: skip

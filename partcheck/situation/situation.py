@@ -23,6 +23,9 @@ from partcheck.situation.facts import PlaceFacts, combine
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many
 
+SIDE = "side of "
+"""Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
+
 
 @dataclass(frozen=True)
 class RailState:
@@ -70,18 +73,40 @@ class Situation:
             self._used[-1] |= used
         return value
 
+    def reads(self, ref: str) -> None:
+        """Note that what is being made rests on the part or a resistor at ``ref``."""
+        if self._used:
+            self._used[-1].add(ref)
+
+    def reads_side(self, ref: str) -> None:
+        """Note that what is being made rests on which side the clamp ``ref`` sits."""
+        self.reads(SIDE + ref)
+
     def rests_on(self, ref: str) -> set[str]:
         """The places whose parts this place's facts, as far as they were asked for, rest on."""
         return {used for key, (_, uses) in self._once.items() if key[0] == ref for used in uses}
 
-    def replaced(self, ref: str, part: Part | None, board: Board | None = None) -> "Situation":
-        """The same board, or one with a changed value, with another part in one place."""
+    def fact_rests_on(self, ref: str, name: str, facts: Mapping[str, Fact]) -> set[str]:
+        """The places whose parts one fact of a place or link rests on."""
+        if (ref, "fact", name) not in self._once:
+            facts.get(name)
+        return self.grounds((ref, "fact", name))
+
+    def grounds(self, key: tuple[str, ...]) -> set[str]:
+        """What a value that was made once rests on."""
+        return set(self._once[key][1])
+
+    def replaced(self, ref: str, part: Part | None, board: Board | None = None, here_only: bool = False) -> "Situation":
+        """The same board, or one with a changed value, with another part in one place.
+
+        ``here_only`` says that ``board`` differs in the entry of that place alone: what does not rest on it stands.
+        """
         made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
         made.drawn = self.drawn
-        if board is None:  # facts that do not rest on the part stand
+        if board is None or here_only:  # facts that do not rest on the part stand
             for key, (value, used) in self._once.items():
-                stands = isinstance(value, Fact) and key[0] != ref and ref not in used
-                if stands or key[1] == "board-only":
+                stands = isinstance(value, Fact) and key[0] != ref and ref not in used and SIDE + ref not in used
+                if stands or (key[1] == "board-only" and not (here_only and key[0] == ref)):
                     made._once[key] = value, used
         return made
 
@@ -124,8 +149,7 @@ class Situation:
     def quantity(self, ref: str, name: str) -> Fact:
         """A quantity of the part fitted at ``ref``, as a fact for another place."""
         made: Fact = self.once((ref, name), lambda: self._quantity(ref, name))
-        if self._used:
-            self._used[-1].add(ref)
+        self.reads(ref)
         return made
 
     def _quantity(self, ref: str, name: str) -> Fact:

@@ -141,6 +141,7 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     owner, high = switch.load[0], situation.board.drive[switch.drive].high.max
     if switch.pulldown is not None:
         ohms = switch.pulldown.min
+        situation.reads(ref)
         if switch.pulldown_side == "gate" and switch.gate_resistor is not None:
             ohms = ohms + switch.gate_resistor.min
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))

@@ -1,9 +1,10 @@
 """Facts of low-side switches: what their load draws, what their drive offers, what clamps them."""
 
 import math
+from collections.abc import Callable
 from typing import Any
 
-from partcheck.board.loads import LogicInput
+from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
@@ -21,6 +22,7 @@ from partcheck.situation.many import (
     show,
     sum_of,
 )
+from partcheck.situation.release import Release, worst_release
 from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
@@ -44,6 +46,8 @@ def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
         shared = clamp.load in beside and (
             clamp.across == "switch" or (clamp.position == "board" and same_rail(facts, clamp.load, load))
         )
+        if clamp.load in beside and ref != facts.ref:
+            facts.situation.reads_side(ref)
         if not (own or shared):
             continue
         pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
@@ -256,6 +260,7 @@ class SwitchFacts(PlaceFacts):
         for ref, other in self.board.role.items():
             if ref == self.ref or getattr(other, "drive", None) != self.place.drive:
                 continue
+            self.situation.reads(ref)
             if isinstance(other, NpnSink):
                 parts.append((f"{ref} base", Fact(high / (other.base_resistor.min + source), "")))
             elif isinstance(other, MosfetSwitch) and other.pulldown is not None:
@@ -347,6 +352,7 @@ class MosfetFacts(SwitchFacts):
         parts = [("elsewhere", self.drive_other())]
         for ref, other in self.board.of_type(MosfetSwitch):
             if ref != self.ref and other.drive == self.place.drive:
+                self.situation.reads(ref)
                 ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
                 swing = self.drive.high.max - self.drive.low.min
                 parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))
@@ -400,3 +406,36 @@ class MosfetFacts(SwitchFacts):
 
     def polarity_wanted(self) -> Fact:
         return Fact(frozenset({"N"}), "a low-side switch")
+
+    # ---- release of what nothing clamps
+
+    def _release(self, pick: Callable[[Release], Any], words: str) -> Fact:
+        found = []
+        for state in self.unclamped:
+            load = self.board.load[state.name]
+            if not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
+                continue
+            made = Release(
+                load.release_time, state.largest.value, load.release_level * load.count, state.inductance.value,
+                state.resistance.value, state.name, (state.largest, state.inductance, state.resistance),
+            )  # fmt: skip
+            found.append(made)
+        release = worst_release(found)
+        if release is None:
+            return NOT_STATED
+        return combine(pick(release), f"{release.names}: {words}", *release.parts)
+
+    def release_time(self) -> Fact:
+        return self._release(lambda r: r.time, "release_time")
+
+    def release_current(self) -> Fact:
+        return self._release(lambda r: r.current, "largest current")
+
+    def release_end(self) -> Fact:
+        return self._release(lambda r: r.end, "release_level")
+
+    def release_inductance(self) -> Fact:
+        return self._release(lambda r: r.inductance, "largest inductance")
+
+    def release_resistance(self) -> Fact:
+        return self._release(lambda r: r.resistance, "least resistance, cold")

@@ -5,14 +5,29 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
+from partcheck.report.records.brightness import BrightnessRankingRecord, BrightnessRecord, brightened, brightness_ranked
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
 from partcheck.report.records.importing import ImportRecord, imported
 from partcheck.report.records.limits import LimitsRecord, limited
+from partcheck.report.records.plan import PlanRecord, planned
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.vet import VetRecord, vetted
 
-Answer = CheckRecord | ExplainRecord | SwapRecord | LimitsRecord | AcceptRecord | RecordsRecord | ImportRecord
+Answer = (
+    CheckRecord
+    | ExplainRecord
+    | SwapRecord
+    | LimitsRecord
+    | AcceptRecord
+    | RecordsRecord
+    | BrightnessRecord
+    | BrightnessRankingRecord
+    | VetRecord
+    | PlanRecord
+    | ImportRecord
+)
 
 
 def answers_schema() -> dict[str, Any]:
@@ -28,11 +43,15 @@ __all__ = [
     "Record",
     "accepted",
     "answers_schema",
+    "brightened",
+    "brightness_ranked",
     "checked",
     "explained",
     "imported",
     "limited",
+    "planned",
     "recorded",
     "swapped",
     "to_text",
+    "vetted",
 ]

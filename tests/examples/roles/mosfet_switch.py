@@ -107,6 +107,14 @@ FACTS = {
     "polarity_wanted": frozenset({"N"}),
 }
 UNCLAMPED = {"unclamped_inductance": 0.002, "drain_peak": 12.6, "drain_clamped": None, "avalanche_rate": 1.0}
+RELEASE = {
+    **UNCLAMPED,
+    "release_time": 0.0001526,
+    "release_current": 2.0,
+    "release_end": 0.2,
+    "release_inductance": 0.002,
+    "release_resistance": 6.0,
+}
 STRAY = {"stray_inductance": 0.001}
 BOARD_SIDE = ("gate-peak",)
 """Without any value of the part Ohm's law on the board's side alone bounds it."""
@@ -124,6 +132,7 @@ EXAMPLES = {
     "pulse-rise": Example(("zth", 0, "max"), 18.17, 18.42, "rds_on"),
     "avalanche-energy": Example("ear", 0.006373, 0.006285, "vds_max", facts=UNCLAMPED),
     "avalanche-current": Example("ias", 2.517, 2.482, "ias", facts=UNCLAMPED),
+    "release-time": Example("vds_max", 30.2, 29.8, "vds_max", facts=RELEASE),
     "stray-spike": Example("ear", 0.003262, 0.003217, "vds_max", facts=STRAY),
     "stray-current": Example("ias", 2.517, 2.482, "ias", facts=STRAY),
     "off-leakage": Example(("idss", 1, "max"), 0.000993, 0.001007, "idss"),

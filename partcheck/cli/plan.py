@@ -1,0 +1,73 @@
+"""The command that plans changes."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from partcheck.cli import changing as c
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+
+MayLoad = Annotated[
+    str | None,
+    typer.Argument(metavar="LOAD", help="Name of the load of which something is changed.", show_default=False),
+]
+WriteTo = Annotated[Path | None, typer.Option("--write", metavar="FILE", help="Write the planned board to this file.")]
+Force = Annotated[bool, typer.Option("--force", help="Let --write overwrite a file that is there.")]
+
+
+@app.command()
+def plan(
+    board: Board,
+    load: MayLoad = None,
+    voltage: c.Voltage = None,
+    current: c.Current = None,
+    resistance: c.Resistance = None,
+    inductance: c.Inductance = None,
+    count: c.Count = None,
+    at_once: c.AtOnce = None,
+    duty: c.Duty = None,
+    frequency: c.Frequency = None,
+    cable_length: c.CableLength = None,
+    wire: c.Wire = None,
+    sets: c.Sets = None,
+    parts: PartsFrom = None,
+    catalog: CatalogAt = None,
+    policy: PolicyName = None,
+    write: WriteTo = None,
+    force: Force = False,
+    as_json: AsJson = False,
+) -> Answer:
+    """Find the smallest set of part and resistor changes with which the whole board meets.
+
+    With a load and changes to it, for the board as changed. Ends with 0 if there is a plan or nothing has to
+    change, 1 if there is none, 3 if only unproven values stand in the way or the search ended undecided.
+    """
+    from partcheck.errors import UsageError
+    from partcheck.jobs.asked import Asked
+    from partcheck.jobs.changes import load_name
+    from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
+    from partcheck.jobs.planning import Outcome
+    from partcheck.jobs.planning import plan as find
+    from partcheck.jobs.setup import open_setup
+
+    if write is not None:
+        refuse_overwriting(write, force)
+    setup = open_setup(board, parts or [], catalog, policy)
+    asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
+                  tuple(sets or []))  # fmt: skip
+    if load is None and asked != Asked():
+        raise UsageError("a change needs the load that it is about; name it after the board file, as LOAD")
+    planned = find(setup, load_name(setup, load) if load is not None else "", asked)
+    code = {Outcome.MEETS: 0, Outcome.PLAN: 0, Outcome.NONE: 1}.get(planned.outcome, 3)
+    written = ""
+    if write is not None:
+        done = planned.found.options is not None
+        written = write_plan(planned, write) if done else f"{write} was not written, as there is no plan."
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.planned(planned)), code, (written,) if written else ())
+    from partcheck.report import planned as report
+
+    return Answer(report.text(planned, written), code)

@@ -1,0 +1,49 @@
+"""The command that vets a load."""
+
+from partcheck.cli import changing as c
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+
+
+@app.command()
+def vet(
+    board: Board,
+    load: c.Load,
+    voltage: c.Voltage = None,
+    current: c.Current = None,
+    resistance: c.Resistance = None,
+    inductance: c.Inductance = None,
+    count: c.Count = None,
+    at_once: c.AtOnce = None,
+    duty: c.Duty = None,
+    frequency: c.Frequency = None,
+    cable_length: c.CableLength = None,
+    wire: c.Wire = None,
+    sets: c.Sets = None,
+    parts: PartsFrom = None,
+    catalog: CatalogAt = None,
+    policy: PolicyName = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Judge a load with what is changed about it: its current path link by link, and what gives way first.
+
+    Without a change it shows the path as it is. Ends with 0 if the whole board as changed meets or is tight, 1 if
+    something fails, 3 if nothing fails but something is unproven.
+    """
+    from partcheck.cli.codes import exit_code
+    from partcheck.jobs.asked import Asked
+    from partcheck.jobs.changes import load_name
+    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.vetting import vet as judge
+
+    setup = open_setup(board, parts or [], catalog, policy)
+    asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
+                  tuple(sets or []))  # fmt: skip
+    vetted = judge(setup, load_name(setup, load), asked)
+    code = exit_code(vetted.verdict)
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.vetted(vetted)), code)
+    from partcheck.report import vetted as report
+
+    return Answer(report.text(vetted), code)

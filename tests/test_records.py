@@ -332,7 +332,7 @@ def test_parts_of_a_catalog_are_compared_with_the_catalog(command: Runner, bench
     assert first(command, "--catalog", own)["state"] == "current"
     cell(bench.parent / "mosfet.csv", "MOBY-F60-70", "vds_max", "55")
     assert first(command, "--catalog", own)["state"] == "current"
-    command("catalog", "import", bench.parent, "--catalog", own)
+    command("catalog", "import", bench.parent, "--catalog", own, "--yes")
     assert first(command, "--catalog", own)["because"] == ["MOBY-F60-70: vds_max was 60 V, is 55 V"]
     moved = tmp_path / "moved.sqlite"
     raw = sqlite3.connect(own)
@@ -353,7 +353,7 @@ def test_a_catalog_that_the_surroundings_name_is_found_again_by_its_name(
     monkeypatch.delenv("PARTCHECK_CATALOG")
     assert first(command, "--catalog", team)["state"] == "current"
     cell(bench.parent / "mosfet.csv", "MOBY-F60-70", "vds_max", "55")
-    command("catalog", "import", bench.parent, "--catalog", team)
+    command("catalog", "import", bench.parent, "--catalog", team, "--yes")
     assert first(command, "--catalog", team)["because"] == ["MOBY-F60-70: vds_max was 60 V, is 55 V"]
 
 

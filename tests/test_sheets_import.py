@@ -204,6 +204,18 @@ def test_rejected_rows_of_csv_keep_their_cells_and_run_nowhere(command: Runner, 
     assert '"max": 0.028' in command("show", "M3", "--json").out
 
 
+def test_rejected_rows_keep_the_row_of_units(command: Runner, tmp_path: Path) -> None:
+    units = [["Part", "Maker", "VGS max", "Qg typ"], [None, None, "V", "nC"]]
+    book(tmp_path / "a.xlsx", mosfet=[*units, ["M1", "Acme", 20, 4.4], ["M2", "Acme", "2O", 4.4]])
+    command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx")
+    assert rows(tmp_path / "r.xlsx", "mosfet")[1] == (None, None, "V", "nC", None)
+    made = openpyxl.load_workbook(tmp_path / "r.xlsx")
+    made["mosfet"]["C3"] = 12
+    made.save(tmp_path / "r.xlsx")
+    assert "1 part added" in command("import", "r.xlsx").out
+    assert '"qg_typ": 4.4e-09' in command("show", "M2", "--json").out
+
+
 def test_rejected_rows_of_a_folder_and_of_json(command: Runner, tmp_path: Path) -> None:
     folder = tmp_path / "in"
     folder.mkdir()

@@ -247,6 +247,41 @@ def test_a_header_below_a_title_that_lacks_the_maker_is_told_by_its_row(save: Sa
     )
 
 
+UNITS = [
+    ["Part", "Maker", "VDS max", "Qg typ", "Notes", "Qty"],
+    [None, None, "V", "[nC]", "text", "-"],
+    ["M1", "Acme", 60, 4.4],
+]
+
+
+def test_a_row_of_units_below_the_header_is_taken_as_such(save: Save) -> None:
+    part = one(save(mosfet=UNITS))
+    assert part.values == {"vds_max": 60.0, "qg_typ": 4.4e-9}
+    points = [["Part", "Maker", "VGS", "max"], [None, None, "V", "mΩ"], ["M1", "Acme", 4.5, 45]]
+    part = one(save(mosfet=UNITS, mosfet__rds_on=points))
+    assert part.table("rds_on").columns["max"] == (0.045,)
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ([None, None, "V", "nA"], "has the unit 'nA', which does not suit it"),
+        ([None, None, "V", "nanocoulomb"], "has the unit 'nanocoulomb', which does not suit it"),
+        (["", "", "", "nC", "", ""], None),
+        ([None, "Acme", "V", "nC"], "row 2, column 'Part' (part_number): it is missing"),
+        ([None, None, "volts", "x"], "row 2, column 'Part' (part_number): it is missing"),
+    ],
+)
+def test_a_row_that_is_none_of_units_is_told(save: Save, row: list[Any], expected: str | None) -> None:
+    sentences = told(save(mosfet=[UNITS[0], row, UNITS[2]]))
+    assert any(expected in sentence for sentence in sentences) if expected else sentences == []
+
+
+def test_a_unit_below_the_header_that_gainsays_it_is_told(save: Save) -> None:
+    (told_of,) = told(save(mosfet=[["Part", "Maker", "VDS max (V)"], [None, None, "mV"], ["M1", "Acme", 60]]))
+    assert "row 1, column 'VDS max (V)' (vds_max): 'mV' is its unit below the header, V in it" in told_of
+
+
 def test_points_need_a_sheet_of_parts(save: Save) -> None:
     (sentence,) = told(save(mosfet__rds_on=[["part_number", "maker", "vgs", "max"], ["M1", "Acme", 10, 1]]))
     assert (

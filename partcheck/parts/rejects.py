@@ -75,6 +75,8 @@ def _laid(sheet: Sheet, found: Collected) -> Laid:
         for number, cells in _original(sheet)
         if (sheet.name, number) in found.rejected
     ]
+    if rows and sheet.unit_row is not None:
+        rows.insert(0, [*_cells(sheet, sheet.header, sheet.unit_row), None])
     name = sheet.grid.sheet or sheet.grid.file.removesuffix(".csv")
     return Laid(name, [*sheet.headers, REASON], [], {}, rows)
 

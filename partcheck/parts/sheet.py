@@ -5,15 +5,17 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from partcheck.parameters import KINDS, Axis, Parameter, Table
+from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.problems import BadCell, Problem
+from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
+_DASHES = ("-", "–", "—")
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -32,7 +34,7 @@ class Sheet:
     ``headers`` are the header's texts, ``columns`` what each means (empty: not read), ``labels`` the units that
     stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
     wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
-    of its rows could be looked at.
+    of its rows could be looked at; ``unit_row`` is a row below the header that has the units.
     """
 
     grid: Grid
@@ -46,6 +48,7 @@ class Sheet:
     points: dict[str, Point] = field(default_factory=dict)
     bad: list[BadCell] = field(default_factory=list)
     refused: bool = False
+    unit_row: list[str] | None = None
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
 
@@ -92,8 +95,31 @@ class Sheet:
                 used = self._read(text, words)
             if used and text.strip():
                 mine.columns[text.strip()] = used
+        self._take_unit_row(words)
         self._check_shape(unused)
         self._check_cells(words)
+
+    def _take_unit_row(self, words: Vocabulary) -> None:
+        """Take a row right below the header that names no part, but units, as the units of its columns.
+
+        A unit in it that does not suit is told as one of the header is: without it, bare numbers would be SI.
+        """
+        cells = dict(zip(self.columns, self.rows[0][1], strict=False)) if self.rows else {}
+        texts = {name: cell.strip().strip("[]()").strip() for name, cell in cells.items() if name and stated(cell)}
+        units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
+        if not texts.keys().isdisjoint(checks.IDENTITY) or not any(
+            is_unit(text, None if name in self.points else words.declared[name].unit) and text not in BOUNDS
+            for name, text in units.items()
+        ):
+            return
+        self.unit_row = self.rows[0][1]
+        self.rows = self.rows[1:]
+        for name, text in units.items():
+            if self.labels.setdefault(name, text) != text:
+                advice = "keep the one that holds"
+                self.tell(
+                    self.header, Problem(name, text, f"is its unit below the header, {self.labels[name]} in it", advice)
+                )
 
     def _add(self, name: str, label: str) -> None:
         if name and name in self.columns:

@@ -16,7 +16,7 @@ class Answer(NamedTuple):
 
 app = typer.Typer(
     name="partcheck",
-    help="Find, prove and explain stand-ins for parts on small low-side driver boards.",
+    help="Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan.",
     rich_markup_mode=None,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -61,7 +61,7 @@ def partcheck(
         bool, typer.Option("--version", help="Say the version and stop.", is_eager=True, callback=_say_version)
     ] = False,
 ) -> None:
-    """Find, prove and explain stand-ins for parts on small low-side driver boards."""
+    """Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan."""
 
 
 from partcheck.cli import (  # noqa: E402  (they register their commands)

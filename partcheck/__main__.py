@@ -12,14 +12,14 @@ from typing import NoReturn
 import typer
 
 from partcheck.cli import Answer, app
-from partcheck.errors import PartcheckError
+from partcheck.errors import PartcheckError, masked
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
 
 
 def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
     for line in (f"partcheck: {sentence}", *(f"  {detail}" for detail in details)):
-        print(line, file=sys.stderr)
+        print(masked(line), file=sys.stderr)
 
 
 def _print(answer: Answer) -> None:

@@ -10,6 +10,7 @@ Importing this loads neither NumPy nor pandas nor SQLAlchemy; the calls load wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,7 @@ from partcheck.jobs.explaining import Explained, explain_part
 from partcheck.jobs.places import Judged
 from partcheck.jobs.setup import Setup, open_setup
 from partcheck.parts import Part, read_parts
+from partcheck.parts.search import Query
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
@@ -37,7 +39,10 @@ if TYPE_CHECKING:
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
-    """Open a catalog file or database; ``create`` makes one where there is none. Use it in a ``with`` block."""
+    """Open a catalog file or database; ``create`` makes one where there is none. Use it in a ``with`` block.
+
+    ``catalog.search(Query("mosfet", where=["vds_max >= 60 V"]))`` looks for parts in it.
+    """
     from partcheck.catalog import open_catalog as open_it
 
     return open_it(where, create)
@@ -62,26 +67,42 @@ def _requirements(places: Sequence[Judged]) -> list[dict[str, Any]]:
     ]
 
 
-class CheckAnswer:
-    """A board as fitted. ``places`` and ``links`` hold every finding."""
+class Answer:
+    """What every answer offers: itself as text and as a record; ``found`` holds all that was found."""
 
-    def __init__(self, found: Checked) -> None:
-        self.found = found
-        self.verdict: Verdict = found.verdict
-        self.places, self.links = found.places, found.links
+    found: Any
+    _report: tuple[str, str]
+    """Module and function that write it."""
+    _record: str
+    """Function that makes its record."""
+
+    def _given(self) -> tuple[Any, ...]:
+        return (self.found,)
 
     @property
     def text(self) -> str:
         """As the command prints it."""
-        from partcheck.report import checked
-
-        return checked.text(self.found)
+        module, write = self._report
+        made: str = getattr(import_module(f"partcheck.report.{module}"), write)(*self._given())
+        return made
 
     def record(self) -> dict[str, Any]:
         """As the JSON answer, in plain objects."""
         from partcheck.report import records
 
-        return records.checked(self.found).model_dump(mode="json")
+        made: dict[str, Any] = getattr(records, self._record)(*self._given()).model_dump(mode="json")
+        return made
+
+
+class CheckAnswer(Answer):
+    """A board as fitted. ``places`` and ``links`` hold every finding."""
+
+    _report, _record = ("checked", "text"), "checked"
+
+    def __init__(self, found: Checked) -> None:
+        self.found = found
+        self.verdict: Verdict = found.verdict
+        self.places, self.links = found.places, found.links
 
     def table(self) -> pd.DataFrame:
         """One row per requirement of every place and link; SI numbers, temperatures in kelvin."""
@@ -90,26 +111,15 @@ class CheckAnswer:
         return pd.DataFrame(_requirements([*self.places, *self.links]))
 
 
-class ExplainAnswer:
+class ExplainAnswer(Answer):
     """One part in one place."""
+
+    _report, _record = ("explained", "text"), "explained"
 
     def __init__(self, found: Explained) -> None:
         self.found = found
         self.verdict: Verdict = found.judged.verdict
         self.place = found.judged
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import explained
-
-        return explained.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.explained(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """One row per requirement; SI numbers, temperatures in kelvin."""
@@ -118,27 +128,16 @@ class ExplainAnswer:
         return pd.DataFrame(_requirements([self.place]))
 
 
-class SwapAnswer:
+class SwapAnswer(Answer):
     """The stand-ins for a place, best first."""
+
+    _report, _record = ("swapped", "text"), "swapped"
 
     def __init__(self, found: Swapped) -> None:
         self.found = found
         self.verdict: Verdict = found.verdict
         self.candidates = found.candidates
         self.why_first, self.why_not = found.why_first, found.why_not
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import swapped
-
-        return swapped.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.swapped(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """The ranking, one row per stand-in."""
@@ -161,26 +160,15 @@ class SwapAnswer:
         )
 
 
-class BrightnessAnswer:
+class BrightnessAnswer(Answer):
     """An LED beside the fitted one, and the resistor for equal or wanted light."""
+
+    _report, _record = ("brightness", "text"), "brightened"
 
     def __init__(self, found: Brightened) -> None:
         self.found = found
         self.verdict: Verdict = found.verdict
         self.circuits, self.recommended = found.choices, found.best
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import brightness
-
-        return brightness.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.brightened(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """The circuits side by side, one column each: fitted, as drawn, and each preferred resistor; SI, kelvin."""
@@ -192,26 +180,15 @@ class BrightnessAnswer:
         return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
 
 
-class BrightnessRankingAnswer:
+class BrightnessRankingAnswer(Answer):
     """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
+
+    _report, _record = ("brightness_ranked", "text"), "brightness_ranked"
 
     def __init__(self, found: BrightnessRanking) -> None:
         self.found = found
         self.verdict: Verdict = found.verdict
         self.ranked, self.others = found.ranked, found.others
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import brightness_ranked
-
-        return brightness_ranked.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.brightness_ranked(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """The CSV answer as a table: those ranked first, then the others."""
@@ -224,26 +201,15 @@ class BrightnessRankingAnswer:
         return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
 
 
-class LimitsAnswer:
+class LimitsAnswer(Answer):
     """The rating sheet of a board, or of one channel with its map."""
+
+    _report, _record = ("limited", "text"), "limited"
 
     def __init__(self, found: Limited, made: ChannelMap | None) -> None:
         self.found, self.map = found, made
         self.verdict: Verdict = found.verdict
         self.channels, self.air, self.at_once = found.channels, found.air, found.at_once
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import limited
-
-        return limited.text(self.found, self.map)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.limited(self.found, self.map).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """One row per limit; SI numbers, temperatures in °C."""
@@ -255,48 +221,29 @@ class LimitsAnswer:
 
         return pd.read_csv(io.StringIO(limited.sheet(self.found)))
 
+    def _given(self) -> tuple[Any, ...]:
+        return self.found, self.map
 
-class AcceptAnswer:
+
+class AcceptAnswer(Answer):
     """A substitution that was accepted and written down."""
+
+    _report, _record = ("accepted", "text"), "accepted"
 
     def __init__(self, found: Decided) -> None:
         self.found = found
         self.verdict: Verdict = found.candidate.verdict
         self.number = found.row.number
 
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import accepted
 
-        return accepted.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.accepted(self.found).model_dump(mode="json")
-
-
-class RecordsAnswer:
+class RecordsAnswer(Answer):
     """Accepted substitutions, newest first, and whether each still stands."""
+
+    _report, _record = ("accepted", "records"), "recorded"
 
     def __init__(self, found: Records) -> None:
         self.found = found
         self.standings = found.standings
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import accepted
-
-        return accepted.records(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.recorded(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """One row per accepted substitution, as the CSV has it but with every text as it was given."""
@@ -307,26 +254,15 @@ class RecordsAnswer:
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
-class VetAnswer:
+class VetAnswer(Answer):
     """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
+
+    _report, _record = ("vetted", "text"), "vetted"
 
     def __init__(self, found: Vetted) -> None:
         self.found = found
         self.verdict: Verdict = found.verdict
         self.steps, self.figures, self.gives_way = found.steps, found.figures, found.gives_way
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import vetted
-
-        return vetted.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.vetted(self.found).model_dump(mode="json")
 
     def table(self) -> pd.DataFrame:
         """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
@@ -335,27 +271,16 @@ class VetAnswer:
         return pd.DataFrame(_requirements(self.found.after))
 
 
-class PlanAnswer:
+class PlanAnswer(Answer):
     """The smallest set of changes with which a board meets, or what stands in the way."""
+
+    _report, _record = ("planned", "text"), "planned"
 
     def __init__(self, found: Planned) -> None:
         self.found = found
         self.verdict: Verdict = found.verdict
         self.outcome: str = found.outcome.value
         self.steps = found.steps
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        from partcheck.report import planned
-
-        return planned.text(self.found)
-
-    def record(self) -> dict[str, Any]:
-        """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        return records.planned(self.found).model_dump(mode="json")
 
     def write(self, path: str | Path, force: bool = False) -> str:
         """Write the planned board as a new file; the sentence that says so."""
@@ -507,6 +432,7 @@ __all__ = [
     "OpenBoard",
     "Part",
     "PlanAnswer",
+    "Query",
     "RecordsAnswer",
     "SwapAnswer",
     "Verdict",

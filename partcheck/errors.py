@@ -7,6 +7,7 @@
     ├── BoardError            the board file: key, line and allowed range
     ├── PartsError            a sheet or JSON of parts: file, row, column
     ├── CatalogError          the catalog: missing, locked, read-only, corrupt, too new
+    │   └── ChangedMeanwhile  a part that somebody else changed since it was read
     ├── PolicyError           a derating policy
     └── UsageError            a command asked for something that is not there
 
@@ -14,15 +15,33 @@ An error carries its sentence in ``str(error)`` and, where one thing alone is no
 mending it, further sentences in ``error.details`` (one per bad key or cell).
 """
 
+import re
 from collections.abc import Sequence
+
+_PASSWORD = re.compile(
+    r"([a-z][a-z0-9+.-]+:/{1,3})(?!USER:)\S*@"  # before the host
+    r"|(postgres[a-z+]*:/{1,3})[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
+    r"|(password\s*=\s*)[^\s;&,]+",
+    re.I,
+)
+
+
+def masked(text: str) -> str:
+    """The text without what may be the user and password of an address: ``masked("x://jo:pw@host") == "x://host"``.
+
+    An address may stand where nobody expects one, such as in the place of a file.
+    """
+    if "@" in text or "=" in text or ":/" in text:
+        return _PASSWORD.sub(lambda found: found[1] or found[2] or f"{found[3]}***", text)
+    return text
 
 
 class PartcheckError(Exception):
     """A sentence for the user: what is wrong, where, and what to do about it."""
 
     def __init__(self, sentence: str, details: Sequence[str] = ()) -> None:
-        super().__init__(sentence)
-        self.details = tuple(details)
+        super().__init__(masked(sentence))
+        self.details = tuple(masked(detail) for detail in details)
 
 
 class ValueSlip(PartcheckError):
@@ -39,6 +58,10 @@ class PartsError(PartcheckError):
 
 class CatalogError(PartcheckError):
     """A catalog that cannot be opened, read or written."""
+
+
+class ChangedMeanwhile(CatalogError):
+    """A change to a part that somebody else changed since it was read; nothing was written."""
 
 
 class PolicyError(PartcheckError):

@@ -242,6 +242,24 @@ def json_unit(unit: str) -> str:
     return _record(unit).symbol
 
 
+@cache
+def is_unit(label: str, unit: str | None = None) -> bool:
+    """Whether a label may stand behind a number asked for in ``unit``; without one, in any unit.
+
+    >>> is_unit("mΩ"), is_unit("mΩ", "V"), is_unit("on")
+    (True, False, False)
+    """
+    plain = _plain_text(label)
+    wanted = UNITS if unit is None else (unit,)
+    return bool(plain) and any(plain in _labels(each) for each in wanted)
+
+
+@cache
+def unit_power(label: str, unit: str) -> int:
+    """By which power of ten a label differs from the unit it is asked in: ``unit_power("mΩ", "Ω") == -3``."""
+    return _labels(unit).get(label, (1.0, 0))[1]
+
+
 def awg_area(gauge: int) -> float:
     """Copper area in m² of an American wire gauge (ASTM B258): 20 AWG is 0.5176 mm²."""
     diameter = 0.127e-3 * math.pow(92.0, (36 - gauge) / 39)

@@ -1,11 +1,13 @@
 """The documents say what is there: formats, README commands, the map."""
 
 import importlib
+import io
 import re
 import shlex
 import shutil
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from partcheck.report.formats import DOCUMENTS, FOLDER
@@ -71,6 +73,17 @@ def test_nothing_tells_where_or_how_it_was_made() -> None:
 BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README, re.S | re.M)
 
 
+def own_spreadsheet() -> bytes:
+    """A workbook of a user's own, with two MOSFETs."""
+    book = openpyxl.Workbook()
+    book.active.title = "MOSFETs"
+    for row in (["Part no.", "Maker", "VDS max (V)"], ["BRENN-40A", "Brennan", 40], ["BRENN-60A", "Brennan", 60]):
+        book.active.append(row)
+    made = io.BytesIO()
+    book.save(made)
+    return made.getvalue()
+
+
 @pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
 def test_the_readme_shows_real_output(
     command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
@@ -82,7 +95,8 @@ def test_the_readme_shows_real_output(
     shutil.copytree(boards, tmp_path / "valves")
     valves = tmp_path / "valves" / "valves.toml"
     valves.write_text(sample, encoding="utf-8")
-    copies = {"valves.toml": str(valves)}
+    (tmp_path / "my-fets.xlsx").write_bytes(own_spreadsheet())
+    copies = {"my-fets.xlsx": str(tmp_path / "my-fets.xlsx"), "valves.toml": str(valves)}
     monkeypatch.delenv("PARTCHECK_CATALOG", raising=False)
     monkeypatch.setattr("platformdirs.user_data_path", lambda *_, **__: tmp_path / "home")
     monkeypatch.chdir(ROOT)
@@ -91,6 +105,8 @@ def test_the_readme_shows_real_output(
         words = [copies.get(word, word) for word in shlex.split(line)[1:]]
         return run(monkeypatch, capsys, *words).out.splitlines()
 
+    if command.startswith(("partcheck catalog find", "partcheck catalog review")):
+        said("partcheck catalog import catalog_samples")
     if command.startswith("partcheck records"):
         said(next(before for before, _ in BLOCKS if before.startswith("partcheck accept")))
         before, _, after = sample.partition("[load.FV2]")

@@ -1,6 +1,6 @@
 """Every page in a real Chromium: quiet, alone, accessible, on paper, on a phone, in the dark.
 
-Without a Chromium these tests are skipped; with PARTCHECK_BROWSER_TESTS set, as in ``.ci/run``, that is an error.
+Without a Chromium these tests are skipped; with PARTCHECK_REQUIRE_BROWSER set, as in ``.ci/run``, that is an error.
 """
 
 import os
@@ -27,7 +27,7 @@ def _chromium() -> str | None:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    must = bool(os.environ.get("PARTCHECK_BROWSER_TESTS"))
+    must = bool(os.environ.get("PARTCHECK_REQUIRE_BROWSER"))
     try:
         from playwright.sync_api import sync_playwright
     except ImportError as missing:
@@ -37,7 +37,7 @@ def browser() -> Iterator[Any]:
     where = _chromium()
     if where is None:
         if must:
-            raise RuntimeError("PARTCHECK_BROWSER_TESTS is set and there is no chromium")
+            raise RuntimeError("PARTCHECK_REQUIRE_BROWSER is set and there is no chromium")
         pytest.skip("no chromium on this machine; install it to run the browser tests")
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=where, args=["--no-sandbox"])

@@ -47,7 +47,7 @@ def test_places_without_a_sheet_are_one_sentence(tmp_path: Path) -> None:
     assert "is no file name" in sentence(Path("mosfet\0.csv"))
     assert "holds no .csv or .json" in sentence(tmp_path)
     (tmp_path / "parts.txt").write_text("x")
-    assert "neither .csv nor .json" in sentence(tmp_path / "parts.txt")
+    assert "neither .csv, .xlsx nor .json" in sentence(tmp_path / "parts.txt")
 
 
 def test_a_folder_is_told_of_what_cannot_be_read_in_it(tmp_path: Path) -> None:

@@ -113,6 +113,8 @@ def test_a_column_kind_counts_more_than_the_file_name(write: Write) -> None:
         "part_number,maker,vds_max [mV]\nM1,Acme,60 V\n",
         "part_number,maker,vds_max,eas\nM1,Acme,60 V\n",
         "\n;;\npart_number;maker;vds_max\nM1;Acme;60 V\n",
+        "Our parts, drawer 3\n\npart_number;maker;vds_max\nM1;Acme;60 V\n",
+        'Our parts;drawer 3\n"Part no.","Maker","VDS max (V)"\n"M1","Acme",60\n',
     ],
 )
 def test_one_part_in_many_spellings_of_a_sheet(write: Write, text: str) -> None:
@@ -227,7 +229,7 @@ def test_a_threshold_above_every_gate_voltage_of_rds_on_is_refused(write: Write,
 
 
 HEADERS = [
-    ("vdsmax", "mosfet.csv row 1, column vdsmax: it is no column of a mosfet; did you mean vds_max?"),
+    ("vdsmaks", "mosfet.csv row 1, column vdsmaks: it is no column of a mosfet; did you mean vds_max?"),
     ("vgs_th", "write vgs_th_min or vgs_th_typ or vgs_th_max"),
     ("rds_on", "a table of a mosfet, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on.csv"),
     ("vds_max [A]", "has the unit 'A', which does not suit it; use one of V"),

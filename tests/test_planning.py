@@ -298,9 +298,9 @@ def test_the_sample_at_a_higher_rail_is_refused_by_the_right_place(volts: int) -
 
     setup = open_setup(BOARD, [SAMPLES])
     planned = plan(setup, "FV1", Asked(voltage=f"{volts} V ±5 %"))
-    assert planned.outcome is Outcome.NONE
+    assert planned.outcome is (Outcome.NONE if volts == 24 else Outcome.UNPROVEN)
     blocked = {made.ref: made for made in planned.found.blocked}
-    assert {"Q5", "D3"} <= set(blocked)
+    assert "Q5" in blocked and (volts < 24 or "D3" in blocked)
     assert "inrush" in [f.id for f in blocked["Q5"].findings]
     situation = planned.setup.situation  # by hand: no part meets there, whatever its resistor
     for part in setup.parts.of_kind("mosfet"):

@@ -19,6 +19,8 @@ import pytest
 
 from partcheck.api import open_board, open_catalog
 from partcheck.api import records as look
+from partcheck.catalog import opening, place
+from partcheck.catalog.migrate import migrate
 from partcheck.errors import CatalogError, UsageError
 from partcheck.report.lines import visible
 from partcheck.report.records import answers_schema
@@ -330,7 +332,7 @@ def test_parts_of_a_catalog_are_compared_with_the_catalog(command: Runner, bench
     assert first(command, "--catalog", own)["state"] == "current"
     cell(bench.parent / "mosfet.csv", "MOBY-F60-70", "vds_max", "55")
     assert first(command, "--catalog", own)["state"] == "current"
-    command("catalog", "import", bench.parent, "--catalog", own)
+    command("catalog", "import", bench.parent, "--catalog", own, "--yes")
     assert first(command, "--catalog", own)["because"] == ["MOBY-F60-70: vds_max was 60 V, is 55 V"]
     moved = tmp_path / "moved.sqlite"
     raw = sqlite3.connect(own)
@@ -351,7 +353,7 @@ def test_a_catalog_that_the_surroundings_name_is_found_again_by_its_name(
     monkeypatch.delenv("PARTCHECK_CATALOG")
     assert first(command, "--catalog", team)["state"] == "current"
     cell(bench.parent / "mosfet.csv", "MOBY-F60-70", "vds_max", "55")
-    command("catalog", "import", bench.parent, "--catalog", team)
+    command("catalog", "import", bench.parent, "--catalog", team, "--yes")
     assert first(command, "--catalog", team)["because"] == ["MOBY-F60-70: vds_max was 60 V, is 55 V"]
 
 
@@ -533,10 +535,9 @@ def test_a_named_catalog_is_not_made(command: Runner, bench: Path, tmp_path: Pat
 
 
 def test_a_catalog_of_an_older_version_asks_for_an_upgrade(command: Runner, kept: Path, home: Path) -> None:
-    raw = sqlite3.connect(home, isolation_level=None)
-    raw.execute("DROP TABLE accepted")
-    raw.execute("UPDATE alembic_version SET version_num = '0001'")
-    raw.close()
+    engine = opening.connect(place.find_place(home), create=False)
+    migrate(engine, "it", "0001")
+    engine.dispose()
     for words in (("accept", kept, "Q2", "MOBY-F60-70"), ("records",)):
         ran = command(*words)
         assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)

@@ -1,10 +1,13 @@
 """The database pre-filter drops certain failures only, and exactly those that the columns also see fail."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import sqlalchemy as sa
 
 from partcheck.catalog import open_catalog
+from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.policy import BENCH
 from partcheck.readings.columns import columns_of, judge_columns
@@ -32,13 +35,13 @@ def scattered_parts() -> dict[str, list[Part]]:
 
 @pytest.mark.parametrize("name", PLACED)
 def test_keeps_every_part_that_is_not_certain_to_fail(
-    name: str, scattered_parts: dict[str, list[Part]], tmp_path_factory: pytest.TempPathFactory
+    name: str, scattered_parts: dict[str, list[Part]], anywhere: str
 ) -> None:
     role, parts = ROLES[name], scattered_parts[name]
     facts = {key: fact.value for key, fact in facts_of(role, MODULES[name].FACTS, BENCH, {}).items()}
     judged = judge_columns(role, columns_of(role.kind, parts), facts, len(parts), 0.1)
     fails = judged.overall(role) == Verdict.FAILS
-    with open_catalog(tmp_path_factory.mktemp("sql") / "c.sqlite", create=True) as catalog:
+    with open_catalog(anywhere, create=True) as catalog:
         catalog.add(parts, "test", "2026-01-01")
         table = catalog.table(role.kind)
         clause = keep_clause(role, table, facts)
@@ -51,6 +54,34 @@ def test_keeps_every_part_that_is_not_certain_to_fail(
         row = judged.verdicts[judged.ids.index(id_)]
         assert count == int((row == Verdict.FAILS).sum()), id_
     assert counts, "nothing of this role can be read by the database"
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_extreme_values_neither_end_a_query_nor_drop_a_part(name: str, anywhere: str, tmp_path: Path) -> None:
+    """Zeros, blanks and both ends of every range: a server would end a query that divides by zero or overflows."""
+    role, random = ROLES[name], np.random.default_rng(5)
+    kind = KINDS[role.kind]
+    parts = []
+    for i in range(150):
+        numbers = {c: random.choice([0.0, p.low, p.high]) for c, p in kind.columns().items() if not p.is_text}
+        values = {c: float(v) for c, v in numbers.items() if random.random() < 0.8}
+        parts.append(Part(role.kind, f"P{i}", "Example", values, MODULES[name].PART.tables))
+    facts = {key: fact.value for key, fact in facts_of(role, MODULES[name].FACTS, BENCH, {}).items()}
+    with np.errstate(all="ignore"):
+        judged = judge_columns(role, columns_of(role.kind, parts), facts, len(parts), 0.1)
+    fails = judged.overall(role) == Verdict.FAILS
+    told = []
+    for place in (anywhere, tmp_path / "compared.sqlite"):
+        with open_catalog(place, create=True) as catalog:
+            catalog.add(parts, "test", "2026-01-01")
+            table = catalog.table(role.kind)
+            kept = {part.part_number for part in catalog.parts(role.kind, keep_clause(role, table, facts))}
+            told.append((kept, catalog.tally(role.kind, failure_counts(role, table, facts))))
+    assert told[0] == told[1]
+    assert not [
+        part for part, failing in zip(parts, fails, strict=True) if part.part_number not in kept and not failing
+    ]
+    assert 0 < len(kept) < len(parts)
 
 
 def test_a_slip_in_a_formula_is_not_taken_for_an_unknown_operation() -> None:

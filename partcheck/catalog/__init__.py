@@ -8,13 +8,26 @@
     faults.py     what a database says when it cannot, as a sentence
     tables.py     the tables, made from the declarations
     rows.py       rows as parts and parts as rows
+    finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
+    comparing.py  what taking them in would change
+    past.py       what the history tells of a part
+    undoing.py    taking the last change back
     accepted.py   accepted substitutions, written down
+    verifying.py  whether all that is in it is sound
+    copies.py     a copy of all of it in a file
+    restoring.py  the way back from a copy
     store.py      open_catalog(), Catalog
 """
 
 from partcheck.catalog.accepted import Accepted
-from partcheck.catalog.store import Catalog, open_catalog, upgrade
+from partcheck.catalog.comparing import Compared
+from partcheck.catalog.past import Entry, Use
+from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
+from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
-__all__ = ["Accepted", "Catalog", "Change", "Outcome", "open_catalog", "upgrade"]
+__all__ = [
+    "Accepted", "Catalog", "Change", "Compared", "Entry", "LastChange", "Outcome", "Reverted",
+    "Use", "open_catalog", "restore", "upgrade",
+]  # fmt: skip

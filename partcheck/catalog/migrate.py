@@ -5,13 +5,13 @@ from contextlib import contextmanager
 
 import sqlalchemy as sa
 
-from partcheck.catalog.opening import WRITING
+from partcheck.catalog.opening import for_writing
 from partcheck.errors import CatalogError
 from partcheck.shipped import folder
 
 
-def migrate(engine: sa.Engine, shown: str) -> None:
-    """Run all migrations that the database has not seen, in one transaction: all of them or none."""
+def migrate(engine: sa.Engine, shown: str, version: str = "head") -> None:
+    """Take all steps to a version, up or down, in one transaction: all of them or none."""
     from alembic import command
     from alembic.config import Config
     from alembic.util import CommandError
@@ -23,12 +23,19 @@ def migrate(engine: sa.Engine, shown: str) -> None:
     config = Config()
     config.set_main_option("script_location", str(scripts).replace("%", "%%"))
     try:
-        with engine.execution_options(**WRITING).connect() as connection, _loose_references(connection):
+        with for_writing(engine).connect() as connection, _loose_references(connection):
             config.attributes["connection"] = connection
             with connection.begin():
-                command.upgrade(config, "head")
+                if version == "head" or _version(connection) < version:
+                    command.upgrade(config, version)
+                else:
+                    command.downgrade(config, version)
     except CommandError as slip:
         raise CatalogError(f"{shown} has a version that cannot be brought up to date; restore it from a copy") from slip
+
+
+def _version(connection: sa.Connection) -> str:
+    return str(connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar_one())
 
 
 @contextmanager

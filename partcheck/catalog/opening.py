@@ -1,23 +1,30 @@
 """Opening a catalog: what is found at its place, and the sentence for each thing that is no catalog."""
 
+import os
 import sqlite3
 import stat
+from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
 
-from partcheck.catalog.faults import sentence, telling
+from partcheck.catalog.faults import READ_ONLY, sentence, telling
 from partcheck.catalog.place import Place
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError
 
-HEAD = "0002"
+HEAD = "0003"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
 PATIENCE = 2.0
 """Seconds to wait for another program that writes."""
-WRITING = {"partcheck_begin": "BEGIN IMMEDIATE"}
+ANSWER_WITHIN = 10
+"""Seconds to wait for a server to answer at all."""
+_WRITES = "partcheck_writes"
+_TURN = 7_226_834_117
+"""The number of the lock that writers on a server take turns at; any number that nobody else uses."""
+MOUNTS = Path("/proc/self/mounts")
+_NETWORKS = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "afs", "9p", "ceph", "glusterfs", "sshfs"})
 _MAGIC = b"SQLite format 3\0"
 _IMPORT = "make one with: partcheck catalog import FILE"
 
@@ -54,10 +61,19 @@ def connect(place: Place, create: bool) -> sa.Engine:
     assert place.path is not None
     path = place.path
     _check_file(path, place, create)
+    why = ""
     mode = "rwc" if create and not path.exists() else "rw"
     if mode == "rw":
-        mode = _usable_mode(path, place.shown)
-    return _file_engine(path, mode)
+        mode, why = _usable_mode(path, place.shown)
+    return _file_engine(path, mode, why)
+
+
+def for_writing(engine: sa.Engine) -> sa.Engine:
+    """The engine for a transaction that writes: one writer at a time, and each sees all that was written before."""
+    if engine.dialect.name == "sqlite":
+        return engine.execution_options(**{_WRITES: True})
+    # a snapshot would be taken before the turn came
+    return engine.execution_options(**{_WRITES: True}, isolation_level="READ COMMITTED")
 
 
 def state_of(engine: sa.Engine) -> State:
@@ -132,24 +148,35 @@ def _uri(path: Path, mode: str) -> str:
     return f"{path.absolute().as_uri()}?mode={mode}"
 
 
-def _usable_mode(path: Path, shown: str) -> str:
-    """How the file can be opened: for writing, else as a file on a medium that nobody writes."""
+def _usable_mode(path: Path, shown: str) -> tuple[str, str]:
+    """How the file can be opened: for writing, else for reading only, and then the sentence for who wants to write."""
     try:
-        connection = sqlite3.connect(_uri(path, "rw"), uri=True, timeout=PATIENCE)
-        try:
-            connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        finally:
-            connection.close()
+        _look(path, "rw")
+        return "rw", ""
     except sqlite3.Error as slip:
+        if not getattr(slip, "sqlite_errorname", "").startswith(
+            ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM")
+        ):
+            raise CatalogError(sentence(slip, shown)) from slip
+        why = sentence(slip, shown) if "SHM" in slip.sqlite_errorname else f"{shown} {READ_ONLY}"
         log = path.with_name(path.name + "-wal")
-        name = getattr(slip, "sqlite_errorname", "")
-        if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")) and not (log.exists() and log.stat().st_size):
-            return "ro&immutable=1"
-        raise CatalogError(sentence(slip, shown)) from slip
-    return "rw"
+        with suppress(sqlite3.Error):
+            _look(path, "ro")  # somebody else may be writing it
+            return "ro", why
+        if log.exists() and log.stat().st_size:
+            raise CatalogError(sentence(slip, shown)) from slip
+        return "ro&immutable=1", why
 
 
-def _file_engine(path: Path, mode: str) -> sa.Engine:
+def _look(path: Path, mode: str) -> None:
+    connection = sqlite3.connect(_uri(path, mode), uri=True, timeout=PATIENCE)
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    finally:
+        connection.close()
+
+
+def _file_engine(path: Path, mode: str, why: str) -> sa.Engine:
     def open_file() -> sqlite3.Connection:
         connection = sqlite3.connect(
             _uri(path, mode), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
@@ -162,29 +189,55 @@ def _file_engine(path: Path, mode: str) -> sa.Engine:
     @sa.event.listens_for(engine, "begin")
     def begin(connection: sa.Connection) -> None:
         # Python's own transactions would leave CREATE TABLE outside; a writer takes its lock at once
-        how: Any = connection.get_execution_options().get("partcheck_begin", "BEGIN")
-        connection.exec_driver_sql(how)
+        writes = connection.get_execution_options().get(_WRITES)
+        if writes and why:
+            raise CatalogError(why)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
 
 
 def _server(url: sa.URL, shown: str) -> sa.Engine:
+    patience = {} if "connect_timeout" in url.query else {"connect_timeout": ANSWER_WITHIN}
     try:
-        engine = sa.create_engine(url)
+        # what belongs together is read in several queries: all of them see the catalog of one moment
+        engine = sa.create_engine(url, isolation_level="REPEATABLE READ", pool_pre_ping=True, connect_args=patience)
     except ImportError as slip:
-        raise CatalogError(f"{shown} needs the Python package {slip.name}; install it") from slip
-    except sa.exc.SQLAlchemyError:
-        # the cause may repeat the address, password and all
-        raise CatalogError(f"{shown} names no driver known here; write postgresql://") from None
-    with telling(shown), engine.connect():
-        return engine
+        how = "python -m pip install 'partcheck[postgres]'"
+        raise CatalogError(f"{shown} needs the Python package {slip.name}; install it with: {how}") from slip
+
+    @sa.event.listens_for(engine, "begin")
+    def begin(connection: sa.Connection) -> None:
+        if connection.get_execution_options().get(_WRITES):
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, int(PATIENCE * 1000))}")
+            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_TURN})")
+
+    try:
+        with telling(shown), engine.connect():
+            return engine
+    except (ValueError, TypeError, OSError):  # an option or a name that the driver cannot even send
+        raise CatalogError(f"{shown} cannot be reached; check the address and its options") from None
 
 
-def use_write_ahead_log(engine: sa.Engine) -> None:
+def use_write_ahead_log(engine: sa.Engine, path: Path | None) -> None:
     """Let readers go on while somebody writes, where the file's disk can do that; it stays so."""
-    if engine.dialect.name == "sqlite":
+    if path is not None and not _on_network(path):
         raw = engine.raw_connection()
         try:
             raw.cursor().execute("PRAGMA journal_mode = WAL")
         finally:
             raw.close()
+
+
+def _on_network(path: Path) -> bool:
+    """Whether the file is on another machine's disk, as far as can be told: the log needs memory that all share."""
+    where = str(path.absolute().parent)
+    if where.startswith(("\\\\", "//")):
+        return True
+    try:
+        mounts = [line.split() for line in MOUNTS.read_text(encoding="utf-8", errors="replace").splitlines()]
+    except OSError:
+        return False
+    real = Path(os.path.realpath(where))
+    over = [(len(m[1]), m[2]) for m in mounts if len(m) > 2 and real.is_relative_to(m[1].replace("\\040", " "))]
+    return bool(over) and max(over)[1].removeprefix("fuse.") in _NETWORKS

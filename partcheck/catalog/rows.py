@@ -89,7 +89,7 @@ def _load_sources(connection: sa.Connection, kind: str, chosen: Any) -> dict[int
     if chosen is not None:
         query = query.where(PROVENANCE.c.part_id.in_(chosen))
     found: dict[int, dict[str, Provenance]] = {}
-    for row in connection.execute(query):
+    for row in sorted(connection.execute(query), key=itemgetter(1, 2)):
         stated = {name: value for name, value in zip(SOURCE, row[3:], strict=True) if value is not None}
         found.setdefault(row.part_id, {})[row.parameter] = Provenance(**stated)
     return found

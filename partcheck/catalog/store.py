@@ -1,25 +1,35 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+from weakref import finalize
 
 import sqlalchemy as sa
 
+from partcheck.catalog import finding
 from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
+from partcheck.catalog.comparing import Compared, changed_since, compare
+from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
-from partcheck.catalog.opening import WRITING, State, connect, refuse, state_of, use_write_ahead_log
+from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
+from partcheck.catalog.past import Entry, Use, entries_of, once_known, uses_of
 from partcheck.catalog.place import find_place
+from partcheck.catalog.restoring import Restored
+from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
-from partcheck.catalog.tables import HISTORY, WIDE
-from partcheck.catalog.writing import Change, Outcome, add
+from partcheck.catalog.tables import WIDE, in_lower_case
+from partcheck.catalog.undoing import LastChange, last_change, take_back
+from partcheck.catalog.verifying import Verified, verify
+from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change
 from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
+from partcheck.parts.search import Found, Query
 
 
 class Catalog:
@@ -31,6 +41,8 @@ class Catalog:
     def __init__(self, engine: sa.Engine, shown: str) -> None:
         self.shown = shown
         self._engine = engine
+        # whoever forgets to close it leaves no connection open: a server has only so many
+        finalize(self, engine.dispose)
 
     def __enter__(self) -> Self:
         return self
@@ -98,8 +110,17 @@ class Catalog:
         found = []
         for kind, table in WIDE.items():
             columns = (table.c.part_number, table.c.maker, table.c.description)
-            found += self.parts(kind, sa.or_(*(c.icontains(text, autoescape=True) for c in columns)))
+            wanted = text.encode().lower().decode()  # A to Z alone, as in the database
+            found += self.parts(kind, sa.or_(*(in_lower_case(c).contains(wanted, autoescape=True) for c in columns)))
         return found
+
+    def search(self, query: Query) -> Found:
+        """The parts that satisfy every condition, read no further than asked for.
+
+        ``catalog.search(Query("mosfet", where=["rds_on.max <= 30 mΩ at vgs <= 4.5 V"], sort=["price"]))``.
+        """
+        with telling(self.shown), self._engine.connect() as connection:
+            return finding.find(connection, query)
 
     def count(self) -> dict[str, int]:
         """How many parts of each kind there are."""
@@ -109,19 +130,66 @@ class Catalog:
                 for kind, table in WIDE.items()
             }
 
-    def add(self, parts: Iterable[Part], who: str, when: datetime | str) -> Outcome:
+    def add(
+        self, parts: Iterable[Part], who: str, when: datetime | str, what: str = "import", note: str = ""
+    ) -> Outcome:
         """Take parts in, all of them or, where anything fails, none.
 
         A part is stated whole: what an earlier import stated and this one does not is cleared. Former values
         are kept with ``who`` and ``when`` (an ISO 8601 text or a time). Taking the same in again changes
-        nothing.
+        nothing. ``what`` and ``note`` tell the history which command it was.
         """
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
-            return add(connection, parts, who, when)
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            return add(connection, parts, who, when, what, note)
+
+    def last_change(self) -> LastChange | None:
+        """The last change that has not been taken back, and what taking it back would do."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return last_change(connection)
+
+    def take_back(self, change_id: int, who: str, when: datetime | str) -> None:
+        """Take the last change back, which must still be the one with that number; it goes to the history, too."""
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            take_back(connection, change_id, who, when)
+
+    def change(
+        self, part: Part, expected: Part | None, by: str, when: datetime | str, what: str = "edit", note: str = ""
+    ) -> Outcome:
+        """Bring one part from ``expected``, as it was read (None: there was none), to ``part``.
+
+        :class:`ChangedMeanwhile` where somebody else changed it in between; nothing is written then.
+        ``catalog.change(replace(old, values=old.values | {"vds_max": 55.0}), old, "Jo", "2024-05-31")``.
+        """
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            return change(connection, part, expected, Command(connection, what, by, when, note))
+
+    def verify(self) -> Verified:
+        """Look at the database, at every value and at every history; what is wrong is told, nothing is mended."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return verify(connection)
+
+    def backup(self, file: str | Path, replace: bool = False) -> None:
+        """Copy the catalog, as it is at one moment, into a file that is a catalog itself; others may go on using it.
+
+        A file that is there already is left alone, or with ``replace`` replaced when the copy is finished.
+        """
+        write_copy(self._engine, self.shown, Path(file), replace)
+
+    def compare(self, parts: Sequence[Part], step: Callable[[int, int], None] = lambda done, total: None) -> Compared:
+        """What :meth:`add` would do with the parts: which are new, and which would change from what to what."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return compare(connection, parts, step)
+
+    def enter(self, compared: Compared, who: str, when: datetime | str, note: str = "") -> Outcome:
+        """As :meth:`add`, for what was compared before; :class:`CatalogError` where the catalog changed since."""
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            if part := changed_since(connection, compared):
+                raise CatalogError(f"{part.name} in {self.shown} was changed by somebody else meanwhile; import again")
+            return add(connection, compared.differing, who, when, "import", note)._replace(same=compared.same)
 
     def accept(self, stated: Mapping[str, str]) -> int:
         """Write an accepted substitution down for good; its number."""
-        with telling(self.shown), self._engine.execution_options(**WRITING).begin() as connection:
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
             return write_accepted(connection, stated)
 
     def accepted(self, number: int | None = None) -> list[Accepted]:
@@ -130,26 +198,41 @@ class Catalog:
             return read_accepted(connection, number)
 
     def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
-        """What changed about a part, oldest first; :class:`UsageError` where there is no such part."""
+        """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""
         part = self.part(part_number, maker, kind)
-        table = WIDE[part.kind]
-        own = sa.select(table.c.id).where(table.c.part_number == part.part_number, table.c.maker == part.maker)
-        columns = (
-            HISTORY.c.column,
-            HISTORY.c.former,
-            HISTORY.c.new,
-            HISTORY.c.changed_by,
-            HISTORY.c.changed_at,
-        )
-        mine = sa.and_(HISTORY.c.kind == part.kind, HISTORY.c.part_id == own.scalar_subquery())
         with telling(self.shown), self._engine.connect() as connection:
-            return [Change(*row) for row in connection.execute(sa.select(*columns).where(mine).order_by(HISTORY.c.id))]
+            told = entries_of(connection, part.kind, part.part_number, part.maker)
+        return [Change(*entry[:5]) for entry in reversed(told) if entry.column != PART]
+
+    def entries(self, part_number: str, maker: str | None = None) -> dict[tuple[str, str, str], list[Entry]]:
+        """The whole history of each part of that number, newest first, by kind, part number and maker.
+
+        A part that an undo took out has its history still; :class:`UsageError` where there never was such a part.
+        """
+        with telling(self.shown), self._engine.connect() as connection:
+            known = [
+                identity
+                for identity in once_known(connection, part_number)
+                if maker is None or identity[2].casefold() == maker.casefold()
+            ]
+            if any(identity[1] == part_number for identity in known):
+                known = [identity for identity in known if identity[1] == part_number]
+            found = {identity: entries_of(connection, *identity) for identity in known}
+        if not found:  # entered before the history knew who entered what, or never
+            part = self.part(part_number, maker)
+            found = {(part.kind, part.part_number, part.maker): []}
+        return found
+
+    def uses(self, kind: str, part_number: str, maker: str) -> list[Use]:
+        """The accepted substitutions with that part, newest first."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return uses_of(connection, kind, part_number, maker)
 
     def _named(self, kinds: Iterable[str], part_number: str, maker: str | None, exact: bool = False) -> list[Part]:
         found = []
         for kind in kinds:
             number = WIDE[kind].c.part_number
-            same = number == part_number if exact else sa.func.lower(number) == part_number.lower()
+            same = number == part_number if exact else in_lower_case(number) == in_lower_case(sa.literal(part_number))
             found += self.parts(kind, same)
         return [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
 
@@ -175,7 +258,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         with telling(place.shown):
             state = state_of(engine)
             if state is State.NEW and create:
-                use_write_ahead_log(engine)
+                use_write_ahead_log(engine, place.path)
                 migrate(engine, place.shown)
                 state = state_of(engine)
         if state is not State.CURRENT:
@@ -184,6 +267,11 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         engine.dispose()
         raise
     return Catalog(engine, place.shown)
+
+
+def restore(where: str | Path | None, file: str | Path, keep: str | Path | None = None) -> Restored:
+    """Make the catalog what a backup says; what it held before goes to ``keep``, else to a file beside it."""
+    return bring_back(find_place(where), Path(file), None if keep is None else Path(keep))
 
 
 def upgrade(where: str | Path | None = None) -> bool:

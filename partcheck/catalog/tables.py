@@ -2,13 +2,16 @@
 
 A wide table per kind (``mosfet``) has every single value as a column; a table per point table
 (``mosfet_rds_on``) has one row per stated point, its conditions that are words as words. Sources are in
-``provenance``, former values in ``history``, accepted substitutions in ``accepted``.
+``provenance``, former values in ``history``, the commands that changed them in ``changes``, accepted substitutions
+in ``accepted``.
 """
 
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Dialect
+from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator
 
 from partcheck.parameters import KINDS, Kind, Table
@@ -42,6 +45,23 @@ class Quantity(TypeDecorator[float]):
 
         def __rtruediv__(self, other: Any) -> Any:
             return sa.literal(other, Quantity()) / self.expr
+
+
+class in_lower_case(FunctionElement[str]):  # noqa: N801 - a function of the database
+    """A text with A to Z as a to z and all else as it is, on every database and whatever language it speaks."""
+
+    type = sa.Text()
+    inherit_cache = True
+
+
+@compiles(in_lower_case, "sqlite")
+def _lower_on_sqlite(element: in_lower_case, compiler: Any, **how: Any) -> str:
+    return f"lower({compiler.process(element.clauses, **how)})"
+
+
+@compiles(in_lower_case, "postgresql")
+def _lower_on_postgresql(element: in_lower_case, compiler: Any, **how: Any) -> str:
+    return f'lower(({compiler.process(element.clauses, **how)}) COLLATE "C")'
 
 
 metadata = sa.MetaData(naming_convention=_NAMES)
@@ -95,8 +115,26 @@ HISTORY = sa.Table(
     sa.Column("new", sa.Text),
     sa.Column("changed_by", sa.Text, nullable=False),
     sa.Column("changed_at", sa.Text, nullable=False),
+    sa.Column("change_id", sa.Integer),
+    sa.Column("part_number", sa.Text),
+    sa.Column("maker", sa.Text),
     sa.Index(None, "kind", "part_id"),
+    sa.Index(None, "kind", "part_number"),
+    sa.Index(None, "change_id"),
 )
+"""A changed value each. The column ``part`` stands for the whole part: entered, or taken out by an undo."""
+
+CHANGES = sa.Table(
+    "changes",
+    metadata,
+    sa.Column("id", sa.Integer, primary_key=True),
+    sa.Column("what", sa.Text, nullable=False),
+    sa.Column("note", sa.Text),
+    sa.Column("undoes", sa.Integer),
+    sa.Column("changed_by", sa.Text, nullable=False),
+    sa.Column("changed_at", sa.Text, nullable=False),
+)
+"""A command each: an import, an edit, an undo."""
 
 ACCEPTED = sa.Table(
     "accepted",

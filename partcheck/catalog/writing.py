@@ -1,4 +1,7 @@
-"""Taking parts into the catalog: new ones, changed ones with their former values, and those already there."""
+"""Taking parts into the catalog: new ones, changed ones with their former values, and those already there.
+
+Whatever one command does is one change; :mod:`partcheck.catalog.undoing` can take it back as a whole.
+"""
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
@@ -8,13 +11,15 @@ from typing import Any, NamedTuple
 import sqlalchemy as sa
 
 from partcheck.catalog.rows import load, point_rows, source_rows, wide_row
-from partcheck.catalog.tables import HISTORY, POINTS, PROVENANCE, WIDE
-from partcheck.errors import PartsError
+from partcheck.catalog.tables import CHANGES, HISTORY, POINTS, PROVENANCE, WIDE
+from partcheck.errors import ChangedMeanwhile, PartsError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.documents import to_record
 from partcheck.parts.part import Part
 
 _AT_ONCE = 500  # ids in one query; every database takes that many
+PART = "part"
+"""In the history, the column that stands for the whole part."""
 
 
 class Outcome(NamedTuple):
@@ -39,58 +44,165 @@ class Change(NamedTuple):
     when: str
 
 
-def add(connection: sa.Connection, parts: Iterable[Part], who: str, when: datetime | str) -> Outcome:
+class Command:
+    """A command that changes parts: it is written down when it first changes something."""
+
+    def __init__(
+        self,
+        connection: sa.Connection,
+        what: str,
+        who: str,
+        when: datetime | str,
+        note: str = "",
+        undoes: int | None = None,
+    ) -> None:
+        stamp = when if isinstance(when, str) else when.isoformat(timespec="seconds")
+        self._by = {"changed_by": who, "changed_at": stamp}
+        self._row = {"what": what, "note": note or None, "undoes": undoes, **self._by}
+        self._connection, self._id = connection, 0
+
+    @property
+    def id(self) -> int:
+        """Its number in the table of changes."""
+        if not self._id:
+            made = self._connection.execute(sa.insert(CHANGES).values(self._row)).inserted_primary_key
+            assert made is not None
+            self._id = int(made[0])
+        return self._id
+
+    def tell(self, part: Part, part_id: int, column: str, former: str | None, new: str | None) -> dict[str, Any]:
+        """A row of the history."""
+        return {
+            "kind": part.kind,
+            "part_id": part_id,
+            "part_number": part.part_number,
+            "maker": part.maker,
+            "column": column,
+            "former": former,
+            "new": new,
+            "change_id": self.id,
+            **self._by,
+        }
+
+
+def add(
+    connection: sa.Connection,
+    parts: Iterable[Part],
+    who: str,
+    when: datetime | str,
+    what: str = "import",
+    note: str = "",
+) -> Outcome:
     """Take the parts in, within the transaction of the connection.
 
     A part is stated whole: one that is there already (same kind, maker in any case, part number) becomes as
     given, and what it no longer states is cleared; every changed value goes to the history.
     """
-    stamp = when if isinstance(when, str) else when.isoformat(timespec="seconds")
+    command = Command(connection, what, who, when, note)
     total = Outcome(0, 0, 0)
-    for kind, some in _by_kind(parts).items():
-        known = _known(connection, kind, some)
+    for kind, some in by_kind(parts).items():
+        known = known_ids(connection, kind, some)
         new = [part for key, part in some.items() if key not in known]
-        _insert(connection, kind, new)
-        counts = _change(connection, kind, [(known[key], some[key]) for key in some if key in known], who, stamp)
+        insert(connection, kind, new, command)
+        counts = change_known(connection, kind, [(known[key], some[key]) for key in some if key in known], command)
         total = Outcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
     return total
 
 
-def _key(maker: str, part_number: str) -> tuple[str, str]:
+def change(connection: sa.Connection, part: Part, expected: Part | None, command: Command) -> Outcome:
+    """Bring one part from what it was when it was read to what is given, within the transaction of the connection.
+
+    ``expected`` is the part as it was read, None where there was none. :class:`ChangedMeanwhile` where the catalog
+    says something else by now. Maker and part number may change, the kind not.
+    """
+    if expected is not None and expected.kind != part.kind:
+        raise UsageError(f"{expected.name} is a {expected.kind} and stays one; enter {part.name} as a part of its own")
+    part_id, now = _as_it_is(connection, expected or part)
+    _check_expected(connection, part_id, expected, now)
+    if expected is None or part_id is None:
+        insert(connection, part.kind, [part], command)
+        return Outcome(1, 0, 0)
+    if key_of(part.maker, part.part_number) != key_of(expected.maker, expected.part_number):
+        taken, other = _as_it_is(connection, part)
+        if taken is not None and other is not None:
+            raise UsageError(f"there is a {part.kind} {other.name} already; give the part another number or maker")
+    return Outcome(0, *change_known(connection, part.kind, [(part_id, part)], command))
+
+
+def _as_it_is(connection: sa.Connection, part: Part) -> tuple[int | None, Part | None]:
+    """The part of that kind, maker and number as the catalog has it, and its id."""
+    key = key_of(part.maker, part.part_number)
+    part_id = known_ids(connection, part.kind, {key: part}).get(key)
+    if part_id is None:
+        return None, None
+    return part_id, load(connection, part.kind, WIDE[part.kind].c.id == part_id)[part_id]
+
+
+def _check_expected(connection: sa.Connection, part_id: int | None, expected: Part | None, now: Part | None) -> None:
+    """Refuse where the catalog does not say what the change started from."""
+    again = "; look at it again, then repeat your change"
+    if expected is None and now is not None:
+        raise ChangedMeanwhile(f"{now.name} is in the catalog by now, entered by somebody else{again}")
+    if expected is not None and now is None:
+        raise ChangedMeanwhile(f"{expected.name} is no longer in the catalog under that name{again}")
+    if expected is None or now is None:
+        return
+    differing = list(differences(expected, now))
+    if differing:
+        told = [
+            f"{column}: you started from {old or 'nothing'}, it is {new or 'not stated'} now"
+            for column, old, new in differing
+        ]
+        columns = ", ".join(column for column, _, _ in differing)
+        whose = _last_change(connection, now.kind, part_id)
+        raise ChangedMeanwhile(f"{now.name} was changed{whose} since you read it ({columns}){again}", told)
+
+
+def _last_change(connection: sa.Connection, kind: str, part_id: int | None) -> str:
+    query = sa.select(HISTORY.c.changed_by, HISTORY.c.changed_at).order_by(HISTORY.c.id.desc()).limit(1)
+    last = connection.execute(query.where(HISTORY.c.kind == kind, HISTORY.c.part_id == part_id)).first()
+    return f" by {last[0]} at {last[1]}" if last else ""
+
+
+def key_of(maker: str, part_number: str) -> tuple[str, str]:
+    """What makes a part of a kind unique."""
     return maker.casefold(), part_number
 
 
-def _by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
+def by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
+    """The parts by kind and key; one that is given twice is refused."""
     found: dict[str, dict[tuple[str, str], Part]] = {}
     for part in parts:
-        key = _key(part.maker, part.part_number)
+        key = key_of(part.maker, part.part_number)
         if found.setdefault(part.kind, {}).setdefault(key, part) is not part:
             raise PartsError(f"{part.name} is given twice as a {part.kind}; keep one of the two")
     return found
 
 
-def _chunks(items: Sequence[Any]) -> Iterator[Sequence[Any]]:
+def chunks(items: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    """Pieces of what is asked for in one query each."""
     for start in range(0, len(items), _AT_ONCE):
         yield items[start : start + _AT_ONCE]
 
 
-def _known(connection: sa.Connection, kind: str, parts: dict[tuple[str, str], Part]) -> dict[tuple[str, str], int]:
+def known_ids(connection: sa.Connection, kind: str, parts: dict[tuple[str, str], Part]) -> dict[tuple[str, str], int]:
     """The ids of those parts that the catalog has."""
     wide = WIDE[kind]
     found = {}
-    for numbers in _chunks(sorted({number for _, number in parts})):
+    for numbers in chunks(sorted({number for _, number in parts})):
         query = sa.select(wide.c.id, wide.c.maker, wide.c.part_number).where(wide.c.part_number.in_(numbers))
         for part_id, maker, number in connection.execute(query):
-            found[_key(maker, number)] = part_id
+            found[key_of(maker, number)] = part_id
     return {key: part_id for key, part_id in found.items() if key in parts}
 
 
-def _insert(connection: sa.Connection, kind: str, parts: Sequence[Part]) -> None:
+def insert(connection: sa.Connection, kind: str, parts: Sequence[Part], command: Command) -> None:
+    """Enter parts that the catalog does not have."""
     if not parts:
         return
     connection.execute(sa.insert(WIDE[kind]), [wide_row(part) for part in parts])
-    ids = _known(connection, kind, {_key(part.maker, part.part_number): part for part in parts})
-    placed = [(ids[_key(part.maker, part.part_number)], part) for part in parts]
+    ids = known_ids(connection, kind, {key_of(part.maker, part.part_number): part for part in parts})
+    placed = [(ids[key_of(part.maker, part.part_number)], part) for part in parts]
     for table in KINDS[kind].tables:
         rows = [row for part_id, part in placed for row in point_rows(part, table, part_id)]
         if rows:
@@ -98,31 +210,45 @@ def _insert(connection: sa.Connection, kind: str, parts: Sequence[Part]) -> None
     sources = [row for part_id, part in placed for row in source_rows(part, part_id)]
     if sources:
         connection.execute(sa.insert(PROVENANCE), sources)
+    entered = [command.tell(part, part_id, PART, None, json.dumps(part.part_number)) for part_id, part in placed]
+    connection.execute(sa.insert(HISTORY), entered)
 
 
-def _change(
-    connection: sa.Connection, kind: str, pairs: Sequence[tuple[int, Part]], who: str, when: str
+def remove(connection: sa.Connection, part_id: int, part: Part, command: Command) -> None:
+    """Take a part out; all that it stated stays in the history."""
+    record = json.dumps(to_record(part), ensure_ascii=False, allow_nan=False)
+    connection.execute(sa.insert(HISTORY), [command.tell(part, part_id, PART, record, None)])
+    for table in KINDS[part.kind].tables:
+        points = POINTS[part.kind, table.name]
+        connection.execute(sa.delete(points).where(points.c.part_id == part_id))
+    connection.execute(sa.delete(PROVENANCE).where(PROVENANCE.c.kind == part.kind, PROVENANCE.c.part_id == part_id))
+    wide = WIDE[part.kind]
+    connection.execute(sa.delete(wide).where(wide.c.id == part_id))
+
+
+def change_known(
+    connection: sa.Connection, kind: str, pairs: Sequence[tuple[int, Part]], command: Command
 ) -> tuple[int, int, int]:
     """Bring known parts to what is given; how many changed or stayed, and how many values were cleared."""
     changed = same = cleared = 0
-    for some in _chunks(pairs):
+    for some in chunks(pairs):
         former = load(connection, kind, WIDE[kind].c.id.in_([part_id for part_id, _ in some]))
         for part_id, part in some:
-            differing = list(_differences(former[part_id], part))
+            differing = list(differences(former[part_id], part))
             if not differing:
                 same += 1
                 continue
             changed += 1
             cleared += sum(new is None for _, _, new in differing)
             _replace(connection, part_id, part, {column for column, _, _ in differing})
-            made = [{"kind": kind, "part_id": part_id, "changed_by": who, "changed_at": when} for _ in differing]
-            for row, (column, old, new) in zip(made, differing, strict=True):
-                row |= {"column": column, "former": old, "new": new}
+            if part.key != former[part_id].key:
+                _rename_history(connection, part_id, former[part_id], part)
+            made = [command.tell(part, part_id, *difference) for difference in differing]
             connection.execute(sa.insert(HISTORY), made)
     return changed, same, cleared
 
 
-def _stated(part: Part) -> dict[str, str]:
+def stated(part: Part) -> dict[str, str]:
     """Everything that a part states, as texts that are equal exactly where the values are."""
     record = to_record(part)
     sources = record.pop("provenance", {})
@@ -130,8 +256,9 @@ def _stated(part: Part) -> dict[str, str]:
     return {name: json.dumps(value, ensure_ascii=False, allow_nan=False) for name, value in record.items()}
 
 
-def _differences(former: Part, part: Part) -> Iterator[tuple[str, str | None, str | None]]:
-    old, new = _stated(former), _stated(part)
+def differences(former: Part, part: Part) -> Iterator[tuple[str, str | None, str | None]]:
+    """What two statements of a part differ in: column, former and new value as JSON texts."""
+    old, new = stated(former), stated(part)
     for column in {**old, **new}:
         if old.get(column) != new.get(column):
             yield column, old.get(column), new.get(column)
@@ -152,3 +279,9 @@ def _replace(connection: sa.Connection, part_id: int, part: Part, columns: set[s
         connection.execute(sa.delete(PROVENANCE).where(mine))
         if rows := source_rows(part, part_id):
             connection.execute(sa.insert(PROVENANCE), rows)
+
+
+def _rename_history(connection: sa.Connection, part_id: int, former: Part, part: Part) -> None:
+    """The history goes with a part that gets another number or another spelling of its maker."""
+    mine = (HISTORY.c.kind == part.kind, HISTORY.c.part_id == part_id, HISTORY.c.part_number == former.part_number)
+    connection.execute(sa.update(HISTORY).where(*mine).values(part_number=part.part_number, maker=part.maker))

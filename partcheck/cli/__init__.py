@@ -3,7 +3,12 @@
 ::
 
     jobs.py      swap, explain, check
-    catalog.py   catalog import, list, show, upgrade
+    catalog.py   catalog list, show, upgrade
+    entering.py  catalog add, edit, copy; form/ asks the questions
+    finding.py   catalog find, history, undo, retire
+    review.py    catalog review
+    importing.py catalog import
+    sheets.py    catalog template, export
     formats.py   schema
     demo.py      demo
     records.py   accept, records

@@ -16,7 +16,7 @@ class Answer(NamedTuple):
 
 app = typer.Typer(
     name="partcheck",
-    help="Find, prove and explain stand-ins for parts on small low-side driver boards.",
+    help="Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan.",
     rich_markup_mode=None,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -33,7 +33,9 @@ PartName = Annotated[
 ]
 PartsFrom = Annotated[
     list[Path] | None,
-    typer.Option("--parts", help="Judge parts from this file or folder (CSV, JSON) instead of a catalog; may repeat."),
+    typer.Option(
+        "--parts", help="Judge parts from this file or folder (CSV, XLSX, JSON) instead of a catalog; may repeat."
+    ),
 ]
 CatalogAt = Annotated[
     str | None,
@@ -65,7 +67,23 @@ def partcheck(
         bool, typer.Option("--version", help="Say the version and stop.", is_eager=True, callback=_say_version)
     ] = False,
 ) -> None:
-    """Find, prove and explain stand-ins for parts on small low-side driver boards."""
+    """Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan."""
 
 
-from partcheck.cli import brightness, catalog, demo, formats, jobs, limits, plan, records, vet  # noqa: E402, F401  (they register)
+from partcheck.cli import (  # noqa: E402  (they register their commands)
+    brightness,  # noqa: F401
+    catalog,  # noqa: F401
+    demo,  # noqa: F401
+    entering,  # noqa: F401
+    finding,  # noqa: F401
+    formats,  # noqa: F401
+    importing,  # noqa: F401
+    jobs,  # noqa: F401
+    keeping,  # noqa: F401
+    limits,  # noqa: F401
+    plan,  # noqa: F401
+    records,  # noqa: F401
+    review,  # noqa: F401
+    sheets,  # noqa: F401
+    vet,  # noqa: F401
+)

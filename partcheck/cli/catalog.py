@@ -1,6 +1,5 @@
-"""Commands on the catalog: import, list, show, upgrade."""
+"""Commands on the catalog: list, show, upgrade; import, export and template have modules of their own."""
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -8,30 +7,11 @@ import typer
 from partcheck.cli.app import Answer, AsJson, CatalogAt, app
 
 group = typer.Typer(
-    help="The catalog of part parameters: import, list, show, upgrade.", no_args_is_help=False, rich_markup_mode=None
+    help="The catalog of part parameters: fill it, look into it, keep it safe.",
+    no_args_is_help=False,
+    rich_markup_mode=None,
 )
 app.add_typer(group, name="catalog")
-
-
-@group.command("import")
-def import_(
-    source: Annotated[Path, typer.Argument(metavar="FILE", help="CSV or JSON file, or a folder.", show_default=False)],
-    catalog: CatalogAt = None,
-    by: Annotated[str, typer.Option(help="Who enters it (default: your login name).")] = "",
-) -> Answer:
-    """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none."""
-    import getpass
-    from datetime import datetime
-
-    from partcheck.catalog import open_catalog
-    from partcheck.parts import read_parts
-
-    parts = read_parts(source)
-    who = by or getpass.getuser()
-    with open_catalog(catalog, create=True) as opened:
-        outcome = opened.add(parts, who, datetime.now().astimezone().isoformat(timespec="seconds"))
-        where = opened.where
-    return Answer(f"{outcome.added} parts added, {outcome.changed} changed, {outcome.same} as they were, in {where}")
 
 
 @group.command("list")

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
-from partcheck.report.lines import columns, heading, labelled
+from partcheck.parts.checks import IDENTITY
+from partcheck.report.lines import columns, heading, labelled, wrap
 from partcheck.units import show
 
 
@@ -38,16 +39,17 @@ def part_sheet(part: Part) -> str:
     lines = heading(f"{part.name}, {kind.title}")
     for column, declared in kind.columns().items():
         value = part.values.get(column)
-        if value is None or column in ("part_number", "maker"):
+        if value is None or column in IDENTITY:
             continue
         text = value if isinstance(value, str) else show(value, declared.unit)
-        source = "" if declared.is_text or column in ("price", "quantity") else part.source(column)
+        unsaid = (declared.is_text or column in ("price", "quantity")) and column not in part.provenance
+        source = "" if unsaid else part.source(column)
         lines += labelled(column, f"{text}{f'   ({source})' if source else ''}", 2, 24)
     for table in kind.tables:
         points = part.table(table.name)
         if not len(points):
             continue
-        lines += ["", f"  {table.name} ({table.meaning})"]
+        lines += ["", *wrap(f"{table.name} ({table.meaning})", "  ", "    ")]
         rows = [list(table.columns())]
         for row in points.rows():
             cells = []
@@ -65,7 +67,7 @@ def part_sheet(part: Part) -> str:
         source = part.source(table.name)
         if source:
             lines += labelled("from", source, 4, 6)
-    missing = [name for name in kind.columns() if part.values.get(name) is None]
+    missing = [name for name in kind.columns() if part.values.get(name) is None and name not in IDENTITY]
     missing += [f"{table.name} (table)" for table in kind.tables if not len(part.table(table.name))]
     if missing:
         lines += ["", *labelled("not stated", ", ".join(missing), 2, 12)]

@@ -47,6 +47,12 @@ def walk(samples: Path) -> str:
         lines.append(explained.text(explain_part(setup, OUT_OF_STOCK, best)))
     lines += _said("3. And the whole board as it is fitted now?   partcheck check BOARD")
     lines.append(checked.text(check(setup)))
+    lines += _said(
+        "The other questions on the same board: `partcheck brightness BOARD D11` (another LED), `partcheck vet BOARD "
+        'FV2 --voltage "24 V"` (a higher voltage or a heavier load), `partcheck plan BOARD FV2 --voltage "15 V"` (what '
+        "to change for it), `partcheck limits BOARD` (what may be connected at all), `partcheck accept` and `partcheck "
+        "records` (what was decided). BOARD is catalog_samples/bottling-bench.toml in a checkout."
+    )
     if setup.parts.catalog is not None:
         setup.parts.catalog.close()
     return "\n".join(lines)

@@ -1,1 +1,1 @@
-"""The use cases: swap, explain, check; each readable as its own story."""
+"""The use cases: swap, explain, check, importing; each readable as its own story."""

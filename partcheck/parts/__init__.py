@@ -8,10 +8,19 @@
     cells.py       one raw cell, read as its declaration asks
     checks.py      build(): a Part from raw cells, or every problem at once
     files.py       the text of a file
-    sheet.py       one CSV file: header, units, rows
-    sheets.py      CSV files that belong together, as parts
+    grid.py        the cells of a sheet as they stand, and the guard against formulas
+    workbook.py    the grids of an XLSX workbook; package.py: what its values alone do not tell
+    mapping.py     what a user says about sheets and headers of their own
+    headers.py     which column a header means
+    sheet.py       one sheet: header, units, rows
+    names.py       what a sheet holds, by its name
+    sheets.py      sheets that belong together, as parts
+    layout.py      parts as rows of sheets, and empty sheets; writing.py: sheets as files
+    rejects.py     the rows that were not taken, as a file to mend
     documents.py   JSON, and parts inline in a board file
     schema.py      the JSON Schema of that JSON
+    search.py      what a search asks, read from a text
+    review/        doubts about what a part states
     read.py        read_parts(): a file or a folder
 
 All columns, units and plausible ranges come from :mod:`partcheck.parameters`.

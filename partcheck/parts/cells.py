@@ -12,7 +12,13 @@ from partcheck.units import UNITS, parse, show, suggest
 
 _NOTHING_SAID = frozenset({"-", "--", "–", "—", "?", "n/a", "na", "none", "nil", "null", "tbd", "x"})
 _BARE = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u200a": " "})
+_COMMA = re.compile(r"([+-]?)([0-9]*)(?:,([0-9]+))?(?![0-9]*[.,'’][0-9])([^0-9].*)?")
 _CONTROLS = frozenset({"Cc", "Cf", "Cs"})
+
+SPREADSHEET_ERRORS = frozenset({
+    "#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA",
+})  # fmt: skip
 
 Declared = Parameter | Axis | Table
 
@@ -33,9 +39,25 @@ def stated(cell: Any) -> bool:
     return bool(cell) and not cell.isspace() if isinstance(cell, str) else cell is not None
 
 
+@lru_cache(maxsize=65536)
 def with_unit(cell: str, label: str) -> str:
     """The cell with its header's unit if it is a bare number: ``with_unit("28", "mΩ") == "28 mΩ"``."""
-    return f"{cell.strip()} {label}" if _BARE.fullmatch(cell.strip()) else cell
+    plain = cell.translate(_SAME).strip()
+    return f"{plain} {label}" if _BARE.fullmatch(plain) else cell
+
+
+def with_point(cell: str) -> str:
+    """A number typed with a decimal comma as one with a point: ``with_point("1,5 V") == "1.5 V"``.
+
+    Raises :class:`Refused` where a point or a second comma leaves open which of them is the decimal one.
+    """
+    plain = cell.translate(_SAME).strip()
+    match = _COMMA.fullmatch(plain)
+    if match is None:
+        clear = "write it without thousands separators, with a decimal comma"
+        raise Refused("has a point or a second comma where a decimal comma was announced", clear)
+    sign, whole, part, rest = (group or "" for group in match.groups())
+    return f"{sign}{whole}.{part}{rest}" if part else plain
 
 
 def check_label(label: str, unit: str) -> None:

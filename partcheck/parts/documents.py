@@ -24,9 +24,10 @@ from partcheck.errors import PartsError
 from partcheck.parameters import BOUNDS, KINDS
 from partcheck.parts import checks
 from partcheck.parts.files import read_text
+from partcheck.parts.headers import REASON
 from partcheck.parts.part import Part, Provenance
-from partcheck.parts.problems import BadCell, BadPart, Problem, cell_of, did_you_mean
-from partcheck.parts.sheets import Seen, claim
+from partcheck.parts.problems import BadPart, Problem, cell_of, did_you_mean
+from partcheck.parts.sheets import Collected, Seen, claim
 from partcheck.points import PointTable
 from partcheck.units import parse, to_json
 
@@ -54,19 +55,22 @@ def from_record(record: Any, where: str) -> Part:
     return part
 
 
-def collect_document(path: Path, seen: Seen) -> tuple[list[Part], list[BadCell]]:
+def collect_document(path: Path, seen: Seen) -> Collected:
     """The good parts of a JSON file, and all bad values; :class:`PartsError` where it is no such file."""
-    parts, bad = [], []
+    found = Collected()
     for number, record in enumerate(_records(_load(read_text(path), path), path), 1):
         part, problems = _attempt(record)
         if isinstance(record, Mapping) and isinstance(record.get("kind"), str):
             place = f"{path.name} part {number}"
             if first := claim(seen, record["kind"].strip().casefold(), record, place):
                 problems.append(first)
-        bad += [cell_of(problem, path.name, number) for problem in problems]
+        cells = [cell_of(problem, path.name, number) for problem in problems]
+        found.bad += cells
         if part is not None and not problems:
-            parts.append(part)
-    return parts, bad
+            found.parts.append(part)
+        else:
+            found.records.append((record, "; ".join(str(cell) for cell in cells)))
+    return found
 
 
 def to_record(part: Part) -> dict[str, Any]:
@@ -136,7 +140,7 @@ def _attempt(record: Any) -> tuple[Part | None, list[Problem]]:
         return None, [checks.unknown_kind(kind)]
     raw = _Raw(kind, {}, {}, {}, [])
     for name, value in record.items():
-        if name != "kind":
+        if name not in ("kind", REASON):
             _take(raw, str(name), value)
     part, problems = checks.attempt(kind, raw.values, raw.tables, raw.provenance)
     return (None if raw.problems else part), raw.problems + problems

@@ -47,7 +47,8 @@ class Problem:
 class BadCell:
     """A problem and where it is: the row of a sheet (the header is row 1), or the part of a JSON file.
 
-    ``str()`` is the sentence: ``mosfet.csv row 7, column vds_max: '1,5 V' is …; write 1.5 V``.
+    ``sheet`` is that of a workbook, ``header`` the column's header where the sheet calls it otherwise. ``str()`` is
+    the sentence: ``mosfet.csv row 7, column vds_max: '1,5 V' is …; write 1.5 V``.
     """
 
     file: str
@@ -57,10 +58,14 @@ class BadCell:
     reason: str
     suggestion: str = ""
     counted: str = "row"
+    sheet: str = ""
+    header: str = ""
 
     def __str__(self) -> str:
-        place = f"{self.file} {self.counted} {self.row}" if self.row else self.file
-        column = f", column {self.column}" if self.counted == "row" else f", {self.column}"
+        place = f"{self.file} sheet {self.sheet}" if self.sheet else self.file
+        place = f"{place} {self.counted} {self.row}" if self.row else place
+        name = f"'{self.header}' ({self.column})" if self.header else self.column
+        column = f", column {name}" if self.counted == "row" else f", {name}"
         problem = Problem(self.column, self.text, self.reason, self.suggestion)
         return f"{place}{column if self.column else ''}: {problem}"
 

@@ -1,52 +1,280 @@
-"""One CSV file as a sheet: its header, the units in it, and its rows that are not blank."""
+"""One sheet: its header, the units in it, and its rows that are not blank."""
 
-import csv
-import io
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
+from typing import NamedTuple
 
-from partcheck.errors import PartsError
-from partcheck.parameters import Axis, Parameter, Table
-from partcheck.parts.cells import Refused, check_label, stated, with_unit
-from partcheck.parts.files import read_text
+from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
+from partcheck.parts import checks
+from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
+from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
+from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
+from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.problems import BadCell, Problem
+from partcheck.units import is_unit
 
-_HEADER = re.compile(r"\s*([^\[\]]*?)\s*(?:\[\s*([^\[\]]+?)\s*\])?\s*")
 Declared = Mapping[str, Parameter | Axis | Table]
+_DASHES = ("-", "–", "—")
+_LONGEST = 60  # characters of a header in a message
+
+
+class Point(NamedTuple):
+    """A column of a main sheet that is one value of a point table, at conditions that are the same for every part."""
+
+    table: str
+    bound: str
+    at: Mapping[str, str]
 
 
 @dataclass
 class Sheet:
-    """The rows of a CSV file under their header.
+    """The rows of a sheet under its header.
 
-    ``columns`` are the header's names in lower case, ``labels`` the units that stand in brackets behind
-    some of them, ``rows`` the row numbers (as a spreadsheet counts them, the header being row 1 where it is
-    the first line) with their cells, ``bad`` what is wrong with the header or the shape.
+    ``headers`` are the header's texts, ``columns`` what each means (empty: not read), ``labels`` the units that
+    stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
+    wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
+    of its rows could be looked at; ``unit_row`` is a row below the header that has the units.
     """
 
-    file: str
+    grid: Grid
+    reading: Reading
+    said: SheetMap
     header: int
-    columns: list[str]
-    labels: dict[str, str]
+    headers: list[str]
     rows: list[tuple[int, list[str]]]
+    columns: list[str] = field(default_factory=list)
+    labels: dict[str, str] = field(default_factory=dict)
+    points: dict[str, Point] = field(default_factory=dict)
     bad: list[BadCell] = field(default_factory=list)
+    refused: bool = False
+    unit_row: list[str] | None = None
+    _numeric: list[str] = field(default_factory=list)
+    _free: list[str] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        """File and sheet, as messages name them."""
+        return self.grid.name
 
     def tell(self, row: int, problem: Problem) -> None:
         """Note that a cell is bad."""
-        self.bad.append(BadCell(self.file, row, problem.column, problem.text, problem.reason, problem.suggestion))
+        self.bad.append(self.cell(row, problem))
+
+    def cell(self, row: int, problem: Problem) -> BadCell:
+        """A problem as a bad cell of this sheet."""
+        written, suggestion = "", problem.suggestion
+        if problem.column in self.columns:
+            place = self.columns.index(problem.column)
+            text = " ".join(self.headers[place].split())[:_LONGEST]
+            written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
+            if not problem.text and (first := self.grid.merged.get((row, place))):
+                suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
+        file, sheet = self.grid.file, self.grid.sheet
+        return BadCell(file, row, problem.column, problem.text, problem.reason, suggestion, "row", sheet, written)
+
+    @property
+    def mixed(self) -> bool:
+        """Whether a column tells the kind of each part."""
+        return any(plain(text) == "kind" for text in self.headers)
+
+    def name_columns(self, words: Vocabulary) -> None:
+        """Give every column its meaning; what is not clear is told."""
+        mine = self.reading.used.sheets.setdefault(self.grid.sheet or self.grid.file.removesuffix(".csv"), SheetMap())
+        mine.holds, mine.header = mine.holds or self.said.holds, self.header
+        unused: set[int] = set()
+        for place, text in enumerate(self.headers):
+            target = self.said.columns.get(text.strip()) or self.said.columns.get(f"column {column_letters(place)}")
+            if plain(text) == plain(REASON) or (target and target.column == NOTHING):
+                unused.add(place)
+                self.columns.append("")
+                used = Column(NOTHING) if target else None
+            elif target and target.column != UNKNOWN:
+                used = self._map(text, target, words)
+            else:
+                used = self._read(text, words)
+            if used and text.strip():
+                mine.columns[text.strip()] = used
+        self._take_unit_row(words)
+        self._check_shape(unused)
+        self._check_cells(words)
+
+    def _take_unit_row(self, words: Vocabulary) -> None:
+        """Take a row right below the header that names no part, but units, as the units of its columns.
+
+        A unit in it that does not suit is told as one of the header is: without it, bare numbers would be SI.
+        """
+        cells = dict(zip(self.columns, self.rows[0][1], strict=False)) if self.rows else {}
+        texts = {name: cell.strip().strip("[]()").strip() for name, cell in cells.items() if name and stated(cell)}
+        units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
+        if not texts.keys().isdisjoint(checks.IDENTITY) or not any(
+            is_unit(text, None if name in self.points else words.declared[name].unit) and text not in BOUNDS
+            for name, text in units.items()
+        ):
+            return
+        self.unit_row = self.rows[0][1]
+        self.rows = self.rows[1:]
+        for name, text in units.items():
+            if self.labels.setdefault(name, text) != text:
+                advice = "keep the one that holds"
+                self.tell(
+                    self.header, Problem(name, text, f"is its unit below the header, {self.labels[name]} in it", advice)
+                )
+
+    def _add(self, name: str, label: str) -> None:
+        if name and name in self.columns:
+            self.tell(self.header, Problem(name, "", "stands twice in the header", "keep one of the columns"))
+        if name and label:
+            self.labels[name] = label
+        self.columns.append(name)
+
+    def _read(self, text: str, words: Vocabulary) -> Column | None:
+        found = read_header(text, words)
+        if found.bad:
+            advice = "write a name and perhaps one unit in [ ]"
+            self.tell(self.header, Problem(found.column, "", "is no header", advice))
+            self.columns.append("")
+            return Column(UNKNOWN)
+        column = found.column or (self._unclear(text, found) if found.may_be else "")
+        self._add(column, found.label)
+        known = column in words.declared or column in words.exact.values()
+        return Column(column if known else UNKNOWN, found.label if known else "")
+
+    def _unclear(self, text: str, found: Header) -> str:
+        """Tell of a header that may mean several things; a table's own name is left for who knows the tables."""
+        tables = {may.removeprefix("(a row of ").removesuffix(")") for may in found.may_be if may.startswith("(a row")}
+        if len(tables) == 1 and len(found.may_be) == 1:
+            return tables.pop()
+        shown = " ".join(text.split())
+        if len(found.may_be) == 1:
+            instead = found.may_be[0].strip("()")
+            self.tell(self.header, Problem(shown, "", "does not say which bound it is", f"write {instead}"))
+        else:
+            listed = ", ".join(may.strip("()") for may in found.may_be)
+            flat = [may for may in found.may_be if not may.startswith("(")]
+            advice = f"write {' or '.join(flat)}" if flat else "state tables on a sheet of their own"
+            advice += ", or map it"
+            self.tell(self.header, Problem(shown, "", f"may mean several things ({listed})", advice))
+        return ""
+
+    def _map(self, text: str, target: Column, words: Vocabulary) -> Column:
+        """A header that the user has said the meaning of."""
+        head, _, bound = target.column.rpartition(".")
+        if head and target.column not in words.declared:
+            name, point = f"{target.column} @{len(self.columns)}", Point(head, bound, target.at)
+            if point in self.points.values():
+                told = Problem(target.column, "", "stands twice at the same conditions", "keep one of the columns")
+                self.tell(self.header, told)
+            self.points[name] = point
+            self._add(name, target.unit or read_header(text, words).label)
+            return target
+        if target.column not in words.declared and target.column not in words.exact.values():
+            self._add(target.column, "")
+            return Column(UNKNOWN)
+        self._add(target.column, target.unit or read_header(text, words).label)
+        return target
+
+    def _check_shape(self, unused: Collection[int]) -> None:
+        """Refuse cells that stand under no name."""
+        named = [bool(text.strip()) or place in unused for place, text in enumerate(self.headers)]
+        for number, cells in self.rows:
+            if len(cells) <= len(named) and all(named):
+                continue
+            over = [i for i, cell in enumerate(cells) if (i >= len(named) or not named[i]) and stated(cell)]
+            if over:
+                advice = "put a text that has a comma in quotes, write decimals with a point"
+                place = str(over[0] + 1)
+                if self.grid.sheet:
+                    advice, place = "name the column, or empty the cell", column_letters(over[0])
+                self.tell(number, Problem(place, cells[over[0]], "has no name above it in the header", advice))
+
+    def _check_cells(self, words: Vocabulary) -> None:
+        """Refuse cells of a workbook that have no value, and dates where no date can be meant."""
+        numeric = {name for name in self.columns if self._is_number(name, words)}
+        self._numeric = [name for name in self.columns if name in numeric]
+        self._free = [name for name in self.columns if name and name not in numeric]
+        if not self.grid.faults and not self.grid.dates:
+            return
+        rows = {number: place for place, (number, _) in enumerate(self.rows)}
+        for number, column in sorted({*self.grid.faults, *self.grid.dates}):
+            name = self.columns[column] if column < len(self.columns) and number in rows else ""
+            if not name:
+                continue
+            text, item = self.rows[rows[number]][1][column], words.declared.get(name)
+            fault = self.grid.faults.get((number, column))
+            if fault and name not in numeric and text in SPREADSHEET_ERRORS:
+                continue  # told with its row, as in a CSV file
+            if fault:
+                self.tell(number, Problem(name, text, fault.reason, fault.suggestion))
+            elif name in numeric or name in checks.IDENTITY or (isinstance(item, Parameter | Axis) and item.choices):
+                advice = "make the column text in the spreadsheet and type the cell again"
+                self.tell(number, Problem(name, text, "is a date to the spreadsheet", advice))
+            else:
+                continue
+            if name not in checks.IDENTITY:
+                self._blank(rows[number], column)
+
+    def _blank(self, place: int, column: int) -> None:
+        number, cells = self.rows[place]
+        self.rows[place] = (number, [*cells[:column], "", *cells[column + 1 :]])
+
+    def is_number(self, name: str) -> bool:
+        """Whether numbers stand in a column that was read."""
+        return name in self._numeric
+
+    def _is_number(self, name: str, words: Vocabulary) -> bool:
+        item = words.declared.get(name)
+        return name in self.points or isinstance(item, Table) or (item is not None and not item.is_text)
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
-        for number, cells in self.rows:
+        blanks, comma, total = self.reading.mapping.blanks, self.reading.decimal_comma, len(self.rows)
+        for place, (number, cells) in enumerate(self.rows):
+            if not place % 1000:
+                self.reading.step(f"reading {self.name}", place, total)
             pairs = zip(self.columns, cells, strict=False)
             record = {name: cell for name, cell in pairs if name and cell and not cell.isspace()}
+            if blanks:
+                record = {name: cell for name, cell in record.items() if cell.strip().casefold() not in blanks}
+            for name in self._free:
+                if name in record and record[name][0] in "'#":
+                    record[name] = self._free_text(number, name, record[name])
+            if comma:
+                self._take_commas(number, record)
             for name, label in self.labels.items():
                 if name in record:
                     record[name] = with_unit(record[name], label)
             yield number, record
+
+    def _free_text(self, number: int, name: str, cell: str) -> str:
+        """A text without its guard; an error code that stands without one is told."""
+        if cell.strip() in SPREADSHEET_ERRORS:
+            advice = "mend the formula or empty the cell"
+            self.tell(number, Problem(name, cell, "is an error of the spreadsheet", advice))
+        return unguarded(cell)
+
+    def _take_commas(self, number: int, record: dict[str, str]) -> None:
+        for name in self._numeric:
+            if name in record:
+                try:
+                    record[name] = with_point(record[name])
+                except Refused as slip:
+                    self.tell(number, Problem(name, record.pop(name), slip.reason, slip.suggestion))
+
+    def take_points(self, kind: str, record: dict[str, str]) -> dict[str, list[dict[str, str]]]:
+        """Move the cells of columns that are points out of a record: rows by table."""
+        rows: dict[tuple[str, tuple[tuple[str, str], ...]], dict[str, str]] = {}
+        for name, point in self.points.items():
+            cell = record.pop(name, None)
+            if cell is not None and any(table.name == point.table for table in KINDS[kind].tables):
+                key = point.table, tuple(point.at.items())
+                rows.setdefault(key, dict(point.at))[point.bound] = cell
+            elif cell is not None:
+                record[point.table] = cell  # told as no column of that kind
+        made: dict[str, list[dict[str, str]]] = {}
+        for (table, _), row in rows.items():
+            made.setdefault(table, []).append(row)
+        return made
 
     def check_labels(self, declared: Declared) -> None:
         """Refuse a unit in the header that does not suit the values under it."""
@@ -71,56 +299,29 @@ class Sheet:
         missing = [name for name in needed if name not in self.columns]
         for name in missing:
             self.tell(self.header, Problem(name, "", "is missing from the header", "give the sheet this column"))
+        self.refused = self.refused or bool(missing)
         return bool(missing)
 
 
-def read_sheet(path: Path) -> Sheet:
-    """The sheet in a CSV file (``,``, ``;`` or tab between cells); :class:`PartsError` if there is none."""
-    text = read_text(path)
-    first = next((line for line in text.splitlines() if line.strip(" \t,;")), "")
-    delimiter = max(",;\t", key=first.count)
-    rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True), path)
-    if not rows:
-        raise PartsError(f"{path} is empty; write a header and a row for each part")
-    number, names = rows.pop(0)
-    sheet = Sheet(path.name, number, [], {}, rows)
-    for name in names:
-        _add_column(sheet, name)
-    _check_shape(sheet)
-    return sheet
+def open_sheet(grid: Grid, reading: Reading) -> Sheet:
+    """The sheet in a grid: its header is the first row that names part number and maker, or else one of them."""
+    said = reading.mapping.of(grid.sheet or grid.file.removesuffix(".csv"), reading.alone)
+    rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
+    known = {header: column.column for header, column in said.columns.items()}
+    numbers = [number for number, _ in rows]
+    if said.header:
+        place = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
+    else:
+        found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
+        place = found.index(max(found)) if found else 0
+    number, headers = rows[place] if rows else (1, [])
+    headers = [unguarded(text) for text in headers]
+    while headers and not headers[-1].strip():
+        headers = headers[:-1]
+    return Sheet(grid, reading, said, number, list(headers), rows[place + 1 :])
 
 
-def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
-    try:
-        return [(number, cells) for number, cells in enumerate(reader, 1) if any(map(str.strip, cells))]
-    except csv.Error as slip:
-        why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
-        raise PartsError(f"{path} line {reader.line_num} is no row of a sheet: {why}; mend the quotes there") from slip
-
-
-def _add_column(sheet: Sheet, text: str) -> None:
-    match = _HEADER.fullmatch(text)
-    if match is None:
-        sheet.tell(
-            sheet.header,
-            Problem(text.strip(), "", "is no header", "write a name and perhaps one unit in [ ]"),
-        )
-    name, label = (match[1].casefold(), match[2]) if match else ("", None)
-    if name and name in sheet.columns:
-        sheet.tell(sheet.header, Problem(name, "", "stands twice in the header", "keep one of the columns"))
-    if name and label:
-        sheet.labels[name] = label
-    sheet.columns.append(name)
-
-
-def _check_shape(sheet: Sheet) -> None:
-    """Refuse cells that stand under no name."""
-    named = [bool(name) for name in sheet.columns]
-    for number, cells in sheet.rows:
-        if len(cells) <= len(named) and all(named):
-            continue
-        over = [i for i, cell in enumerate(cells) if (i >= len(named) or not named[i]) and stated(cell)]
-        if over:
-            advice = "put a text that has a comma in quotes, write decimals with a point"
-            reason = "has no name above it in the header"
-            sheet.tell(number, Problem(str(over[0] + 1), cells[over[0]], reason, advice))
+def _is_remark(cells: list[str]) -> bool:
+    """Whether a row is there for its reader alone: its first cell is ``#``, or ``# `` and more."""
+    first = next((cell for cell in cells if cell and not cell.isspace()), "").strip()
+    return first == "#" or first.startswith("# ")

@@ -1,4 +1,4 @@
-"""Parts from CSV: which sheet holds what, and how their rows make parts.
+"""Parts from sheets: which sheet holds what, and how their rows make parts.
 
 ::
 
@@ -7,36 +7,54 @@
     provenance.csv         where values came from: kind, part_number, maker, parameter, document, …
     mosfet.spares.csv      another main sheet; its points are in mosfet.spares.rds_on.csv
 
-The kind is the first word of the file name, or what a column ``kind`` says.
+The kind is the first word of the file name, or what a column ``kind`` says. A workbook has the same as sheets of
+these names, without ``.csv``.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from os.path import isfile
 from pathlib import Path
-from typing import NamedTuple
 
 from partcheck.errors import PartsError
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.files import read_text
+from partcheck.parts.grid import Grid, read_csv
+from partcheck.parts.headers import main_words, point_words, source_words
+from partcheck.parts.mapping import Reading
+from partcheck.parts.names import SheetName, sheet_name, workbook_names
 from partcheck.parts.part import Part, Provenance
 from partcheck.parts.problems import BadCell, Problem, did_you_mean
-from partcheck.parts.sheet import Declared, Sheet, read_sheet
+from partcheck.parts.sheet import Declared, Sheet, open_sheet
 
 Seen = dict[tuple[str, str, str], str]
 """Where each part was first stated, by kind, maker in lower case and part number."""
 
-_TABLES = {table.name for kind in KINDS.values() for table in kind.tables}
+Line = tuple[str, int]
+"""A row of a sheet: the sheet's whole name and the row number."""
+
+Named = tuple[SheetName, Grid]
 _KEYS = ("kind", *checks.IDENTITY)
 
 
-class SheetName(NamedTuple):
-    """What a file name says: ``mosfet.spares.rds_on.csv`` is table ``rds_on`` of ``mosfet.spares``."""
+@dataclass
+class Collected:
+    """What sheets or records hold: the good parts, what is bad, and the sheets with the rows that were rejected."""
 
-    stem: str
-    kind: str
-    table: str
+    parts: list[Part] = field(default_factory=list)
+    bad: list[BadCell] = field(default_factory=list)
+    sheets: list[Sheet] = field(default_factory=list)
+    rejected: set[Line] = field(default_factory=set)
+    records: list[tuple[object, str]] = field(default_factory=list)
+
+    def __iadd__(self, other: "Collected") -> "Collected":
+        self.parts += other.parts
+        self.bad += other.bad
+        self.sheets += other.sheets
+        self.rejected |= other.rejected
+        self.records += other.records
+        return self
 
 
 @dataclass
@@ -47,44 +65,54 @@ class _Draft:
     """
 
     kind: str
-    file: str
+    sheet: Sheet
     row: int
     record: dict[str, str]
-    lines: set[tuple[str, int]]
+    lines: set[Line]
     tables: dict[str, list[dict[str, str]]] = field(default_factory=dict)
-    places: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
+    places: dict[str, list[tuple[Sheet, int]]] = field(default_factory=dict)
     provenance: dict[str, Provenance] = field(default_factory=dict)
 
 
-def sheet_name(path: Path) -> SheetName:
-    """Read a file name; ``table`` is empty for a main sheet and ``provenance`` for one of sources."""
-    words = path.name.casefold().removesuffix(".csv").split(".")
-    tables = {table.name for table in KINDS[words[0]].tables} if words[0] in KINDS else _TABLES
-    if words[-1] == "provenance" or (len(words) > 1 and words[-1] in tables):
-        return SheetName(".".join(words[:-1]), words[0], words[-1])
-    return SheetName(".".join(words), words[0], "")
-
-
-def collect_file(path: Path, seen: Seen) -> tuple[list[Part], list[BadCell]]:
-    """The good parts of one main sheet, with its points and sources beside it, and all bad cells."""
-    name = sheet_name(path)
+def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
+    """What one main sheet holds, with its points and sources beside it."""
+    name = sheet_name(path.name)
     if name.table:
         whole = f"{name.stem}.csv" if name.stem else "the folder"
         raise PartsError(f"{path} is a sheet that belongs to others and has no parts of its own; name {whole}")
     if not isfile(path):
         read_text(path)  # says why it is none
-    beside = [other for other in csv_files(path.parent) if sheet_name(other).table]
-    mine = [other for other in beside if sheet_name(other).stem in (name.stem, "")]
-    return _collect([path], mine, seen, whole=False)
+    beside = [other for other in csv_files(path.parent) if sheet_name(other.name).table]
+    mine = [other for other in beside if sheet_name(other.name).stem in (name.stem, "")]
+    reading.alone = not mine
+    return _collect([_csv(path)], [_csv(other) for other in mine], seen, reading, whole=False)
 
 
-def collect_folder(files: Iterable[Path], seen: Seen) -> tuple[list[Part], list[BadCell]]:
-    """The good parts of all sheets of a folder, and all bad cells."""
-    mains: list[Path] = []
-    others: list[Path] = []
+def collect_folder(files: Iterable[Path], seen: Seen, reading: Reading) -> Collected:
+    """What all sheets of a folder hold."""
+    mains: list[Named] = []
+    others: list[Named] = []
     for path in files:
-        (others if sheet_name(path).table else mains).append(path)
-    return _collect(mains, others, seen, whole=True)
+        (others if sheet_name(path.name).table else mains).append(_csv(path))
+    return _collect(mains, others, seen, reading, whole=True)
+
+
+def collect_workbook(path: Path, seen: Seen, reading: Reading) -> Collected:
+    """What all sheets of a workbook hold."""
+    from partcheck.parts.workbook import read_workbook
+
+    grids = read_workbook(path, reading.decimal_comma, reading.progress)
+    if not grids:
+        raise PartsError(f"{path} is empty; write a header and a row for each part")
+    reading.alone = len(grids) == 1
+    mains, others, bad = workbook_names(path, grids, reading)
+    found = _collect(mains, others, seen, reading, whole=True)
+    found.bad = bad + found.bad
+    return found
+
+
+def _csv(path: Path) -> Named:
+    return sheet_name(path.name), read_csv(path)
 
 
 def csv_files(folder: Path) -> list[Path]:
@@ -98,59 +126,114 @@ def csv_files(folder: Path) -> list[Path]:
     ]
 
 
-def _collect(
-    mains: Sequence[Path], others: Sequence[Path], seen: Seen, whole: bool
-) -> tuple[list[Part], list[BadCell]]:
+def _collect(mains: Sequence[Named], others: Sequence[Named], seen: Seen, reading: Reading, whole: bool) -> Collected:
     drafts: dict[str, list[_Draft]] = {}
-    bad: list[BadCell] = []
-    for path in mains:
-        sheet = read_sheet(path)
-        drafts.setdefault(sheet_name(path).stem, []).extend(_drafts(sheet, sheet_name(path).kind, seen))
-        bad += sheet.bad
+    found = Collected()
+    for name, grid in mains:
+        sheet = open_sheet(grid, reading)
+        drafts.setdefault(name.stem, []).extend(_drafts(sheet, name.kind, seen))
+        found.sheets.append(sheet)
     everything = [draft for some in drafts.values() for draft in some]
-    for path in others:
-        name = sheet_name(path)
-        if name.stem and name.stem not in drafts:
-            advice = f"give it one, or take {path.name} away"
-            bad.append(BadCell(path.name, 0, "", "", f"has no sheet {name.stem}.csv beside it", advice))
+    for name, grid in others:
+        stem = "" if grid.sheet and name.stem not in drafts and drafts else name.stem
+        if stem and stem not in drafts:
+            beside = stem if grid.sheet else f"{stem}.csv"
+            advice = f"give it one, or take {grid.sheet or grid.file} away"
+            reason = f"has no sheet {beside} beside it"
+            found.bad.append(BadCell(grid.file, 0, "", "", reason, advice, sheet=grid.sheet))
             continue
-        sheet = read_sheet(path)
-        targets = _Targets(drafts.get(name.stem, everything), sheet, name.stem, whole or bool(name.stem))
+        sheet = open_sheet(grid, reading)
+        targets = _Targets(drafts.get(stem, everything), sheet, stem, whole or bool(stem))
         if name.table == "provenance":
             _add_sources(sheet, targets)
         else:
-            _add_points(sheet, name.table, targets)
-        bad += sheet.bad
-    made = [(draft, _finish(draft, bad)) for draft in everything]
-    bad.sort(key=lambda cell: (cell.file, cell.row))
-    spoiled = {(cell.file, cell.row) for cell in bad}
-    return [part for draft, part in made if part and spoiled.isdisjoint(draft.lines)], bad
+            _add_points(sheet, name, targets)
+        found.sheets.append(sheet)
+    _finish_all(everything, found, reading)
+    return found
+
+
+def _finish_all(drafts: Sequence[_Draft], found: Collected, reading: Reading) -> None:
+    """Make the parts; whatever shares a row with a bad cell is rejected whole."""
+    made: list[tuple[_Draft, Part | None]] = []
+    for place, draft in enumerate(drafts):
+        if not place % 500:
+            reading.step("checking parts", place, len(drafts))
+        made.append((draft, _finish(draft)))
+        draft.record = {}  # large sheets would hold every cell twice
+        draft.tables = {}
+    for sheet in found.sheets:
+        found.bad += sheet.bad
+        if sheet.refused:
+            found.rejected |= {(sheet.name, number) for number, _ in sheet.rows}
+        found.rejected |= {(sheet.name, cell.row) for cell in sheet.bad if cell.row > sheet.header}
+    spoiled = {(sheet.name, cell.row) for sheet in found.sheets for cell in sheet.bad}
+    found.bad.sort(key=lambda cell: (cell.file, cell.sheet, cell.row))
+    for draft, part in made:
+        if part is not None and spoiled.isdisjoint(draft.lines):
+            found.parts.append(part)
+        else:
+            found.rejected |= draft.lines
 
 
 def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
-    mixed = "kind" in sheet.columns
+    mixed = sheet.mixed
     if not mixed and kind not in KINDS:
         advice = did_you_mean(kind, KINDS, f"start its name with one of {', '.join(KINDS)}, or add a column kind")
-        sheet.bad.append(BadCell(sheet.file, 0, "", "", f"is named after '{kind}', which is no kind of part", advice))
+        reason = f"is named after '{kind}', which is no kind of part"
+        sheet.bad.append(BadCell(sheet.grid.file, 0, "", "", reason, advice, sheet=sheet.grid.sheet))
+        sheet.refused = True
         return []
+    kinds = (kind,) if not mixed else tuple(KINDS)
+    words = main_words(kinds)
+    sheet.name_columns(words)
     if sheet.lacks(checks.IDENTITY):
         return []
-    kinds = [kind] if not mixed else list(KINDS)
-    declared: Declared = {name: item for each in kinds for name, item in checks.columns(each).items()}
-    _refuse_columns(sheet, [name for name in sheet.columns if name and name != "kind" and name not in declared], kinds)
-    sheet.check_labels(declared)
+    declared: Declared = dict(words.declared)
+    known = {*declared, *sheet.points, "kind"} if mixed else {*declared, *sheet.points}
+    _refuse_columns(sheet, [name for name in sheet.columns if name and name not in known], kinds)
+    sheet.check_labels({**declared, **_point_columns(sheet, kinds)})
     drafts = []
+    name, header = sheet.name, (sheet.name, sheet.header)
     for row, record in sheet.records():
         own = record.pop("kind", kind).strip().casefold() if mixed else kind
         if own not in KINDS:
             sheet.tell(row, checks.unknown_kind(own))
             continue
-        place = f"{sheet.file} row {row}"
-        if first := claim(seen, own, record, place):
+        if first := claim(seen, own, record, f"{name} row {row}"):
             sheet.tell(row, first)
-        drafts.append(_Draft(own, sheet.file, row, record, {(sheet.file, row), (sheet.file, sheet.header)}))
+        draft = _Draft(own, sheet, row, record, {(name, row), header})
+        if sheet.points:
+            draft.tables = sheet.take_points(own, record)
+            draft.places = {table: [(sheet, row)] * len(rows) for table, rows in draft.tables.items()}
+        drafts.append(draft)
     return drafts
+
+
+def _point_columns(sheet: Sheet, kinds: Sequence[str]) -> dict[str, Parameter | Axis | Table]:
+    """The tables of columns that are points, for their units; a table or value that is not there is told."""
+    found: dict[str, Parameter | Axis | Table] = {}
+    for name, point in list(sheet.points.items()):
+        tables = [table for kind in kinds for table in KINDS[kind].tables if table.name == point.table]
+        told = None
+        if not tables:
+            told = Problem(point.table, "", f"is no table of a {' or '.join(kinds)}", "mend the mapping")
+        elif point.bound not in tables[0].bounds:
+            has = " and ".join(tables[0].bounds)
+            told = Problem(f"{point.table}.{point.bound}", "", f"is no value of {point.table}", f"it has {has}")
+        else:
+            strange = [axis for axis in point.at if axis not in {a.name for a in tables[0].axes}]
+            has = ", ".join(axis.name for axis in tables[0].axes)
+            if strange:
+                told = Problem(strange[0], "", f"is no condition of {point.table}", f"it has {has}")
+        if told:
+            sheet.tell(sheet.header, told)
+            sheet.drop([name])
+            del sheet.points[name]
+        else:
+            found[name] = tables[0]
+    return found
 
 
 def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) -> None:
@@ -158,8 +241,10 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
         if len(kinds) == 1:
             problem = checks.unknown_column(kinds[0], name)
             if "table" in problem.reason:
-                points = sheet.file[: -len(".csv")] + f".{name}.csv"
+                points = f"{sheet.grid.sheet}.{name}" if sheet.grid.sheet else f"{sheet.grid.file[:-4]}.{name}.csv"
                 problem = Problem(name, "", problem.reason, f"{problem.suggestion} in {points}")
+            elif problem.suggestion == "leave it out":
+                problem = Problem(name, "", problem.reason, "leave it out, or say with --map what it means")
         else:
             known = {column for kind in kinds for column in checks.columns(kind)}
             problem = Problem(name, "", "is no column of any kind of part", did_you_mean(name, known, "leave it out"))
@@ -183,7 +268,7 @@ class _Targets:
 
     def __init__(self, drafts: Sequence[_Draft], sheet: Sheet, stem: str, strict: bool) -> None:
         self.drafts, self.sheet, self.strict = drafts, sheet, strict
-        self.where = f"{stem}.csv" if stem else "any sheet here"
+        self.where = (stem if sheet.grid.sheet else f"{stem}.csv") if stem else "any sheet here"
         self._by_key: dict[tuple[str, str], list[_Draft]] = {}
         self._known: dict[tuple[tuple[str, str], ...], _Draft] = {}
         self._advice: dict[str, str] = {}
@@ -198,8 +283,8 @@ class _Targets:
         draft = self._known.get(raw) or self._look(row, keys, kinds)
         if draft is not None:
             self._known[raw] = draft
-            draft.lines.add((self.sheet.file, row))
-            draft.lines.add((self.sheet.file, self.sheet.header))
+            draft.lines.add((self.sheet.name, row))
+            draft.lines.add((self.sheet.name, self.sheet.header))
         return draft
 
     def _look(self, row: int, keys: dict[str, str], kinds: Sequence[str]) -> _Draft | None:
@@ -208,7 +293,10 @@ class _Targets:
         found = [d for d in self._by_key.get((maker, number), ()) if d.kind in kinds and kind in ("", d.kind)]
         if len({draft.kind for draft in found}) == 1:
             return found[0]
-        if found:
+        if not number or not maker:
+            missing = "part_number" if not number else "maker"
+            self.sheet.tell(row, Problem(missing, "", "is missing", "name the part in every row"))
+        elif found:
             reason = "is missing, and more than one kind has this part"
             self.sheet.tell(row, Problem("kind", "", reason, "give the row a kind"))
         elif self.strict:
@@ -232,30 +320,33 @@ def _identity(record: dict[str, str]) -> tuple[str, str]:
     return maker.casefold(), number
 
 
-def _add_points(sheet: Sheet, table: str, targets: _Targets) -> None:
+def _add_points(sheet: Sheet, name: SheetName, targets: _Targets) -> None:
     """Hand each row of a point sheet to its part."""
+    table = name.table
     kinds = [kind for kind in KINDS if table in {t.name for t in KINDS[kind].tables}]
+    if name.kind in kinds and sheet.grid.sheet:
+        kinds = [name.kind]
     used = {draft.kind for draft in targets.drafts} & set(kinds) or set(kinds)
-    declared: dict[str, Parameter | Axis | Table] = {}
-    for kind in sorted(used):
-        declared |= checks.point_columns(KINDS[kind].table(table))
+    words = point_words(tuple(sorted(used)), table)
+    sheet.name_columns(words)
     if sheet.lacks(checks.IDENTITY):
         return
-    unknown = [name for name in sheet.columns if name and name not in declared and name not in _KEYS]
-    for name in unknown:
-        sheet.tell(sheet.header, checks.unknown_point_column(KINDS[min(used)].table(table), name))
+    unknown = [name for name in sheet.columns if name and name not in words.declared and name not in _KEYS]
+    for column in unknown:
+        sheet.tell(sheet.header, checks.unknown_point_column(KINDS[min(used)].table(table), column))
     sheet.drop(unknown)
-    sheet.check_labels(declared)
+    sheet.check_labels(words.declared)
     for row, record in sheet.records():
         keys = {name: record.pop(name) for name in _KEYS if name in record}
         draft = targets.find(row, keys, kinds)
         if draft is not None:
             draft.tables.setdefault(table, []).append(record)
-            draft.places.setdefault(table, []).append((sheet.file, row))
+            draft.places.setdefault(table, []).append((sheet, row))
 
 
 def _add_sources(sheet: Sheet, targets: _Targets) -> None:
     """Hand each row of a sheet of sources to its part."""
+    sheet.name_columns(source_words())
     if sheet.lacks((*checks.IDENTITY, "parameter")):
         return
     known = (*_KEYS, "parameter", *checks.SOURCE)
@@ -277,9 +368,11 @@ def _add_sources(sheet: Sheet, targets: _Targets) -> None:
         draft.provenance[parameter] = source
 
 
-def _finish(draft: _Draft, bad: list[BadCell]) -> Part | None:
+def _finish(draft: _Draft) -> Part | None:
     part, problems = checks.attempt(draft.kind, draft.record, draft.tables, draft.provenance)
     for problem in problems:
-        file, row = draft.places[problem.table][problem.row] if problem.table else (draft.file, draft.row)
-        bad.append(BadCell(file, row, problem.column, problem.text, problem.reason, problem.suggestion))
+        sheet, row = draft.places[problem.table][problem.row] if problem.table else (draft.sheet, draft.row)
+        if problem.table and sheet.points:  # told by the table, since no column is called so
+            problem = replace(problem, column=f"{problem.table}.{problem.column}")
+        sheet.tell(row, problem)
     return part

@@ -1,4 +1,4 @@
-"""The pictures of the README, made from the samples: ``python -m partcheck.report.pictures`` writes them to ``docs/``."""
+"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them to ``docs/``."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -9,9 +9,14 @@ from partcheck.report.records.brightness import BrightnessRankingRecord, Brightn
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
 from partcheck.report.records.explain import ExplainRecord, explained
+from partcheck.report.records.find import FindRecord, found
+from partcheck.report.records.history import HistoryRecord, UndoRecord, history, undone
+from partcheck.report.records.importing import ImportRecord, imported
 from partcheck.report.records.limits import LimitsRecord, limited
 from partcheck.report.records.plan import PlanRecord, planned
+from partcheck.report.records.review import ReviewRecord, reviewed
 from partcheck.report.records.swap import SwapRecord, swapped
+from partcheck.report.records.verify import VerifyRecord, verified
 from partcheck.report.records.vet import VetRecord, vetted
 
 Answer = (
@@ -25,6 +30,12 @@ Answer = (
     | BrightnessRankingRecord
     | VetRecord
     | PlanRecord
+    | FindRecord
+    | HistoryRecord
+    | ImportRecord
+    | ReviewRecord
+    | UndoRecord
+    | VerifyRecord
 )
 
 
@@ -45,10 +56,16 @@ __all__ = [
     "brightness_ranked",
     "checked",
     "explained",
+    "found",
+    "history",
+    "imported",
     "limited",
     "planned",
     "recorded",
+    "reviewed",
     "swapped",
     "to_text",
+    "undone",
+    "verified",
     "vetted",
 ]

@@ -40,8 +40,10 @@ def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Picture:
             _label(axes, _clear(mask, x, y, now) if k < 0 else mask, x, y, cause, letter(made, k))
         if now is not None:
             axes.plot(*now, marker="P", markersize=10, color=INK, markeredgecolor=PAPER, zorder=6)
-            axes.annotate("as it stands", now, xytext=(8, 7), textcoords="offset points", fontsize=8.5, zorder=7,
-                          bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.2})  # fmt: skip
+            axes.annotate(
+                "as it stands", now, xytext=(0, 9), textcoords="offset points", fontsize=8.5, zorder=7, ha="center",
+                bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
+            )  # fmt: skip
         axes.set_xlim(x[0], x[-1])
         axes.set_ylim(y[0], y[-1])
         axes.set_xlabel(f"typical voltage of {brief(made.rail)}, V")

@@ -1,0 +1,21 @@
+"""Looking through parts that were just taken in."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from partcheck.parts import Part
+from partcheck.parts.review import Doubt, review
+
+if TYPE_CHECKING:
+    from partcheck.catalog import Catalog
+
+MOST = 2000
+"""More parts at once are not looked through unasked."""
+
+
+def doubts_about(catalog: "Catalog", parts: Sequence[Part]) -> list[Doubt] | None:
+    """What is doubtful about these parts beside the others of the catalog; None where they are too many."""
+    if len(parts) > MOST:
+        return None
+    kinds = dict.fromkeys(part.kind for part in parts)
+    return review(parts, [part for kind in kinds for part in catalog.parts(kind)])

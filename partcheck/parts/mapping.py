@@ -1,0 +1,189 @@
+"""What a user says about sheets of their own: which sheet holds what, and which header means which column.
+
+A mapping is a TOML file. ``partcheck catalog import FILE --save-map MAP.toml`` writes the one that was used::
+
+    format = 1
+    decimal = "point"
+    blanks = ["n/a", "-"]
+
+    [sheet."Power FETs"]
+    holds = "mosfet"
+    header = 3
+
+    [sheet."Power FETs".columns]
+    "Type" = "part_number"
+    "Vds" = { column = "vds_max", unit = "V" }
+    "Rds @4V5" = { column = "rds_on.max", unit = "mΩ", vgs = "4.5 V" }
+    "Shelf" = "nothing"
+"""
+
+import json
+import tomllib
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from partcheck.errors import PartsError
+from partcheck.parameters import KINDS
+from partcheck.parts.files import read_text
+from partcheck.parts.problems import did_you_mean
+
+FORMAT = 1
+NOTHING = "nothing"
+UNKNOWN = "?"
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass
+class Column:
+    """What stands under a header: a column, or a point of a table at fixed conditions (``at``)."""
+
+    column: str
+    unit: str = ""
+    at: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass
+class SheetMap:
+    """What a sheet holds (``mosfet``, ``mosfet.rds_on``, ``provenance``, ``nothing``) and its headers."""
+
+    holds: str = ""
+    header: int = 0
+    columns: dict[str, Column] = field(default_factory=dict)
+
+
+@dataclass
+class Mapping:
+    """What is said about the sheets of a file, by their names (a CSV file's without ``.csv``)."""
+
+    sheets: dict[str, SheetMap] = field(default_factory=dict)
+    decimal_comma: bool = False
+    blanks: frozenset[str] = frozenset()
+
+    def of(self, name: str, alone: bool = False) -> SheetMap:
+        """What is said about a sheet; about the only one of a file, whatever the mapping calls it."""
+        for known, said in self.sheets.items():
+            if known.strip().casefold() == name.strip().casefold():
+                return said
+        return next(iter(self.sheets.values())) if alone and len(self.sheets) == 1 else SheetMap()
+
+
+@dataclass
+class Reading:
+    """How sheets are to be read, and what the reading found out: ``used`` is the mapping as it was applied."""
+
+    mapping: Mapping = field(default_factory=Mapping)
+    progress: Progress | None = None
+    used: Mapping = field(default_factory=Mapping)
+    alone: bool = False
+
+    def __post_init__(self) -> None:
+        self.used.decimal_comma, self.used.blanks = self.mapping.decimal_comma, self.mapping.blanks
+
+    @property
+    def decimal_comma(self) -> bool:
+        """Whether texts have decimal commas."""
+        return self.mapping.decimal_comma
+
+    def step(self, what: str, done: int, total: int) -> None:
+        """Tell how far it is."""
+        if self.progress:
+            self.progress(what, done, total)
+
+
+def holdings() -> list[str]:
+    """Everything that a sheet can be said to hold."""
+    tables = [f"{kind.name}.{table.name}" for kind in KINDS.values() for table in kind.tables]
+    return [*KINDS, *tables, "provenance", NOTHING]
+
+
+def read_mapping(path: Path) -> Mapping:
+    """The mapping in a TOML file; :class:`PartsError` for each thing in it that means nothing."""
+    try:
+        data = tomllib.loads(read_text(path))
+    except tomllib.TOMLDecodeError as slip:
+        raise PartsError(f"{path} is no mapping in TOML: {slip}; mend it there") from slip
+    if data.get("format") != FORMAT or data["format"] is True:
+        raise PartsError(f"{path} must say which format it has; write format = {FORMAT}, the one known here")
+    _only(path, "the mapping", data, ("format", "decimal", "blanks", "sheet"))
+    decimal = data.get("decimal", "point")
+    if decimal not in ("point", "comma"):
+        raise PartsError(f'{path} says decimal = {decimal!r}; write "point" or "comma"')
+    blanks = data.get("blanks", [])
+    if not isinstance(blanks, list) or not all(isinstance(text, str) for text in blanks):
+        raise PartsError(f'{path} has blanks that are no list of texts; write blanks = ["n/a", "-"]')
+    sheets = data.get("sheet", {})
+    if not isinstance(sheets, dict) or not all(isinstance(said, dict) for said in sheets.values()):
+        raise PartsError(f'{path} has a key sheet that is no table; write [sheet."name of the sheet"]')
+    made = {name: _sheet(path, name, said) for name, said in sheets.items()}
+    return Mapping(made, decimal == "comma", frozenset(text.strip().casefold() for text in blanks))
+
+
+def _only(path: Path, where: str, data: dict[str, Any], known: Iterable[str]) -> None:
+    for key in data:
+        if key not in known:
+            advice = did_you_mean(key, known, f"it has {', '.join(known)}")
+            raise PartsError(f"{path}, {where}: there is no key '{key}'; {advice}")
+
+
+def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
+    where = f"sheet '{name}'"
+    _only(path, where, said, ("holds", "header", "columns"))
+    holds, header, columns = said.get("holds", ""), said.get("header", 0), said.get("columns", {})
+    if holds == UNKNOWN:
+        holds = ""
+    if holds and holds not in holdings():
+        advice = did_you_mean(str(holds), holdings(), "write a kind, a table such as mosfet.rds_on, or nothing")
+        raise PartsError(f"{path}, {where} holds {holds!r}, which is nothing that a sheet holds; {advice}")
+    if isinstance(header, bool) or not isinstance(header, int) or header < 0:
+        raise PartsError(f"{path}, {where} has the header {header!r}; write the number of its row")
+    if not isinstance(columns, dict):
+        raise PartsError(f'{path}, {where} has columns that are no table; write [sheet."{name}".columns]')
+    return SheetMap(holds, header, {text.strip(): _column(path, where, text, to) for text, to in columns.items()})
+
+
+def _column(path: Path, where: str, header: str, to: Any) -> Column:
+    if isinstance(to, str):
+        return Column(to)
+    if not isinstance(to, dict) or not all(isinstance(value, str) for value in to.values()) or "column" not in to:
+        advice = 'write a column, or { column = "vds_max", unit = "V" }'
+        raise PartsError(f"{path}, {where}, header '{header}' is mapped to {to!r}, which is no column; {advice}")
+    at = {name: value for name, value in to.items() if name not in ("column", "unit")}
+    if at and "." not in to["column"]:
+        raise PartsError(
+            f"{path}, {where}, header '{header}' has conditions ({', '.join(at)}), but {to['column']} is no value of a "
+            'table; write column = "rds_on.max"'
+        )
+    return Column(to["column"], to.get("unit", ""), at)
+
+
+def mapping_text(mapping: Mapping) -> str:
+    """A mapping as the text of a TOML file."""
+    decimal = "comma" if mapping.decimal_comma else "point"
+    lines = [
+        "# What each sheet holds, and what each header means; give it with --map.",
+        f'# "{UNKNOWN}" is not known yet: write a column, {{ column = "...", unit = "..." }} or "{NOTHING}".',
+        f"format = {FORMAT}",
+        f'decimal = "{decimal}"',
+        f"blanks = [{', '.join(_quoted(text) for text in sorted(mapping.blanks))}]",
+    ]
+    for name, said in mapping.sheets.items():
+        lines += ["", f"[sheet.{_quoted(name)}]", f"holds = {_quoted(said.holds or UNKNOWN)}"]
+        lines += [f"header = {said.header}"] if said.header else []
+        if said.columns:
+            lines += ["", f"[sheet.{_quoted(name)}.columns]"]
+            lines += [f"{_quoted(header)} = {_target(column)}" for header, column in said.columns.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _target(column: Column) -> str:
+    if not column.unit and not column.at:
+        return _quoted(column.column)
+    pairs = {"column": column.column} | ({"unit": column.unit} if column.unit else {}) | column.at
+    return "{ " + ", ".join(f"{name} = {_quoted(value)}" for name, value in pairs.items()) + " }"
+
+
+def _quoted(text: str) -> str:
+    """A text as TOML has it: its escapes are JSON's, and it bars one more character."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,0 +1,114 @@
+"""What a sheet holds, by its name: a file's is strict, a workbook's may be spelled as people do."""
+
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from partcheck.parameters import KINDS
+from partcheck.parts.grid import Grid
+from partcheck.parts.headers import plain
+from partcheck.parts.mapping import NOTHING, Reading, SheetMap
+from partcheck.parts.problems import BadCell, did_you_mean
+from partcheck.parts.sheet import open_sheet
+
+TABLES = {table.name for kind in KINDS.values() for table in kind.tables}
+_ALSO = {
+    "bjt": ("bipolar transistors", "transistors", "NPN transistors"),
+    "regulator": ("regulators", "voltage regulators"),
+    "terminal": ("screw terminals", "terminal blocks"),
+    "mosfet": ("FETs", "power MOSFETs"),
+}
+
+
+class SheetName(NamedTuple):
+    """What a name says: ``mosfet.spares.rds_on`` is table ``rds_on`` of ``mosfet.spares``."""
+
+    stem: str
+    kind: str
+    table: str
+
+
+def sheet_name(name: str) -> SheetName:
+    """Read the name of a file or sheet; ``table`` is empty for a main sheet and ``provenance`` for one of sources."""
+    words = name.strip().casefold().removesuffix(".csv").split(".")
+    tables = {table.name for table in KINDS[words[0]].tables} if words[0] in KINDS else TABLES
+    if words[-1] == "provenance" or (len(words) > 1 and words[-1] in tables):
+        return SheetName(".".join(words[:-1]), words[0], words[-1])
+    return SheetName(".".join(words), words[0], "")
+
+
+@cache
+def _spelled() -> dict[str, SheetName | None]:
+    """The names that sheets of a workbook may have; None where two things are called so."""
+    found: dict[str, SheetName | None] = {}
+
+    def know(text: str, name: SheetName) -> None:
+        found[plain(text)] = name if found.get(plain(text), name) == name else None
+
+    for kind in KINDS.values():
+        for word in (kind.name, kind.title, *_ALSO.get(kind.name, ())):
+            for head in (word, f"{word}s"):
+                know(head, SheetName(kind.name, kind.name, ""))
+                for table in kind.tables:
+                    for tail in (table.name, table.symbol):
+                        know(f"{head} {tail}", SheetName(kind.name, kind.name, table.name))
+                know(f"{head} provenance", SheetName(kind.name, kind.name, "provenance"))
+        for table in kind.tables:
+            know(table.name, SheetName("", "", table.name))
+    for word in ("provenance", "sources"):
+        know(word, SheetName("", "", "provenance"))
+    return found
+
+
+def workbook_name(text: str) -> SheetName | None:
+    """What the name of a sheet in a workbook says; None where it says nothing."""
+    strict = sheet_name(text)
+    if strict.kind in KINDS or strict.table == "provenance":
+        return strict
+    return _spelled().get(plain(text))
+
+
+def _held(holds: str) -> SheetName:
+    """What a mapping says that a sheet holds."""
+    kind, _, table = holds.partition(".")
+    return SheetName("", "", kind) if kind == "provenance" else SheetName(kind, kind, table)
+
+
+def workbook_names(
+    path: Path, grids: list[Grid], reading: Reading
+) -> tuple[list[tuple[SheetName, Grid]], list[tuple[SheetName, Grid]], list[BadCell]]:
+    """The main sheets of a workbook, those that belong to others, and what is wrong with the rest."""
+    mains: list[tuple[SheetName, Grid]] = []
+    others: list[tuple[SheetName, Grid]] = []
+    bad: list[BadCell] = []
+    for grid in grids:
+        said = reading.mapping.of(grid.sheet, len(grids) == 1)
+        used = reading.used.sheets.setdefault(grid.sheet, SheetMap(said.holds, said.header))
+        if said.holds == NOTHING:
+            continue
+        name = _held(said.holds) if said.holds else workbook_name(grid.sheet)
+        if name is None and len(grids) == 1:  # Sheet1 of mosfet.xlsx
+            name = workbook_name(path.name.casefold().removesuffix(".xlsx"))
+            name = name if name and not name.table else None
+        if name is None and open_sheet(grid, reading).mixed:
+            name = SheetName(grid.sheet.casefold(), "", "")
+        if name is None:
+            if not grid.hidden:
+                bad.append(_unknown(grid))
+            continue
+        if name.kind in KINDS:
+            used.holds = f"{name.kind}.{name.table}" if name.table and name.table != "provenance" else name.kind
+        if name.table == "provenance":
+            used.holds = name.table
+        (others if name.table else mains).append((name, grid))
+    return mains, others, bad
+
+
+def _unknown(grid: Grid) -> BadCell:
+    reason = "is named after no kind of part and no table"
+    advice = (
+        "name it as a kind, a table such as mosfet.rds_on or provenance, or say what it holds, or nothing, with --map"
+    )
+    known = [*KINDS, *(f"{kind.name}.{table.name}" for kind in KINDS.values() for table in kind.tables), "provenance"]
+    near = did_you_mean(grid.sheet, known)
+    return BadCell(grid.file, 0, "", "", reason, f"{near} {advice}" if near else advice, sheet=grid.sheet)

@@ -1,0 +1,298 @@
+"""The numbers of a low-side MOSFET switch: facts of the board, and what follows from a part in its place.
+
+Corners: every input is taken at the end that is worse for the one requirement (highest rail, lowest coil
+resistance, lowest or highest drive level, cold or hot threshold). Each demand and capability is monotone in
+each of them; tests/test_corners.py draws circuits at random inside the corners and none exceeds them.
+"""
+
+from typing import Any
+
+from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller, sqrt
+from partcheck.physics import coils, heat, switching
+from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
+from partcheck.roles.common import add_heat, new_role
+
+role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
+fact, need, quantity = role.fact, role.need, role.quantity
+
+fact("rail_max", "V", "highest rail voltage at the load")
+fact("load_current", "A", "largest continuous or stall current of the load")
+fact("heat_current", "A", "largest current that lasts long enough to heat the part")
+fact("on_duty", "", "largest share of the time on")
+fact("inrush_current", "A", "largest inrush or starting current")
+fact("inrush_time", "s", "how long the inrush lasts")
+fact("drain_peak", "V", "highest drain voltage while it switches")
+fact("drain_clamped", "V", "highest drain voltage with the clamp conducting")
+fact("coil_current", "A", "largest current of the coils when the switch opens")
+fact("unclamped_inductance", "H", "inductance of the coils that nothing clamps")
+fact("release_time", "s", "longest time in which a load that nothing clamps must let go")
+fact("release_current", "A", "largest current from which it lets go")
+fact("release_end", "A", "current at which it has surely let go")
+fact("release_inductance", "H", "its largest inductance")
+fact("release_resistance", "Ω", "its least resistance")
+fact("stray_inductance", "H", "cable inductance outside the clamp")
+fact("avalanche_rate", "1/s", "how often a coil that nothing clamps is switched off")
+fact("drive_high_min", "V", "lowest high level of the drive")
+fact("drive_high_max", "V", "highest high level of the drive")
+fact("drive_low_min", "V", "lowest low level of the drive")
+fact("drive_low_max", "V", "highest low level of the drive")
+fact("drive_edge", "s", "longest edge of the drive itself")
+fact("source_min", "Ω", "least source resistance of the drive")
+fact("source_max", "Ω", "largest source resistance of the drive")
+fact("divider_series", "Ω", "largest resistance ahead of a pull-down on the gate")
+fact("gate_resistor_min", "Ω", "least gate resistor")
+fact("gate_resistor_max", "Ω", "largest gate resistor")
+fact("pulldown_min", "Ω", "least pull-down resistor")
+fact("pulldown_max", "Ω", "largest pull-down resistor")
+fact("drive_floats", "", "1 where the drive may be undriven")
+fact("pin_limit", "A", "largest current of the drive output")
+fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
+fact("lift", "V", "largest lift of the source over the drive's ground")
+fact("off_lift", "V", "largest lift of the drive's low level over the source")
+fact("noise", "V", "noise allowance on the low level")
+fact("allowed_drop", "V", "largest drop that the load allows")
+fact("off_leakage", "A", "largest current that the load may see while off")
+fact("switch_frequency", "Hz", "how often it switches on and off, where edges count")
+fact("edge_limit", "s", "longest edge allowed")
+fact("edge_least", "s", "shortest edge allowed")
+fact("case_still", "s", "pulse in which a case hardly warms")
+fact("polarity_wanted", "", "polarity that the circuit takes")
+
+
+@need("V")
+def gate_high_min(n: Any) -> Any:
+    """Lowest gate-source voltage when driven on."""
+    return switching.divided(n.drive_high_min, n.divider_series, n.pulldown_min) - n.lift
+
+
+@need("V")
+def gate_low_max(n: Any) -> Any:
+    """Highest gate-source voltage when driven off."""
+    return n.drive_low_max + n.noise + n.off_lift
+
+
+add_heat(role, "k_mosfet_power")
+
+
+@quantity("V/K")
+def threshold_tempco(p: Any, n: Any) -> Any:
+    """Threshold against temperature (negative)."""
+    return assume(p.vgs_th_tempco, n.assumed_vgs_th_tempco)
+
+
+@quantity("V")
+def vgs_th_cold(p: Any, n: Any) -> Any:
+    """Highest threshold, at the coldest junction; never taken lower than at 25 °C."""
+    return p.vgs_th_max + p.threshold_tempco * (smaller(n.ambient_min, n.t25) - n.t25)
+
+
+@quantity("V")
+def vgs_th_hot(p: Any, n: Any) -> Any:
+    """Lowest threshold, at the hottest junction; never taken higher than at 25 °C."""
+    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_hot, n.t25) - n.t25)
+
+
+@quantity("Ω")
+def rds_on_stated(p: Any, n: Any) -> Any:
+    """Smallest stated largest on-resistance at a gate voltage not above the real one, 25 °C."""
+    return least(p.rds_on, lambda row: keep(row.max, row.vgs, n.gate_high_min))
+
+
+@quantity("V")
+def rds_on_vgs(p: Any, n: Any) -> Any:
+    """Gate voltage at which that on-resistance is stated."""
+    return least(p.rds_on, lambda row: keep(keep(row.vgs, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
+
+
+@quantity("A")
+def rds_on_id(p: Any, n: Any) -> Any:
+    """Drain current at which that on-resistance was measured."""
+    return greatest(p.rds_on, lambda row: keep(keep(row.id, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
+
+
+@quantity("V")
+def overdrive(p: Any, n: Any) -> Any:
+    """Gate voltage of that row above the largest threshold, with which the channel narrows at high current."""
+    return switching.overdrive(p.rds_on_vgs, p.vgs_th_max)
+
+
+def ohmic_drop(p: Any, current: Any, factor: Any) -> Any:
+    """Drop at a current: straight up to the test current of the row, the ohmic curve above it."""
+    resistance = p.rds_on_stated * factor
+    straight = keep(current * resistance, current, p.rds_on_id)
+    return prefer(straight, switching.ohmic_drop(current, resistance, p.overdrive))
+
+
+def _charging(p: Any, n: Any, volts: Any) -> Any:
+    """Time to move the gate charges with ``volts`` over the gate resistance; missing where none are left."""
+    resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
+    return keep(switching.charge_time(p.qgd_max + p.qgs_max, resistance, volts), 0.0 * volts, volts)
+
+
+@quantity("s")
+def edge_on(p: Any, n: Any) -> Any:
+    """Longest turn-on edge: threshold-to-plateau and plateau charge at the highest plateau."""
+    swing = sqrt(larger(n.load_current / p.plateau_id, 1.0))
+    plateau = p.vgs_th_cold + (p.v_plateau_typ - p.vgs_th_typ) * swing
+    return n.k_edge_margin_on * _charging(p, n, n.gate_high_min - plateau) + n.drive_edge
+
+
+@quantity("s")
+def edge_off(p: Any, n: Any) -> Any:
+    """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small."""
+    swing = sqrt(smaller(n.load_current / p.plateau_id, 1.0))
+    plateau = p.vgs_th_hot_ceiling + (p.v_plateau_typ - p.vgs_th_typ) * swing
+    return n.k_edge_margin_off * _charging(p, n, plateau - n.gate_low_max) + n.drive_edge
+
+
+@quantity("V")
+def vgs_th_hot_ceiling(p: Any, n: Any) -> Any:
+    """Lowest threshold at the highest junction temperature allowed."""
+    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_limit, n.t25) - n.t25)
+
+
+@quantity("Ω")
+def gate_resistance_inside(p: Any, n: Any) -> Any:
+    """Largest gate resistance inside the part."""
+    return assume(p.rg_int_max, n.assumed_rg_int_spread * p.rg_int_typ)
+
+
+@quantity("W")
+def edge_loss(p: Any, n: Any) -> Any:
+    """Heat of the switching edges, where they come often enough to count.
+
+    A coil that nothing clamps drives the transistor into breakdown, which may lie 30 % over the rating.
+    """
+    energy = switching.edge_energy(prefer(n.drain_clamped, 1.3 * p.vds_max), n.load_current, p.edge_on + p.edge_off)
+    return per_time(n.switch_frequency, energy)
+
+
+@quantity("J")
+def avalanche_pulse(p: Any, n: Any) -> Any:
+    """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""
+    return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.drain_peak)
+
+
+@quantity("s")
+def release_longest(p: Any, n: Any) -> Any:
+    """Longest time until a load that nothing clamps has let go, against the rated voltage of the switch."""
+    opposing = p.vds_max - n.rail_max
+    return coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+
+
+@quantity("W")
+def avalanche_loss(p: Any, n: Any) -> Any:
+    """Heat of coil energy that nothing clamps."""
+    return per_time(n.avalanche_rate, p.avalanche_pulse)
+
+
+@quantity("")
+def rds_on_factors(p: Any, n: Any) -> Any:
+    """On-resistance relative to 25 °C, by junction temperature."""
+    stated = assume_row(p.rds_on_factor, "tj", 423.15, "max", n.assumed_rds_on_factor)
+    return with_point(stated, "tj", 298.15, "max", 1.0)
+
+
+@quantity("°C")
+def tj_hot(p: Any, n: Any) -> Any:
+    """Hottest junction: the temperature at which heat and resistance agree.
+
+    On-resistance grows with temperature and heats itself; where heat outruns it there is no equilibrium.
+    """
+
+    def loss(factor: Any) -> Any:
+        conduction = n.on_duty * n.heat_current * ohmic_drop(p, n.heat_current, larger(factor, 1.0))
+        return conduction + p.edge_loss + p.avalanche_loss
+
+    return equilibrium(p.rds_on_factors, "max", n.ambient_max, p.theta, p.tj_limit, loss)
+
+
+@quantity("")
+def hot_factor(p: Any, n: Any) -> Any:
+    """On-resistance factor at the hottest junction."""
+    return between(p.rds_on_factors, "tj", "max", larger(p.tj_hot, n.t25), LINEAR)
+
+
+@quantity("°C")
+def pulse_limit(p: Any, n: Any) -> Any:
+    """Junction temperature that a pulse may reach: the highest allowed, and as far as on-resistance is stated."""
+    return larger(smaller(p.tj_limit, last_x(p.rds_on_factors, "tj", "max")), n.t25)
+
+
+@quantity("")
+def limit_factor(p: Any, n: Any) -> Any:
+    """On-resistance factor at that temperature, for the heat of a pulse."""
+    return between(p.rds_on_factors, "tj", "max", p.pulse_limit, LINEAR)
+
+
+@quantity("V")
+def on_drop_hot(p: Any, n: Any) -> Any:
+    """Drop of the switch at the load current and the hottest junction."""
+    return ohmic_drop(p, n.load_current, p.hot_factor)
+
+
+@quantity("")
+def start_factor(p: Any, n: Any) -> Any:
+    """Share of a pulse rating given at 25 °C that is left at the hottest junction."""
+    return (p.tj_max - larger(p.tj_hot, n.t25)) / (p.tj_max - n.t25)
+
+
+@quantity("A")
+def id_allowed(p: Any, n: Any) -> Any:
+    """Drain current rating at the temperature reached: air for ratings against air, the junction for the case."""
+
+    def at(row: Any) -> Any:
+        return row.reference * n.ambient_max + (1.0 - row.reference) * p.tj_hot
+
+    def of(row: Any) -> Any:
+        against_air = keep(keep(row.max, n.ambient_max, row.temperature), 1.0, row.reference)
+        return prefer(against_air, keep(row.max, p.tj_hot, row.temperature))
+
+    stated = greatest(p.id_max, of)
+    by_law = greatest(p.id_max, lambda row: heat.square_root_law(row.max, p.tj_max, at(row), row.temperature))
+    return assume(stated, by_law * n.assumed_square_root_law)
+
+
+@quantity("A")
+def off_leakage_hot(p: Any, n: Any) -> Any:
+    """Largest leakage at the next stated junction temperature above the hottest."""
+    return least(p.idss, lambda row: keep(row.max, p.tj_hot, row.tj))
+
+
+@quantity("W")
+def dissipation(p: Any, n: Any) -> Any:
+    """Heat that it gives off."""
+    return (p.tj_hot - n.ambient_max) / p.theta
+
+
+@quantity("J")
+def avalanche_allowed(p: Any, n: Any) -> Any:
+    """Energy of each of many avalanche pulses: the repetitive rating, else, where assumed, the single-pulse one.
+
+    A single-pulse rating is brought to the hot start by the maker's curve, else by the square of the temperature
+    left. A part that states neither has no avalanche ability: zero.
+    """
+    share = larger(p.start_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
+    curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_hot, row.tj))
+    single = p.eas * prefer(curve, share * share) * n.assumed_eas_repeats
+    return prefer(p.ear, prefer(single, none_stated(p.eas)))
+
+
+@quantity("A")
+def avalanche_current_allowed(p: Any, n: Any) -> Any:
+    """Avalanche current rating; zero for a part without any avalanche rating."""
+    return prefer(p.ias, prefer(none_stated(prefer(p.ear, p.eas)), p.ias))  # the last names what is missing
+
+
+@quantity("K/W")
+def pulse_zth(p: Any, n: Any) -> Any:
+    """Transient thermal impedance of the inrush: the next longer stated pulse, else the steady resistance.
+
+    A row against the case counts only for pulses in which a case hardly warms.
+    """
+
+    def usable(row: Any) -> Any:
+        return prefer(keep(row.max, n.inrush_time, n.case_still), keep(row.max, 1.0, row.reference))
+
+    stated = least(p.zth, lambda row: keep(usable(row), n.inrush_time, row.pulse_width))
+    return prefer(stated, p.theta)

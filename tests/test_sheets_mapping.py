@@ -1,0 +1,175 @@
+"""Sheets that only their user can explain: the mapping, how it is written, and what is wrong with one."""
+
+import tomllib
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from partcheck.errors import PartsError
+from partcheck.parts.mapping import Mapping, Reading, mapping_text, read_mapping
+from partcheck.parts.read import collect
+from partcheck.parts.sheets import Collected
+
+OWN = [
+    ["Drawer 3"],
+    [],
+    ["Type", "By", "Vds", "Rds @4V5", "Rds @10V", "Shelf", None, "RG"],
+    ["M1", "Acme", 60, 45, 28, "A3", None, "n/a"],
+    ["M2", "Acme", "-", None, "28 mΩ", "A4", None, "2,5 Ω"],
+]
+MAP = """\
+format = 1
+decimal = "comma"
+blanks = ["n/a", "-"]
+[sheet."Power FETs"]
+holds = "mosfet"
+[sheet."Power FETs".columns]
+"Type" = "part_number"
+"By" = "maker"
+"Vds" = { column = "vds_max", unit = "V" }
+"Rds @4V5" = { column = "rds_on.max", unit = "mΩ", vgs = "4.5 V" }
+"Rds @10V" = { column = "rds_on.max", unit = "mΩ", vgs = "10 V" }
+"Shelf" = "nothing"
+"column H" = "rg_int_max"
+"""
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    made = openpyxl.Workbook()
+    made.active.title = "Power FETs"
+    for row in OWN:
+        made.active.append(row)
+    made.create_sheet("Lists").append(["x"])
+    made.save(tmp_path / "own.xlsx")
+    return tmp_path / "own.xlsx"
+
+
+def mapped(path: Path, text: str) -> tuple[Collected, Reading]:
+    (path.parent / "map.toml").write_text(text, encoding="utf-8")
+    reading = Reading(read_mapping(path.parent / "map.toml"))
+    return collect(path, reading), reading
+
+
+def test_a_mapping_explains_sheet_headers_units_blanks_commas_and_points(book: Path) -> None:
+    found, _ = mapped(book, MAP + '[sheet.Lists]\nholds = "nothing"\n')
+    assert [str(cell) for cell in found.bad] == []
+    first, second = found.parts
+    assert first.values == {"vds_max": 60.0}
+    assert first.table("rds_on").columns["vgs"] == (4.5, 10.0)
+    assert first.table("rds_on").columns["max"] == (0.045, 0.028)
+    assert second.values == {"rg_int_max": 2.5}
+    assert second.table("rds_on").columns["max"] == (0.028,)
+
+
+def test_without_a_mapping_each_thing_that_is_not_clear_is_told(book: Path) -> None:
+    found = collect(book, Reading())
+    told = [str(cell) for cell in found.bad]
+    assert [sentence.split(":")[0] for sentence in told] == ["own.xlsx sheet Power FETs", "own.xlsx sheet Lists"]
+    assert not found.parts
+    found, _ = mapped(book, MAP.replace('"n/a", "-"', "").replace('"Shelf" = "nothing"\n', ""))
+    told = [str(cell) for cell in found.bad]
+    assert any("column 'RG' (rg_int_max): 'n/a' is no number; leave it empty" in sentence for sentence in told)
+    assert any("column shelf: it is no column of a mosfet" in sentence for sentence in told)
+    assert any("column 'Vds' (vds_max): '-'" in sentence for sentence in told)
+
+
+def test_a_saved_mapping_is_used_again_to_the_same_end(book: Path) -> None:
+    """What was used is written; what was not known is marked, and marked it is still not known."""
+    first, reading = mapped(book, MAP + '[sheet.Lists]\nholds = "nothing"\n')
+    again, once_more = mapped(book, mapping_text(reading.used))
+    assert not again.bad
+    assert [part.values for part in again.parts] == [part.values for part in first.parts]
+    assert mapping_text(once_more.used) == mapping_text(reading.used)
+    unclear, reading = mapped(book, MAP.replace('"Shelf" = "nothing"\n', ""))
+    saved = mapping_text(reading.used)
+    assert tomllib.loads(saved)["sheet"]["Power FETs"]["columns"]["Shelf"] == "?"
+    assert tomllib.loads(saved)["sheet"]["Lists"]["holds"] == "?"
+    still, _ = mapped(book, saved)
+    assert [str(cell) for cell in still.bad] == [str(cell) for cell in unclear.bad]
+    mended, _ = mapped(
+        book, saved.replace('"Shelf" = "?"', '"Shelf" = "notes"').replace('holds = "?"', 'holds = "nothing"')
+    )
+    assert not mended.bad
+    assert mended.parts[0].word("notes") == "A3"
+
+
+def test_a_mapping_of_one_sheet_holds_for_a_lone_csv_file_of_any_name(tmp_path: Path) -> None:
+    (tmp_path / "mosfet.june.csv").write_text("Type;By;Vds\nM1;Acme;60,5\n", encoding="utf-8")
+    found, _ = mapped(tmp_path / "mosfet.june.csv", MAP)
+    assert not found.bad
+    assert found.parts[0].values == {"vds_max": 60.5}
+
+
+def test_names_of_sheets_and_headers_may_hold_any_character(tmp_path: Path) -> None:
+    made = openpyxl.Workbook()
+    made.active.title = 'it\'s "mine" é'
+    made.active.append(["part_number", "maker", 'Vds "max" \\ [V]'])
+    made.active.append(["M1", "Acme", 60])
+    made.save(tmp_path / "mosfet.xlsx")
+    reading = Reading()
+    assert collect(tmp_path / "mosfet.xlsx", reading).parts[0].values == {"vds_max": 60.0}
+    again, _ = mapped(tmp_path / "mosfet.xlsx", mapping_text(reading.used))
+    assert again.parts[0].values == {"vds_max": 60.0}
+
+
+WITHIN = [
+    ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is no column of a mosfet; did you mean vds_max?"),
+    ('"Shelf" = "vds_max"', "column 'Vds' (vds_max): it stands twice in the header"),
+    ('"Shelf" = { column = "vgs_max", unit = "A" }', "has the unit 'A', which does not suit it"),
+    (
+        '"Shelf" = { column = "rds_onn.max", vgs = "5 V" }',
+        "column rds_onn: it is no table of a mosfet; mend the mapping",
+    ),
+    ('"Shelf" = { column = "rds_on.min", vgs = "5 V" }', "it is no value of rds_on; it has typ and max"),
+    ('"Shelf" = { column = "rds_on.max", tj = "5 °C" }', "column tj: it is no condition of rds_on; it has vgs, id"),
+    ('"Shelf" = { column = "rds_on.max", vgs = "5 A" }', "column rds_on.vgs: '5 A' is not a voltage"),
+    ('"Shelf" = { column = "rds_on.max", vgs = "5 V" }', "row 4, column rds_on.max: 'A3' is not a resistance"),
+    (
+        '"Shelf" = { column = "rds_on.max", vgs = "10 V" }',
+        "column rds_on.max: it stands twice at the same conditions; keep one",
+    ),
+]
+
+
+@pytest.mark.parametrize(("line", "expected"), WITHIN)
+def test_a_mapping_to_what_is_not_there_is_told(book: Path, line: str, expected: str) -> None:
+    found, _ = mapped(book, MAP.replace('"Shelf" = "nothing"', line) + '[sheet.Lists]\nholds = "nothing"\n')
+    cells = [str(cell) for cell in found.bad]
+    assert any(expected in sentence for sentence in cells), cells
+
+
+def test_the_same_conditions_twice_are_told_however_they_are_written(book: Path) -> None:
+    twice = MAP.replace('{ column = "vds_max", unit = "V" }', '{ column = "rds_on.max", unit = "mΩ", vgs = "10.0 V" }')
+    found, _ = mapped(book, twice + '[sheet.Lists]\nholds = "nothing"\n')
+    (sentence,) = map(str, found.bad)
+    assert "row 4, column rds_on.vgs and id: it is the same as in an earlier row of this part" in sentence
+
+
+FILES = [
+    ("x = ", "is no mapping in TOML"),
+    ("decimal = 'point'\n", "must say which format it has; write format = 1"),
+    ("format = 1\ndecimal = 'dot'\n", "says decimal = 'dot'; write"),
+    ("format = 1\nblanks = 'x'\n", "has blanks that are no list of texts"),
+    ("format = 1\nsheets = 1\n", "there is no key 'sheets'; did you mean sheet?"),
+    ("format = 1\nsheet = 1\n", "has a key sheet that is no table"),
+    ("format = 1\n[sheet.a]\nholds = 'mosfets'\n", "holds 'mosfets', which is nothing that a sheet holds; did you mean mosfet?"),
+    ("format = 1\n[sheet.a]\nheader = -1\n", "has the header -1; write the number of its row"),
+    ("format = 1\n[sheet.a]\ncolumns = 1\n", "has columns that are no table"),
+    ("format = 1\n[sheet.a.columns]\nb = 1\n", "header 'b' is mapped to 1, which is no column"),
+    ("format = 1\n[sheet.a.columns]\nb = { column = 'eas', vgs = '1 V' }\n", "eas is no value of a table"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "expected"), FILES)
+def test_a_file_that_is_no_mapping_is_one_sentence(tmp_path: Path, text: str, expected: str) -> None:
+    (tmp_path / "map.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(PartsError) as caught:
+        read_mapping(tmp_path / "map.toml")
+    assert expected in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_mapping_says_nothing_of_what_it_does_not_name() -> None:
+    assert Mapping().of("mosfet").holds == ""

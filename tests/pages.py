@@ -1,5 +1,7 @@
 """Every page of the sample scenario, with its record and its Markdown, each made once for all tests."""
 
+import json
+import shutil
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -124,3 +126,27 @@ def made(name: str) -> Made:
 def made_from(name: str, board: Path, parts: Path) -> Made:
     """An answer on another board that has the same references."""
     return ANSWERS[name](open_setup(board, [parts]))
+
+
+NASTY = "<script>alert(1)</script>\"'&\u05d0</svg><b>{{7*7}}$x$|`" + "W" * 60
+TURNED = f"\u202e{NASTY}"
+"""With a mark that turns the direction of writing; sheets of parts refuse it, a board's name may hold it."""
+
+
+def hostile_samples(folder: Path) -> Path:
+    """The samples with a maker, a part, a board, a load and a drive whose names try to be markup: the board's path."""
+    shutil.copytree(SAMPLES, folder / "samples")
+    samples = folder / "samples"
+    for path in samples.glob("*.csv"):
+        text = path.read_text(encoding="utf-8")
+        quoted = '"' + NASTY.replace('"', '""') + '"'
+        path.write_text(text.replace("MOBY-F60-70", quoted).replace("Talvik", quoted), encoding="utf-8")
+    board = samples / "bottling-bench.toml"
+    text = board.read_text(encoding="utf-8")
+    literal, turned = json.dumps(NASTY), json.dumps(TURNED)
+    text = text.replace('"MOBY-F60-70"', literal).replace('name = "small bottling bench"', f"name = {turned}")
+    text = text.replace('revision = "C"', f"revision = {turned}")
+    text = text.replace("[drive.VALVE2]", f"[drive.{literal}]").replace('drive = "VALVE2"', f"drive = {literal}")
+    text = text.replace("[load.FV3]", f"[load.{literal}]").replace('"FV3"', literal)
+    board.write_text(text, encoding="utf-8")
+    return board

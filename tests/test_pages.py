@@ -1,8 +1,6 @@
 """HTML pages and Markdown: the same numbers as the JSON, nothing read as markup, nothing asked of the outside."""
 
-import json
 import re
-import shutil
 from collections import defaultdict
 from collections.abc import Iterator
 from html.parser import HTMLParser
@@ -16,7 +14,7 @@ from partcheck.report.lines import plain
 from partcheck.report.markdown import word
 from partcheck.roles import ROLES
 from tests.command import BOARD, SAMPLES, run
-from tests.pages import ANSWERS, Made, made, made_from
+from tests.pages import ANSWERS, NASTY, TURNED, Made, hostile_samples, made, made_from
 
 VOID = {"meta", "br", "hr", "img", "input", "link"}
 
@@ -234,30 +232,10 @@ def test_a_plan_shows_each_change() -> None:
 
 # ---- words from outside
 
-NASTY = "<script>alert(1)</script>\"'&\u05d0</svg><b>{{7*7}}$x$|`" + "W" * 60
-TURNED = f"\u202e{NASTY}"
-"""With a mark that turns the direction of writing; sheets of parts refuse it, a board's name may hold it."""
-
 
 @pytest.fixture(scope="module")
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The samples with a maker, a part, a board, a load, a drive and references that try to be markup."""
-    folder = tmp_path_factory.mktemp("hostile")
-    shutil.copytree(SAMPLES, folder / "samples")
-    samples = folder / "samples"
-    for path in samples.glob("*.csv"):
-        text = path.read_text(encoding="utf-8")
-        quoted = '"' + NASTY.replace('"', '""') + '"'
-        path.write_text(text.replace("MOBY-F60-70", quoted).replace("Talvik", quoted), encoding="utf-8")
-    board = samples / "bottling-bench.toml"
-    text = board.read_text(encoding="utf-8")
-    literal, turned = json.dumps(NASTY), json.dumps(TURNED)
-    text = text.replace('"MOBY-F60-70"', literal).replace('name = "small bottling bench"', f"name = {turned}")
-    text = text.replace('revision = "C"', f"revision = {turned}")
-    text = text.replace("[drive.VALVE2]", f"[drive.{literal}]").replace('drive = "VALVE2"', f"drive = {literal}")
-    text = text.replace("[load.FV3]", f"[load.{literal}]").replace('"FV3"', literal)
-    board.write_text(text, encoding="utf-8")
-    return board
+    return hostile_samples(tmp_path_factory.mktemp("hostile"))
 
 
 @pytest.mark.parametrize("name", [n for n in sorted(ANSWERS) if n not in ("explain", "plan")])

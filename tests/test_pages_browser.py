@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tests.pages import ANSWERS, made
+from tests.pages import ANSWERS, hostile_samples, made, made_from
 
 EACH = sorted(ANSWERS)
 PAPERS = ("A4", "Letter")
@@ -151,6 +151,27 @@ def test_no_words_of_a_picture_are_cut(browser: Any, folder: Path, name: str) ->
             " || b.bottom > o.bottom + 2); }).map(t => t.textContent); })"
         )
         assert cut == []
+
+
+@pytest.mark.parametrize("name", ["swap", "sheet", "vet"])
+def test_names_that_try_to_be_markup_do_nothing(browser: Any, folder: Path, name: str) -> None:
+    """Nothing runs, nothing is fetched, nothing reaches over the edge of a phone or of paper."""
+    board = folder / "hostile" / "samples" / "bottling-bench.toml"
+    if not board.exists():
+        hostile_samples(folder / "hostile")
+    path = folder / f"hostile-{name}.html"
+    path.write_text(made_from(name, board, board.parent).html, encoding="utf-8")
+    with Shown(browser, folder, name, viewport={"width": 360, "height": 740}) as shown:
+        shown.page.on("dialog", lambda dialog: shown.said.append(dialog.message))
+        shown.asked.clear()
+        shown.page.goto(path.as_uri())
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert shown.said == [] and len(shown.asked) == 1
+        assert shown.page.evaluate("document.querySelectorAll('script').length") == 0
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= 360
+        shown.page.emulate_media(media="print")
+        shown.page.set_viewport_size({"width": 703, "height": 1000})
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= 704
 
 
 def test_dark_and_light_differ_and_pictures_with_them(browser: Any, folder: Path) -> None:

@@ -100,7 +100,9 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
         if math.isfinite(release) and release <= end:
             level = _number(n.release_end)
             lower.axvline(release * scale, color=BAD, linestyle="--", linewidth=1.2)
-            lower.text(release * scale, current * 0.7, f" must let go by {show(release, 's')}", color=BAD, fontsize=8.5)
+            side = "right" if release > end / 2 else "left"
+            words = f" must let go by {show(release, 's')} "
+            lower.text(release * scale, current * 0.7, words, color=BAD, fontsize=8.5, ha=side)
             lower.plot([0, end * scale], [level, level], color=MUTED, linestyle=":", linewidth=0.9)
             lower.text(
                 end * scale,

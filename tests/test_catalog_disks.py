@@ -68,10 +68,14 @@ def within(size: int) -> Callable[[], None]:
 
 def test_an_import_that_finds_no_room_changes_nothing(catalog: Path, changed: Path) -> None:
     before = everything(catalog)
-    refused(run_apart("catalog", "import", changed, "--catalog", catalog, preexec_fn=within(560_000)), catalog, ";")
+    refused(
+        run_apart("catalog", "import", changed, "--yes", "--catalog", catalog, preexec_fn=within(560_000)), catalog, ";"
+    )
     assert everything(catalog) == before
     assert run_apart("catalog", "verify", "--catalog", catalog).code == 0
-    assert run_apart("catalog", "import", changed, "--catalog", catalog).code == 0  # with room it would have gone well
+    assert (
+        run_apart("catalog", "import", changed, "--yes", "--catalog", catalog).code == 0
+    )  # with room it would have gone well
     assert everything(catalog) != before
 
 

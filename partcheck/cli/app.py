@@ -45,6 +45,12 @@ PolicyName = Annotated[
     str | None, typer.Option("--policy", help="datasheet, bench, ecss, nasa-goddard, or a TOML file of your own.")
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON (see `partcheck schema answers`).")]
+Html = Annotated[
+    Path | None, typer.Option("--html", metavar="FILE", help="Write the answer as one self-contained HTML page, too.")
+]
+Markdown = Annotated[
+    Path | None, typer.Option("--markdown", metavar="FILE", help="Write it as Markdown for a design log, too.")
+]
 
 
 def _say_version(wanted: bool) -> None:

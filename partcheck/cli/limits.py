@@ -4,7 +4,8 @@ from typing import Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.pages import refuse_targets, with_pages
 
 Load = Annotated[
     str | None,
@@ -19,9 +20,14 @@ def limits(
     parts: PartsFrom = None,
     catalog: CatalogAt = None,
     policy: PolicyName = None,
-    grid: Annotated[str, typer.Option(help="Points of the map: columns (voltage) x rows (current).")] = "64x18",
+    grid: Annotated[
+        str | None,
+        typer.Option(help="Points of the map: columns (voltage) x rows (current); 64x18, with --html 96x64."),
+    ] = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="The sheet, or with LOAD the map, as CSV.")] = False,
+    html: Html = None,
+    markdown: Markdown = None,
 ) -> Answer:
     """Work out the rating sheet: how far current, voltage, coil energy and air may go, and what sets each limit.
 
@@ -34,16 +40,30 @@ def limits(
     from partcheck.report import limited as report
 
     refuse_both(as_json, as_csv)
-    columns, rows = read_grid(grid)
+    refuse_targets(board, html, markdown)
+    columns, rows = read_grid(grid or ("64x18" if html is None else "96x64"))
     setup = open_setup(board, parts or [], catalog, policy)
     chosen = setup.load(load) if load is not None else None
     found = work_out(setup, chosen)
     made = map_of(found, columns, rows) if chosen is not None else None
     code = exit_code(found.verdict)
+
+    def page() -> str:
+        from partcheck.report.html import limits as pages
+
+        return pages.page(found, made)
+
+    def log() -> str:
+        from partcheck.report.markdown import limited
+
+        return limited(found, made)
+
     if as_json:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.limited(found, made)), code)
-    if as_csv:
-        return Answer(report.map_sheet(made) if made is not None else report.sheet(found), code)
-    return Answer(report.text(found, made), code)
+        text = records.to_text(records.limited(found, made))
+    elif as_csv:
+        text = report.map_sheet(made) if made is not None else report.sheet(found)
+    else:
+        text = report.text(found, made)
+    return with_pages(Answer(text, code), html, markdown, page, log)

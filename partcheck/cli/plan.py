@@ -6,7 +6,8 @@ from typing import Annotated
 import typer
 
 from partcheck.cli import changing as c
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.pages import refuse_targets, with_pages
 
 MayLoad = Annotated[
     str | None,
@@ -37,6 +38,8 @@ def plan(
     write: WriteTo = None,
     force: Force = False,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
 ) -> Answer:
     """Find the smallest set of part and resistor changes with which the whole board meets.
 
@@ -51,6 +54,7 @@ def plan(
     from partcheck.jobs.planning import plan as find
     from partcheck.jobs.setup import open_setup
 
+    refuse_targets(board, html, markdown, write)
     if write is not None:
         refuse_overwriting(write, force)
     setup = open_setup(board, parts or [], catalog, policy)
@@ -64,10 +68,22 @@ def plan(
     if write is not None:
         done = planned.found.options is not None
         written = write_plan(planned, write) if done else f"{write} was not written, as there is no plan."
+
+    def page() -> str:
+        from partcheck.report.html import plan as pages
+
+        return pages.page(planned)
+
+    def log() -> str:
+        from partcheck.report.markdown_whole import planned as write_log
+
+        return write_log(planned)
+
     if as_json:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.planned(planned)), code, (written,) if written else ())
+        answer = Answer(records.to_text(records.planned(planned)), code, (written,) if written else ())
+        return with_pages(answer, html, markdown, page, log)
     from partcheck.report import planned as report
 
-    return Answer(report.text(planned, written), code)
+    return with_pages(Answer(report.text(planned, written), code), html, markdown, page, log)

@@ -1,7 +1,8 @@
 """The command that vets a load."""
 
 from partcheck.cli import changing as c
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.pages import refuse_targets, with_pages
 
 
 @app.command()
@@ -23,6 +24,8 @@ def vet(
     catalog: CatalogAt = None,
     policy: PolicyName = None,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
 ) -> Answer:
     """Judge a load with what is changed about it: its current path link by link, and what gives way first.
 
@@ -35,15 +38,27 @@ def vet(
     from partcheck.jobs.setup import open_setup
     from partcheck.jobs.vetting import vet as judge
 
+    refuse_targets(board, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
     asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
                   tuple(sets or []))  # fmt: skip
     vetted = judge(setup, load_name(setup, load), asked)
     code = exit_code(vetted.verdict)
+
+    def page() -> str:
+        from partcheck.report.html import vet as pages
+
+        return pages.page(vetted)
+
+    def log() -> str:
+        from partcheck.report.markdown_whole import vetted as write
+
+        return write(vetted)
+
     if as_json:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.vetted(vetted)), code)
+        return with_pages(Answer(records.to_text(records.vetted(vetted)), code), html, markdown, page, log)
     from partcheck.report import vetted as report
 
-    return Answer(report.text(vetted), code)
+    return with_pages(Answer(report.text(vetted), code), html, markdown, page, log)

@@ -240,6 +240,12 @@ def feed_lines(answer: Brightened, feed: Feed) -> list[str]:
 
 
 def look_ups(answer: Brightened) -> list[str]:
+    """The same under a heading."""
+    said = left_and_missing(answer)
+    return ["", "Curves left, and values to look up", *listing(said)] if said else []
+
+
+def left_and_missing(answer: Brightened) -> list[str]:
     """Numbers that are missing, and every stated curve that a current left."""
     said: dict[str, None] = {}
     for part, point in _points(answer):
@@ -249,7 +255,7 @@ def look_ups(answer: Brightened) -> list[str]:
                 said.setdefault(f"{part}: {lack}" if lack.startswith(name) else f"{part}: {name} is missing: {lack}")
         for said_of in curve_lines(point):
             said.setdefault(f"{part}: {said_of}")
-    return ["", "Curves left, and values to look up", *listing(said)] if said else []
+    return list(said)
 
 
 def curve_lines(point: OperatingPoint) -> Iterator[str]:

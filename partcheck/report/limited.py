@@ -40,7 +40,7 @@ def text(limited: Limited, map_: ChannelMap | None = None) -> str:
         lines += ["", _title(channel), *columns(_rows(_of_channel(channel)))]
     lines += ["", "The board", *columns(_rows(limited.air))]
     if limited.at_once is not None:
-        lines += labelled("at once", _at_once(limited), 2, 13)
+        lines += labelled("at once", at_once(limited), 2, 13)
     if map_ is not None:
         lines += ["", *map_text(map_)]
     lines += notes(setup.notes)
@@ -96,7 +96,8 @@ def _gives_way(set_by: SetBy) -> str:
     return f"{set_by}{' (unproven beyond)' if set_by.verdict is Verdict.UNPROVEN else ''}"
 
 
-def _at_once(limited: Limited) -> str:
+def at_once(limited: Limited) -> str:
+    """How many channels may be on at once."""
     found = limited.at_once
     assert found is not None
     count = len(found.names)

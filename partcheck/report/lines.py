@@ -1,5 +1,6 @@
 """Words and columns for a terminal of 80 columns, without colour."""
 
+import re
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Sequence
@@ -8,6 +9,14 @@ from partcheck.requirement import Verdict
 from partcheck.units import show
 
 WIDTH = 80
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u202a-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff0-\uffff]"
+)
+
+
+def plain(text: object) -> str:
+    """A text from outside without what would not be seen or would turn its surroundings round."""
+    return _UNSEEN.sub("\ufffd", str(text))
 
 
 def wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:

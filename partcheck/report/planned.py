@@ -47,21 +47,23 @@ def _failures(planned: Planned) -> str:
 
 
 def _verdict(planned: Planned) -> list[str]:
+    return [line for sentence in verdict_words(planned) for line in wrap(sentence)]
+
+
+def verdict_words(planned: Planned) -> list[str]:
+    """How it stands before, and what the search came to."""
     if planned.outcome is Outcome.MEETS:
-        return wrap(f"Nothing has to change: the board {_asked(planned)} {_word(planned.verdict)}.")
+        return [f"Nothing has to change: the board {_asked(planned)} {_word(planned.verdict)}."]
     before = f"Requirements that do not meet {_asked(planned)}: {_failures(planned)}."
     if planned.outcome is Outcome.PLAN:
         changes = "one change" if planned.size == 1 else f"{planned.size} changes"
-        lines = wrap(before)
-        lines += wrap(f"With {changes} the whole board {_word(planned.verdict)}.")
-        lines += wrap(claim(planned))
-        return lines
+        return [before, f"With {changes} the whole board {_word(planned.verdict)}.", claim(planned)]
     said = {
         Outcome.NONE: "No set of changes from the known parts lets the whole board meet.",
         Outcome.UNPROVEN: "No plan is proven: values that are not known stand in the way.",
         Outcome.UNDECIDED: "No plan was found before the search ended at its limit; none was excluded either.",
     }[planned.outcome]
-    return [*wrap(before), *wrap(said)]
+    return [before, said]
 
 
 def claim(planned: Planned) -> str:
@@ -85,23 +87,30 @@ def steps(planned: Planned) -> list[str]:
     """Each change with what would not meet without it."""
     lines = ["Changes"]
     for number, step in enumerate(planned.steps, 1):
-        was = step.before.part_number if step.before is not None else "no known part"
-        change = "; ".join(step.option.words())
-        keeps = f"{was} stays; " if step.option.part is None else ""
-        instead = f" instead of {was}" if step.option.part is not None else ""
-        first, _, rest = change.partition("; ")
-        lines += wrap(f"{keeps}{first}{instead}{'; ' + rest if rest else ''}", f"  {number}. {step.option.ref:<4} ")
+        lines += wrap(change_words(step), f"  {number}. {step.option.ref:<4} ")
         lines += _prices(step)
         lines += _cured(step.cured)
+    return [*lines, *labelled("", f"price of the new parts: {total_price(planned)}", 2, 5)]
+
+
+def change_words(step: Step) -> str:
+    """What changes at a place, and what is there now."""
+    was = step.before.part_number if step.before is not None else "no known part"
+    keeps = f"{was} stays; " if step.option.part is None else ""
+    instead = f" instead of {was}" if step.option.part is not None else ""
+    first, _, rest = "; ".join(step.option.words()).partition("; ")
+    return f"{keeps}{first}{instead}{'; ' + rest if rest else ''}"
+
+
+def total_price(planned: Planned) -> str:
+    """What the new parts cost, one of each."""
     unknown = [step.option.ref for step in planned.steps if step.option.price == float("inf")]
     currencies = {step.option.part.word("currency") for step in planned.steps if step.option.part is not None}
-    total = (
+    return (
         f"{show(planned.price, '')} {'/'.join(sorted(currencies))}".strip()
         if not unknown
         else f"not known (no price of the part for {', '.join(unknown)})"
     )
-    lines += [*labelled("", f"price of the new parts: {total}", 2, 5)]
-    return lines
 
 
 def _prices(step: Step) -> list[str]:

@@ -13,20 +13,24 @@ SHOWN = 4
 """Cures told under a requirement; the record has them all."""
 
 
-def remedy_lines(finding: Finding, ref: str, remedies: "Remedies", indent: int = 4, width: int = 12) -> list[str]:
-    """What would cure a failing requirement, or what to look up for an unproven one."""
-    lines: list[str] = []
-    found = remedies.cures_of(ref, finding.id)
-    for i, cure in enumerate(found[:SHOWN]):
-        lines += labelled("cure" if i == 0 else "or", str(cure), indent, width)
-    if finding.verdict is Verdict.FAILS and not found and finding.requirement.cure:
-        known = (ref, finding.id) in remedies.cures
-        words = f"{'no single circuit value; ' if known else ''}{finding.requirement.cure}"
-        lines += labelled("cure", words, indent, width)
+def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list[tuple[str, str]]:
+    """What would cure a failing requirement, or what to look up for an unproven one: a label and words each."""
+    cures = remedies.cures_of(ref, finding.id) if remedies is not None else []
+    told = [("cure" if i == 0 else "or", str(cure)) for i, cure in enumerate(cures[:SHOWN])]
+    if finding.verdict is Verdict.FAILS and not cures and finding.requirement.cure:
+        known = remedies is not None and (ref, finding.id) in remedies.cures
+        told.append(("cure", f"{'no single circuit value; ' if known else ''}{finding.requirement.cure}"))
     if finding.verdict is Verdict.UNPROVEN:
-        told = [str(lookup) for lookup in remedies.lookups_of(ref, finding.id)]
-        names = {lookup.name.partition(" ")[0] for lookup in remedies.lookups_of(ref, finding.id)}
-        told += [name for name in finding.story.missing if name.partition(" ")[0] not in names]
-        for i, text in enumerate(told):
-            lines += labelled("look up" if i == 0 else "", text, indent, width)
-    return lines
+        lookups = remedies.lookups_of(ref, finding.id) if remedies is not None else []
+        names = {lookup.name.partition(" ")[0] for lookup in lookups}
+        wanted = [str(lookup) for lookup in lookups]
+        wanted += [name for name in finding.story.missing if name.partition(" ")[0] not in names]
+        told += [("look up" if i == 0 else "", text) for i, text in enumerate(wanted)]
+    return told
+
+
+def remedy_lines(finding: Finding, ref: str, remedies: "Remedies", indent: int = 4, width: int = 12) -> list[str]:
+    """The same as lines of text."""
+    return [
+        line for label, words in remedies_of(finding, ref, remedies) for line in labelled(label, words, indent, width)
+    ]

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from typing import Any, NamedTuple
 
 from partcheck.jobs.places import Judged
 from partcheck.jobs.swap import Candidate, Swapped
@@ -21,7 +22,7 @@ def text(swapped: Swapped) -> str:
         f"Board {board_name(swapped)}; policy {swapped.setup.policy.name}; "
         f"{swapped.compared} other parts compared, from {swapped.setup.parts.where}."
     )
-    lines += ["", f"What {swapped.ref} has to do here, worst case", *columns(_demands(swapped.demands))]
+    lines += ["", f"What {swapped.ref} has to do here, worst case", *columns(_demand_rows(swapped.demands))]
     lines += ["", *fitted(swapped)]
     lines += ["", *candidates(swapped)]
     lines += why_not(swapped)
@@ -30,21 +31,41 @@ def text(swapped: Swapped) -> str:
     return "\n".join(lines)
 
 
-def _demands(demands: Judged) -> Iterator[list[str]]:
+class Demand(NamedTuple):
+    """What the board alone fixes of a requirement: which side, its value and formula, or words in their place."""
+
+    finding: Finding
+    first: bool
+    side: str
+    value: float = math.nan
+    traced: Any = None
+    words: str = ""
+
+
+def demands(judged: Judged) -> Iterator[Demand]:
     """What the board alone fixes of each requirement: the demand, or the limit the part must keep to."""
-    for finding in demands.findings:
+    for finding in judged.findings:
         for i, made in enumerate(finding.compared):
             demand, capability = made.traced
-            unit = finding.requirement.unit
-            name = finding.id if i == 0 else ""
-            if finding.requirement.discrete and not unit and " is one of " in made.capability_digits:
-                yield [name, "is one of", f"{made.capability_digits.partition(' is one of ')[2] or '-'}"]
+            if (
+                finding.requirement.discrete
+                and not finding.requirement.unit
+                and " is one of " in made.capability_digits
+            ):
+                words = made.capability_digits.partition(" is one of ")[2] or "-"
+                yield Demand(finding, i == 0, "is one of", words=words)
             elif made.demand == made.demand and not _from_part(demand):
-                yield [name, "at least", f"{number(made.demand, unit)}   {made.demand_symbols}"]
+                yield Demand(finding, i == 0, "at least", made.demand, demand, made.demand_symbols)
             elif made.capability == made.capability and not _from_part(capability):
-                yield [name, "at most", f"{number(made.capability, unit)}   {made.capability_symbols}"]
+                yield Demand(finding, i == 0, "at most", made.capability, capability, made.capability_symbols)
             elif i == 0:
-                yield [name, "", "depends on the part"]
+                yield Demand(finding, True, "", words="depends on the part")
+
+
+def _demand_rows(judged: Judged) -> Iterator[list[str]]:
+    for made in demands(judged):
+        value = f"{number(made.value, made.finding.requirement.unit)}   " if made.value == made.value else ""
+        yield [made.finding.id if made.first else "", made.side, f"{value}{made.words}"]
 
 
 def _from_part(traced: object) -> bool:
@@ -59,7 +80,7 @@ def fitted(swapped: Swapped) -> list[str]:
     status = judged.part.word("status") or "status not stated"
     tightest = judged.tightest
     by = f", least headroom {percent(tightest.headroom)} ({tightest.id})" if tightest is not None else ""
-    head = f"Fitted: {judged.part.name}, {status}, {_stock(judged.part.number('quantity'))}"
+    head = f"Fitted: {judged.part.name}, {status}, {stock(judged.part.number('quantity'))}"
     lines = wrap(head, "", "  ")
     lines += wrap(f"{verdict_word(judged.verdict)}{by}", "  ")
     return lines + [line for f in _bad(judged) for line in labelled(f.id, short(f), 4, 20)]
@@ -69,11 +90,11 @@ def _bad(judged: Judged) -> list[Finding]:
     return judged.with_verdict(Verdict.FAILS) + judged.with_verdict(Verdict.UNPROVEN)
 
 
-def _stock(quantity: float) -> str:
+def stock(quantity: float) -> str:
     return "stock not stated" if quantity != quantity else f"{quantity:.0f} on hand"
 
 
-def _price(candidate: Candidate) -> str:
+def price(candidate: Candidate) -> str:
     price = candidate.part.number("price")
     if math.isnan(price):
         return "-"
@@ -100,7 +121,7 @@ def candidates(swapped: Swapped) -> list[str]:
                 verdict_word(candidate.verdict),
                 percent(candidate.judged.headroom),
                 tightest.id if tightest is not None else "-",
-                _price(candidate),
+                price(candidate),
                 "-" if quantity != quantity else f"{quantity:.0f}",
             ]
         )
@@ -113,28 +134,31 @@ def candidates(swapped: Swapped) -> list[str]:
     return lines
 
 
-def details(place: int, candidate: Candidate) -> list[str]:
-    """What a candidate changes, lacks or worsens; empty for a plain drop-in."""
-    part = candidate.part
-    lines: list[str] = []
-    status = part.word("status")
+def told(candidate: Candidate) -> Iterator[tuple[str, str]]:
+    """What a candidate changes, lacks or worsens, each with its label; nothing for a plain drop-in."""
+    status = candidate.part.word("status")
     if status not in ("", "active"):
-        lines += labelled("status", status)
+        yield "status", status
     if candidate.changes:
-        lines += labelled("changes", "; ".join(candidate.changes))
+        yield "changes", "; ".join(candidate.changes)
     if candidate.changed is not None:
         drawn = candidate.drawn
         bad = "; ".join(f"{f.id} {short(f)}" for f in _bad(drawn))
-        lines += labelled("as drawn", f"{verdict_word(drawn.verdict)}: {bad}" if bad else verdict_word(drawn.verdict))
+        yield "as drawn", f"{verdict_word(drawn.verdict)}: {bad}" if bad else verdict_word(drawn.verdict)
     for finding in candidate.judged.with_verdict(Verdict.UNPROVEN):
-        told = [str(lookup) for lookup in candidate.lookups.get(finding.id, [])]
-        lines += labelled("look up", f"{finding.id}: {'; '.join(told or finding.story.missing) or 'a value'}")
+        wanted = [str(lookup) for lookup in candidate.lookups.get(finding.id, [])]
+        yield "look up", f"{finding.id}: {'; '.join(wanted or finding.story.missing) or 'a value'}"
     for worse in candidate.worsened:
-        lines += labelled("worsens", f"{worse}: {short(worse.finding)}")
+        yield "worsens", f"{worse}: {short(worse.finding)}"
     assumed = list(assumed_note(candidate.judged))
     if assumed:
-        lines += labelled("assumed", "; ".join(assumed))
-    head = wrap(f"{place}  {part.name}{'' if lines else ': fits as drawn'}", "  ")
+        yield "assumed", "; ".join(assumed)
+
+
+def details(place: int, candidate: Candidate) -> list[str]:
+    """The same as text, under the candidate's name."""
+    lines = [line for label, words in told(candidate) for line in labelled(label, words)]
+    head = wrap(f"{place}  {candidate.part.name}{'' if lines else ': fits as drawn'}", "  ")
     return ["", *head, *lines]
 
 

@@ -1,0 +1,60 @@
+"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them to ``docs/``."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from partcheck.report.html.pictures.drawing import Picture, standalone
+from partcheck.shipped import folder
+
+FOLDER = Path(__file__).parent.parent.parent / "docs"
+
+
+def _limits() -> Picture:
+    """What the valve FV2 may be."""
+    from partcheck.jobs.limits import limits
+    from partcheck.jobs.mapping import map_of
+    from partcheck.jobs.setup import open_setup
+    from partcheck.report.html.limits import map_picture
+
+    samples = folder("catalog_samples")
+    found = limits(open_setup(samples / "bottling-bench.toml", [samples]), "FV2")
+    return map_picture(found, map_of(found, 96, 64))
+
+
+def _path() -> Picture:
+    """The path of FV2's current at a higher rail."""
+    from partcheck.jobs.asked import Asked
+    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.vetting import vet
+    from partcheck.report.html.pictures.path import drawn
+
+    samples = folder("catalog_samples")
+    vetted = vet(open_setup(samples / "bottling-bench.toml", [samples]), "FV2", Asked(voltage="18 V"))
+    return drawn(vetted.load, vetted.steps, True)
+
+
+def _turn_off() -> Picture:
+    """The turn-off of the dosing valve, clamped across its switch."""
+    from partcheck.jobs.places import judge_place
+    from partcheck.jobs.setup import open_setup
+    from partcheck.report.html.pictures.turnoff import drawn
+
+    samples = folder("catalog_samples")
+    situation = open_setup(samples / "bottling-bench.toml", [samples]).situation
+    made = drawn(situation, judge_place(situation, "D3"))
+    assert made is not None
+    return made
+
+
+PICTURES: dict[str, Callable[[], Picture]] = {"limits.svg": _limits, "path.svg": _path, "turn-off.svg": _turn_off}
+
+
+def main() -> None:
+    """Write them all."""
+    FOLDER.mkdir(exist_ok=True)
+    for name, make in PICTURES.items():
+        (FOLDER / name).write_text(standalone(make()), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,197 @@
+"""Every page in a real Chromium: quiet, alone, accessible, on paper, on a phone, in the dark.
+
+Without a Chromium these tests are skipped; with PARTCHECK_REQUIRE_BROWSER set, as in ``.ci/run``, that is an error.
+"""
+
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.pages import ANSWERS, hostile_samples, made, made_from
+
+EACH = sorted(ANSWERS)
+PAPERS = ("A4", "Letter")
+MOST_PAGES = {"sheet": 1, "limits": 4, "explain": 10, "swap": 14, "vet": 16, "plan": 8, "brightness": 5, "check": 30}
+"""So many printed pages an answer may take; the rating sheet is promised on one."""
+
+
+def _chromium() -> str | None:
+    named = os.environ.get("PARTCHECK_CHROMIUM")
+    return named or shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    must = bool(os.environ.get("PARTCHECK_REQUIRE_BROWSER"))
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError as missing:
+        if must:
+            raise
+        pytest.skip(f"no Playwright ({missing})")
+    where = _chromium()
+    if where is None:
+        if must:
+            raise RuntimeError("PARTCHECK_REQUIRE_BROWSER is set and there is no chromium")
+        pytest.skip("no chromium on this machine; install it to run the browser tests")
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=where, args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("pages")
+
+
+class Shown:
+    """A page that is open, with everything it said and everything it asked for."""
+
+    def __init__(self, browser: Any, folder: Path, name: str, **how: Any) -> None:
+        path = folder / f"{name}.html"
+        path.write_text(made(name).html, encoding="utf-8")
+        self.context = browser.new_context(**how)
+        self.said: list[str] = []
+        self.asked: list[str] = []
+        self.page = self.context.new_page()
+        self.page.on("console", lambda message: self.said.append(f"{message.type}: {message.text}"))
+        self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(path.as_uri())
+
+    def __enter__(self) -> "Shown":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.context.close()
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_nothing_is_said_and_nothing_asked_for(browser: Any, folder: Path, name: str) -> None:
+    with Shown(browser, folder, name) as shown:
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert shown.said == []
+        assert len(shown.asked) == 1 and shown.asked[0].startswith("file:")
+        assert shown.page.title()
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_the_policy_of_the_page_lets_no_script_run(browser: Any, folder: Path, name: str) -> None:
+    """Even a script that got in would not run, and a picture from elsewhere would not be fetched."""
+    with Shown(browser, folder, name) as shown:
+        shown.page.evaluate(
+            "() => { const s = document.createElement('script'); s.textContent = 'window.ran = 1'; document.body.append(s);"
+            " const i = document.createElement('img'); i.src = 'http://127.0.0.1:9/x.png'; document.body.append(i); }"
+        )
+        assert shown.page.evaluate("window.ran") is None
+        assert any("Content Security Policy" in said for said in shown.said)
+
+
+@pytest.mark.parametrize(
+    ("name", "scheme"),
+    [*((name, "light") for name in EACH), *((name, "dark") for name in ("explain", "limits", "vet", "brightness"))],
+)
+def test_an_accessibility_engine_finds_nothing(browser: Any, folder: Path, name: str, scheme: str) -> None:
+    """axe-core, all rules, with everything folded open."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    with Shown(browser, folder, name, color_scheme=scheme, bypass_csp=True) as shown:
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        found = Axe().run(shown.page)
+        said = [
+            f"{v['id']}: {v['help']}: {[n['html'][:160] for n in v['nodes'][:3]]}" for v in found.response["violations"]
+        ]
+        assert said == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", EACH)
+def test_it_prints(browser: Any, folder: Path, name: str, paper: str) -> None:
+    with Shown(browser, folder, name) as shown:
+        printed = shown.page.pdf(format=paper)
+        pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", printed))
+        assert 1 <= pages <= MOST_PAGES.get(name, MOST_PAGES.get(name.partition("-")[0], 8))
+        shown.page.emulate_media(media="print")
+        wide = {"A4": 794 - 91, "Letter": 816 - 91}[paper]  # px at 96 to the inch, less the margins of 12 mm
+        shown.page.set_viewport_size({"width": wide, "height": 1000})
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= wide + 1, "something is cut at the right"
+        display = "getComputedStyle(document.querySelector('thead')).display"
+        assert shown.page.evaluate(display) == "table-header-group"
+        assert shown.page.evaluate("getComputedStyle(document.querySelector('tbody tr')).breakInside") == "avoid"
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_a_phone_scrolls_down_only(browser: Any, folder: Path, name: str) -> None:
+    """Wide tables and pictures scroll inside their own box, and the keyboard reaches these."""
+    with Shown(browser, folder, name, viewport={"width": 360, "height": 740}) as shown:
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= 360
+        lost = shown.page.evaluate(
+            "[...document.querySelectorAll('main *, header *')].filter(e => !e.closest('svg') && !e.closest('.scroll')"
+            " && !e.closest('.picture') && e.getBoundingClientRect().right > 361).map(e => e.outerHTML.slice(0, 200))"
+        )
+        assert lost == []
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_no_words_of_a_picture_are_cut(browser: Any, folder: Path, name: str) -> None:
+    """Every text of every picture lies inside it."""
+    with Shown(browser, folder, name) as shown:
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        cut = shown.page.evaluate(
+            "[...document.querySelectorAll('figure svg')].flatMap(s => { const o = s.getBoundingClientRect();"
+            " return [...s.querySelectorAll('text')].filter(t => { const b = t.getBoundingClientRect();"
+            " return b.width && (b.left < o.left - 1 || b.right > o.right + 1 || b.top < o.top - 2"
+            " || b.bottom > o.bottom + 2); }).map(t => t.textContent); })"
+        )
+        assert cut == []
+
+
+@pytest.mark.parametrize("name", ["swap", "sheet", "vet"])
+def test_names_that_try_to_be_markup_do_nothing(browser: Any, folder: Path, name: str) -> None:
+    """Nothing runs, nothing is fetched, nothing reaches over the edge of a phone or of paper."""
+    board = folder / "hostile" / "samples" / "bottling-bench.toml"
+    if not board.exists():
+        hostile_samples(folder / "hostile")
+    path = folder / f"hostile-{name}.html"
+    path.write_text(made_from(name, board, board.parent).html, encoding="utf-8")
+    with Shown(browser, folder, name, viewport={"width": 360, "height": 740}) as shown:
+        shown.page.on("dialog", lambda dialog: shown.said.append(dialog.message))
+        shown.asked.clear()
+        shown.page.goto(path.as_uri())
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert shown.said == [] and len(shown.asked) == 1
+        assert shown.page.evaluate("document.querySelectorAll('script').length") == 0
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= 360
+        shown.page.emulate_media(media="print")
+        shown.page.set_viewport_size({"width": 703, "height": 1000})
+        assert shown.page.evaluate("document.documentElement.scrollWidth") <= 704
+
+
+def test_dark_and_light_differ_and_pictures_with_them(browser: Any, folder: Path) -> None:
+    colours = []
+    for scheme in ("light", "dark"):
+        with Shown(browser, folder, "swap", color_scheme=scheme) as shown:
+            colours.append(
+                shown.page.evaluate(
+                    "[getComputedStyle(document.body).backgroundColor,"
+                    " getComputedStyle(document.querySelector('figure svg text')).fill]"
+                )
+            )
+    light, dark = colours
+    assert light[0] != dark[0] and light[1] != dark[1]
+
+
+def test_formulas_are_set_by_the_browser(browser: Any, folder: Path) -> None:
+    """Chromium sets MathML itself: a fraction is higher than its line."""
+    with Shown(browser, folder, "explain") as shown:
+        heights = shown.page.evaluate(
+            "[...document.querySelectorAll('mfrac')].map(f => f.getBoundingClientRect().height)"
+        )
+        assert heights and min(heights) > 20

@@ -54,7 +54,7 @@ def verdict(situation, ref, part, requirement):
 CASES = [
     ("Q1", "vds_max"), ("Q1", "vgs_th_min"), ("Q1", "igss_max"), ("Q1", "rds_on"), ("Q1", "idss"), ("Q4", "qgd_max"),
     ("Q5", "vgs_th_max"), ("D1", "vrrm"), ("D3", "ir"), ("U1", "iout_max"), ("U1", "theta_ja"), ("U1", "dropout"),
-    ("J1", "rated_voltage"), ("J1", "poles"), ("D11", "tj_max"), ("Q9", "ic_max"), ("Q6", "vceo"),
+    ("J1", "rated_voltage"), ("J1", "poles"), ("D11", "tj_max"), ("Q9", "ic_max"), ("Q6", "vceo"), ("Q6", "hfe"), ("Q9", "hfe"),
 ]  # fmt: skip
 
 

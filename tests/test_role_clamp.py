@@ -805,3 +805,16 @@ def test_a_better_value_never_worsens_a_verdict(setting: str) -> None:
         assert not worse, name
         spread |= set(map(int, after.ravel()))
     assert spread >= {0, 1, 3}
+
+
+def test_a_clamp_across_the_switch_stands_off_a_transient_of_its_rail() -> None:
+    """A clamp that broke down under it would be fed through the coil for as long as the transient lasts."""
+    from partcheck.jobs.places import judge_place
+    from partcheck.jobs.setup import open_setup
+    from tests.boards import SAMPLE, situation_of, written
+
+    situation = open_setup(SAMPLE).situation
+    for transient, verdict in (("14.9 V", Verdict.TIGHT), ("15.1 V", Verdict.FAILS), ("60 V", Verdict.FAILS)):
+        other = situation_of(situation, written({"rail.V12.transient": transient}))
+        found = {finding.id: finding for finding in judge_place(other, "D3").findings}
+        assert found["standoff"].verdict is verdict, transient

@@ -68,7 +68,9 @@ def accept(
         raise UsageError(f"{part.name} is what {ref} is fitted with already; name another part, or --resistor VALUE")
     change = _proposed(situation, ref, part) if resistor is None else _wanted(situation, ref, resistor)
     candidate = judge_candidate(setup, situation, ref, part, change, wanted=resistor is not None)
-    if candidate.verdict is Verdict.FAILS and not (although_it_fails and note.strip()):
+    if candidate.verdict is Verdict.FAILS and although_it_fails and not note.strip():
+        raise UsageError(f"{part.name} fails at {ref} ({_failing(candidate)}); say in --note why it is accepted")
+    if candidate.verdict is Verdict.FAILS and not although_it_fails:
         raise UsageError(
             f"{part.name} fails at {ref} ({_failing(candidate)}); to accept it all the same, say "
             "--although-it-fails and why in --note"

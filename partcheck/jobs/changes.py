@@ -83,10 +83,8 @@ def wanted(setup: Setup, load: str, asked: Asked) -> Wanted:
     for path, value, note in asking.values():
         if path in made:
             raise UsageError(f"{made[path].key} is asked for twice, as {made[path].value} and as {value}; say it once")
-        before = _at(data, path)
-        if value != before:
-            made[path] = Change(path, value, before, note)
-    changes = tuple(made.values())
+        made[path] = Change(path, value, _at(data, path), note)
+    changes = tuple(change for change in made.values() if change.value != change.before)
     notes = list(asking.notes)
     if changes:
         after = changed(setup, changes)

@@ -33,7 +33,8 @@ class Lookup:
 
     ``name`` is the catalog's column or table, with its bound where only one is missing. ``conditions`` say when a row
     counts: axis, ``at most`` or ``at least``, value, unit. ``side`` and ``value`` tell how large it may be; None where
-    that depends on other missing values. ``hopeless`` where no plausible value would do.
+    that depends on other missing values. ``hopeless`` where no plausible value would do, ``any_value`` where every one
+    does.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Lookup:
     side: str = ""
     value: float | None = None
     hopeless: bool = False
+    any_value: bool = False
 
     def __str__(self) -> str:
         text = f"{self.name} ({self.meaning})"
@@ -51,6 +53,8 @@ class Lookup:
             text += f" at {' and '.join(under)}"
         if self.hopeless:
             return f"{text}: no plausible value would do"
+        if self.any_value:
+            return f"{text}: any plausible value will do"
         return text if self.value is None else f"{text}: {self.side} {show(self.value, self.unit)}"
 
 
@@ -111,56 +115,71 @@ def _table(plain: Lookup, situation: Situation, ref: str, part: Part, finding: F
     corner = _corner(situation, ref, finding, declared, with_row)
     if corner is None:
         return plain
-    row, best = corner
+    start, best = corner
     made = plain
     # first with the best value, then with one just inside the boundary, where a further condition may bite
     for _ in range(2):
-        conditions, row = _conditions(situation, ref, finding, declared, row, best, with_row)
+        conditions, rows = _conditions(situation, ref, finding, declared, start, best, with_row)
         named = replace(plain, conditions=conditions)
-        made = _bounded(
-            named, situation, ref, finding,
-            lambda value, row=row: with_row(row, value), declared.low, declared.high,  # type: ignore[misc]
-        )  # fmt: skip
+        ends = [
+            _bounded(
+                named, situation, ref, finding,
+                lambda value, row=row: with_row(row, value), declared.low, declared.high,  # type: ignore[misc]
+            )
+            for row in rows
+        ]  # fmt: skip
+        made = _strictest(ends)
         if made.value is None:
             break
-        best = made.value * (1 - INSIDE if made.side == "at most" else 1 + INSIDE)
+        rising = made.side == "at least"
+        easiest = (min if rising else max)(range(len(ends)), key=lambda i: ends[i].value or 0.0)
+        start, best = rows[easiest], (ends[easiest].value or 0.0) * (1 + INSIDE if rising else 1 - INSIDE)
     return made
+
+
+def _strictest(found: list[Lookup]) -> Lookup:
+    """Of the same lookup at several ends of its conditions the one that serves at all of them."""
+    if any(lookup.value is None for lookup in found):
+        return next(lookup for lookup in found if lookup.value is None)
+    pick = min if found[0].side == "at most" else max
+    return pick(found, key=lambda lookup: lookup.value or 0.0)
 
 
 def _conditions(
     situation: Situation, ref: str, finding: Finding, declared: Table, row: dict[str, Any], value: float,
     with_row: Callable[[dict[str, Any], float], Part],
-) -> tuple[tuple[tuple[str, str, float, str], ...], dict[str, Any]]:  # fmt: skip
-    """The conditions under which a row with that value counts, and the row that just keeps to them."""
-    conditions = []
+) -> tuple[tuple[tuple[str, str, float, str], ...], list[dict[str, Any]]]:  # fmt: skip
+    """The conditions under which a row with that value counts, and the rows that just keep to them."""
+    conditions: list[tuple[str, str, float, str]] = []
+    rows = [row]
     for axis in declared.axes:
-        found = None
-        if not axis.is_text:
-            found = _condition(situation, ref, finding, axis, row, lambda changed: with_row(changed, value))
-        if found is not None:
-            side, bound = found
-            row = {**row, axis.name: bound}
-            conditions.append((axis.name, side, bound, axis.unit))
-    return tuple(conditions), row
+        if axis.is_text:
+            continue
+        found = _condition(situation, ref, finding, axis, row, lambda changed: with_row(changed, value))
+        conditions += [(axis.name, side, bound, axis.unit) for side, bound in found]
+        if found:
+            rows = [{**made, axis.name: bound} for made in rows for _, bound in found]
+            row = {**row, axis.name: found[0][1]}
+    return tuple(conditions), rows
 
 
 def _condition(
     situation: Situation, ref: str, finding: Finding, axis: Axis, row: dict[str, Any],
     variant: Callable[[dict[str, Any]], Part],
-) -> tuple[str, float] | None:  # fmt: skip
-    """How far one condition of a row may go with the best value in it; None where its whole range serves."""
-    start = row[axis.name]
+) -> list[tuple[str, float]]:  # fmt: skip
+    """How far one condition of a row may go with that value in it, upwards and downwards; none where all serves."""
 
     def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:
         parts = [variant({**row, axis.name: float(v)}) for v in values]
         made: NDArray[np.bool_] = _verdicts(situation, ref, finding, parts) >= Verdict.TIGHT
         return made
 
-    for far, side in ((axis.high, "at most"), (axis.low, "at least")):
-        last = _last(meets, start, far)
-        if last is not None and last != far and _last(meets, start, axis.low + axis.high - far) is not None:
-            return side, _told(last, side == "at most", axis.unit, meets)
-    return None
+    made = []
+    for far, side in ((axis.low, "at least"), (axis.high, "at most")):
+        last = _last(meets, row[axis.name], far)
+        if last is not None and last != far:
+            made.append((side, _told(last, side == "at most", axis.unit, meets)))
+    return made
 
 
 def _rows(part: Part, declared: Table) -> list[dict[str, Any]]:
@@ -182,9 +201,12 @@ def _corner(
         ends = list(axis.choices) if axis.is_text else [float(v) for v in _spaced(axis.low, axis.high, count)]
         rows = [{**row, axis.name: end} for row in rows for end in ends]
     values = [float(v) for v in _spaced(declared.low, declared.high, 9)]
-    tries = [(row, value) for row in rows for value in values]
-    verdicts = _verdicts(situation, ref, finding, [with_row(row, value) for row, value in tries])
-    return tries[int(verdicts.argmax())] if verdicts.max(initial=0) >= Verdict.TIGHT else None
+    verdicts = _verdicts(situation, ref, finding, [with_row(row, value) for row in rows for value in values])
+    good = verdicts.reshape(len(rows), len(values)) >= Verdict.TIGHT
+    if not good.any():
+        return None
+    easiest = int(good.sum(axis=1).argmax())  # where most values would do
+    return rows[easiest], values[int(good[easiest].argmax())]
 
 
 # ---- how large it may be
@@ -206,7 +228,7 @@ def _bounded(
     if not good.any():
         return replace(plain, hopeless=not plain.conditions)
     if good.all():
-        return plain
+        return replace(plain, any_value=True)
     rising = not good[0]  # a larger value is the better one
     i = int(np.argmax(good)) if rising else len(good) - 1 - int(np.argmax(good[::-1]))
     neighbour = i - 1 if rising else i + 1
@@ -225,7 +247,7 @@ def _bounded(
 def _last(holds: Callable[[Floats], NDArray[np.bool_]], inside: float, outside: float) -> float | None:
     """How far from ``inside`` towards ``outside`` it holds without a break; None where not even at the start."""
     for _ in range(ROUNDS):
-        values = np.linspace(inside, outside, PLACES)
+        values = _steps(inside, outside)
         good = holds(values)
         if not good[0]:
             return None
@@ -234,6 +256,17 @@ def _last(holds: Callable[[Floats], NDArray[np.bool_]], inside: float, outside: 
         k = int(np.argmin(good))
         inside, outside = float(values[k - 1]), float(values[k])
     return inside
+
+
+def _steps(inside: float, outside: float) -> Floats:
+    """Values from one to the other: by equal factors where that makes sense."""
+    if inside > 0 and outside > 0:
+        return np.geomspace(inside, outside, PLACES)
+    if inside * outside == 0 and inside + outside > 0:
+        far = max(inside, outside)
+        made = np.concatenate([[0.0], np.geomspace(far * 1e-9, far, PLACES - 1)])
+        return made if inside == 0 else made[::-1]
+    return np.linspace(inside, outside, PLACES)
 
 
 def _told(value: float, inside_below: bool, unit: str, holds: Callable[[Sequence[float]], NDArray[np.bool_]]) -> float:

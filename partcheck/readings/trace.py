@@ -339,6 +339,28 @@ class Story:
     assumed: tuple[str, ...]
 
 
+def _unknown_condition(tried: Any) -> bool:
+    """True where a row could not be tried because a number of the circuit is missing, not one of the row."""
+    if not isinstance(tried, Traced):
+        return False
+    for operand in tried.operands():
+        if isinstance(operand.how, Leaf):
+            if _circuit_gap(operand):
+                return True
+        elif (operand.name and _missing(operand.value)) or (not operand.name and _unknown_condition(operand)):
+            return True
+    return False
+
+
+def _circuit_gap(x: Traced) -> bool:
+    """True for a missing number of the board."""
+    return isinstance(x.how, Leaf) and not x.how.from_part and not x.how.axis and _missing(x.value)
+
+
+def _missing(value: Any) -> bool:
+    return isinstance(value, float) and value != value
+
+
 class _Teller:
     def __init__(self) -> None:
         self.seen: set[int] = set()
@@ -366,9 +388,10 @@ class _Teller:
                 self.assumed.setdefault(f"{symbols(x.args[1])} = {digits(x.args[1])}")
             return
         if how == "no row":
-            self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
             for tried in x.args[1:]:
                 self.conditions(tried)
+            if not any(_unknown_condition(tried) for tried in x.args[1:]):
+                self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
         else:
             for operand in x.operands():
                 self.visit(operand)
@@ -391,7 +414,7 @@ class _Teller:
         """Under a row that did not apply only the board's side is worth telling."""
         if isinstance(tried, Traced):
             for operand in tried.operands():
-                if operand.name:
+                if operand.name or (isinstance(operand.how, Leaf) and _circuit_gap(operand)):
                     self.visit(operand)
                 elif not isinstance(operand.how, Leaf):
                     self.conditions(operand)

@@ -13,6 +13,9 @@ from partcheck.report.lines import columns, heading, labelled, listing, number, 
 from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Verdict
 
+WORSENED = 8
+"""Worsened requirements told under a candidate; the record has them all."""
+
 
 def text(swapped: Swapped) -> str:
     """The whole answer."""
@@ -148,8 +151,10 @@ def told(candidate: Candidate) -> Iterator[tuple[str, str]]:
     for finding in candidate.judged.with_verdict(Verdict.UNPROVEN):
         wanted = [str(lookup) for lookup in candidate.lookups.get(finding.id, [])]
         yield "look up", f"{finding.id}: {'; '.join(wanted or finding.story.missing) or 'a value'}"
-    for worse in candidate.worsened:
+    for worse in candidate.worsened[:WORSENED]:
         yield "worsens", f"{worse}: {short(worse.finding)}"
+    if len(candidate.worsened) > WORSENED:
+        yield "worsens", f"and {len(candidate.worsened) - WORSENED} more requirements (--json tells all)"
     assumed = list(assumed_note(candidate.judged))
     if assumed:
         yield "assumed", "; ".join(assumed)

@@ -107,9 +107,10 @@ def pole_current(p: Any, n: Any) -> Any:
 
     The maker's derated curve stands as it is; of a base curve 0.8; each at the next stated hotter ambient,
     and never above the rated current. A lone rated current holds up to its stated ambient; above that, or
-    with none stated, it proves nothing, unless the policy assumes the square-root law. The current of a
-    chopped load counts in full: its flyback diode keeps it flowing in the wires. Poles in parallel share by
-    the worst split of their contact resistances; wires of unequal length are not counted.
+    with none stated, it proves nothing, unless the policy assumes the square-root law. At a feed or
+    switched pole the current of a chopped load counts in full, as its flyback diode keeps it flowing in the wires; at a
+    supply pole its r.m.s. does. Poles in parallel share by the worst split of their contact resistances; wires of
+    unequal length are not counted.
     """
     return p.worst_pole, n.k_terminal_current * p.pole_allowed
 

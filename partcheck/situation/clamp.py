@@ -174,8 +174,16 @@ class ClampFacts(PlaceFacts):
         return self.situation.rail_peak(self.board.load[self.place.load].rail) if blocks else NOT_STATED
 
     def standoff_rail(self) -> Fact:
-        """Across the switch it sees the rail while off, alone across a load while on; else a diode blocks."""
-        return self.rail_max() if not self._forward and (self._across_switch or self._alone) else NOT_STATED
+        """Across the switch it sees the rail while off, alone across a load while on; else a diode blocks.
+
+        A transient counts: a clamp that broke down under it would be fed through the coil for as long as it lasts.
+        """
+        if self._forward or not (self._across_switch or self._alone):
+            return NOT_STATED
+        names = {self.board.load[self.place.load].rail}
+        if self._across_switch:
+            names |= {self.board.load[name].rail for name in self.names}
+        return highest(self.situation.rail_peak(name) for name in sorted(names))
 
     def blocking_rail(self) -> Fact:
         reverse = self.reverse_rail()

@@ -96,6 +96,7 @@ class LookupRecord(Record):
         description="null where it depends on other missing values, or any plausible one serves"
     )
     hopeless: bool = Field(description="true where no plausible value would do")
+    any_value: bool = Field(description="true where every plausible value would do")
     words: str
 
 
@@ -221,7 +222,7 @@ def _lookup(made: "Lookup") -> LookupRecord:
     ]
     return LookupRecord(
         name=made.name, meaning=made.meaning, unit=json_unit(made.unit), conditions=conditions, side=made.side or None,  # type: ignore[arg-type]
-        value=finite(made.value, made.unit), hopeless=made.hopeless, words=str(made),
+        value=finite(made.value, made.unit), hopeless=made.hopeless, any_value=made.any_value, words=str(made),
     )  # fmt: skip
 
 

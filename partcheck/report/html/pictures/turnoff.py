@@ -52,7 +52,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
         upper.text(end * scale, rail, f"rail {show(rail, 'V')}", va="bottom", ha="right", color=MUTED, fontsize=8.5)
         top = max(peak, rail)
         if rating is not None:
-            limit, full, name = rating
+            limit, full, name, _ = rating
             upper.axhline(limit, color=BAD, linestyle="--", linewidth=1.2)
             upper.text(
                 end * scale,
@@ -81,7 +81,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
                 )
                 top = max(top, full)
         upper.set_ylim(0, 1.14 * top)
-        upper.set_ylabel("drain, V")
+        upper.set_ylabel(f"{rating[3] if rating is not None else 'switch'}, V")
         lower.plot([-0.06 * end * scale, 0], [current, current], color=GOOD)
         lower.plot([t * scale for t in times], falling, color=GOOD)
         if free is not None and rating is not None:
@@ -123,22 +123,23 @@ def _told(
 ) -> str:
     against = f" against {show(rating[0], 'V')} that {rating[2]} may see" if rating is not None else ""
     share = "to 1 %" if gone > 0 else "to nothing"
+    foot = rating[3] if rating is not None else "switch"
     words = (
-        f"With {judged.ref}{_beside(place)} the drain rises to {show(peak, 'V')} at most{against}; the current of "
+        f"With {judged.ref}{_beside(place)} the {foot} rises to {show(peak, 'V')} at most{against}; the current of "
         f"{place.load} falls from {show(current, 'A')} {share} in {show(longest, 's')} at the longest."
     )
     lets_go, allowed = _number(p.release_longest), _number(n.release_time)
     if math.isfinite(lets_go) and math.isfinite(allowed):
         words += f" It lets go after {show(lets_go, 's')} at the longest, {show(allowed, 's')} is allowed."
-    return words + " Two corners in one: the drain at its highest, the current at its slowest."
+    return words + f" Two corners in one: the {foot} at its highest, the current at its slowest."
 
 
 def _beside(place: Clamp) -> str:
     return f" and {place.in_series_with}" if place.in_series_with is not None else ""
 
 
-def _rating(situation: Situation, load: str) -> tuple[float, float, str] | None:
-    """Derated and full voltage rating of the switch of a load, and its reference."""
+def _rating(situation: Situation, load: str) -> tuple[float, float, str, str] | None:
+    """Derated and full voltage rating of the switch of a load, its reference, and the name of its upper end."""
     switch = situation.board.switch_of(load)
     part = situation.fitted.get(switch) if switch is not None else None
     if switch is None or part is None:
@@ -146,7 +147,8 @@ def _rating(situation: Situation, load: str) -> tuple[float, float, str] | None:
     mosfet = isinstance(situation.board.role[switch], MosfetSwitch)
     full = part.number("vds_max" if mosfet else "vceo")
     share = situation.facts(switch)["k_vds" if mosfet else "k_vceo"].value
-    return (share * full, full, switch) if math.isfinite(full) and share is not None else None
+    foot = "drain" if mosfet else "collector"
+    return (share * full, full, switch, foot) if math.isfinite(full) and share is not None else None
 
 
 def _unclamped(inductance: float, resistance: float, current: float, rating: Any, rail: float) -> float | None:

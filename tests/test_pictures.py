@@ -36,7 +36,7 @@ def test_the_pictures_of_the_readme_are_current(name: str) -> None:
     for old, new in zip(outline(kept)[:2], outline(fresh)[:2], strict=True):
         assert old == new
     assert outline(kept)[2] == pytest.approx(outline(fresh)[2], abs=1.0)
-    assert f"(docs/{name})" in README
+    assert f"(catalog_samples/pictures/{name})" in README
 
 
 def test_greys_have_the_lightness_that_is_told() -> None:

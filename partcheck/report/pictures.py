@@ -1,4 +1,4 @@
-"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them to ``docs/``."""
+"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them to ``catalog_samples/pictures/``."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -6,7 +6,7 @@ from pathlib import Path
 from partcheck.report.html.pictures.drawing import Picture, standalone
 from partcheck.shipped import folder
 
-FOLDER = Path(__file__).parent.parent.parent / "docs"
+FOLDER = Path(__file__).parent.parent.parent / "catalog_samples" / "pictures"
 
 
 def _limits() -> Picture:

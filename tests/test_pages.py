@@ -224,6 +224,7 @@ def test_the_operating_points_of_a_brightness_equal_the_json() -> None:
 def test_a_plan_shows_each_change() -> None:
     answer = made("plan")
     assert answer.record["outcome"] == "plan"
+    assert "What stands in the way" not in answer.html
     for step in answer.record["steps"]:
         assert f'data-step="{step["option"]["reference"]}"' in answer.html
         for cured in step["cured"]:

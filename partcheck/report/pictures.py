@@ -1,4 +1,4 @@
-"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them to ``catalog_samples/pictures/``."""
+"""The pictures of the README, from the samples: ``python -m partcheck.report.pictures`` writes them beside these."""
 
 from collections.abc import Callable
 from pathlib import Path

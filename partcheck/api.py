@@ -94,10 +94,30 @@ class Answer:
         return made
 
 
-class CheckAnswer(Answer):
+class Paged(Answer):
+    """An answer that also makes a page to look at and Markdown for a design log."""
+
+    _page: tuple[str, str]
+    _log: tuple[str, str]
+
+    def page(self) -> str:
+        """As one self-contained HTML page."""
+        module, write = self._page
+        made: str = getattr(import_module(f"partcheck.report.html.{module}"), write)(*self._given())
+        return made
+
+    def markdown(self) -> str:
+        """As Markdown."""
+        module, write = self._log
+        made: str = getattr(import_module(f"partcheck.report.{module}"), write)(*self._given())
+        return made
+
+
+class CheckAnswer(Paged):
     """A board as fitted. ``places`` and ``links`` hold every finding."""
 
     _report, _record = ("checked", "text"), "checked"
+    _page, _log = ("check", "page"), ("markdown", "checked")
 
     def __init__(self, found: Checked) -> None:
         self.found = found
@@ -111,10 +131,11 @@ class CheckAnswer(Answer):
         return pd.DataFrame(_requirements([*self.places, *self.links]))
 
 
-class ExplainAnswer(Answer):
+class ExplainAnswer(Paged):
     """One part in one place."""
 
     _report, _record = ("explained", "text"), "explained"
+    _page, _log = ("explain", "page"), ("markdown", "explained")
 
     def __init__(self, found: Explained) -> None:
         self.found = found
@@ -128,10 +149,11 @@ class ExplainAnswer(Answer):
         return pd.DataFrame(_requirements([self.place]))
 
 
-class SwapAnswer(Answer):
+class SwapAnswer(Paged):
     """The stand-ins for a place, best first."""
 
     _report, _record = ("swapped", "text"), "swapped"
+    _page, _log = ("swap", "page"), ("markdown", "swapped")
 
     def __init__(self, found: Swapped) -> None:
         self.found = found
@@ -160,10 +182,11 @@ class SwapAnswer(Answer):
         )
 
 
-class BrightnessAnswer(Answer):
+class BrightnessAnswer(Paged):
     """An LED beside the fitted one, and the resistor for equal or wanted light."""
 
     _report, _record = ("brightness", "text"), "brightened"
+    _page, _log = ("brightness", "page"), ("markdown_whole", "brightened")
 
     def __init__(self, found: Brightened) -> None:
         self.found = found
@@ -180,10 +203,11 @@ class BrightnessAnswer(Answer):
         return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
 
 
-class BrightnessRankingAnswer(Answer):
+class BrightnessRankingAnswer(Paged):
     """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
 
     _report, _record = ("brightness_ranked", "text"), "brightness_ranked"
+    _page, _log = ("brightness", "ranked_page"), ("markdown_whole", "brightness_ranked")
 
     def __init__(self, found: BrightnessRanking) -> None:
         self.found = found
@@ -201,10 +225,11 @@ class BrightnessRankingAnswer(Answer):
         return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
 
 
-class LimitsAnswer(Answer):
+class LimitsAnswer(Paged):
     """The rating sheet of a board, or of one channel with its map."""
 
     _report, _record = ("limited", "text"), "limited"
+    _page, _log = ("limits", "page"), ("markdown", "limited")
 
     def __init__(self, found: Limited, made: ChannelMap | None) -> None:
         self.found, self.map = found, made
@@ -254,10 +279,11 @@ class RecordsAnswer(Answer):
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
-class VetAnswer(Answer):
+class VetAnswer(Paged):
     """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
 
     _report, _record = ("vetted", "text"), "vetted"
+    _page, _log = ("vet", "page"), ("markdown_whole", "vetted")
 
     def __init__(self, found: Vetted) -> None:
         self.found = found
@@ -271,10 +297,11 @@ class VetAnswer(Answer):
         return pd.DataFrame(_requirements(self.found.after))
 
 
-class PlanAnswer(Answer):
+class PlanAnswer(Paged):
     """The smallest set of changes with which a board meets, or what stands in the way."""
 
     _report, _record = ("planned", "text"), "planned"
+    _page, _log = ("plan", "page"), ("markdown_whole", "planned")
 
     def __init__(self, found: Planned) -> None:
         self.found = found

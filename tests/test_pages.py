@@ -224,6 +224,7 @@ def test_the_operating_points_of_a_brightness_equal_the_json() -> None:
 def test_a_plan_shows_each_change() -> None:
     answer = made("plan")
     assert answer.record["outcome"] == "plan"
+    assert "What stands in the way" not in answer.html
     for step in answer.record["steps"]:
         assert f'data-step="{step["option"]["reference"]}"' in answer.html
         for cured in step["cured"]:
@@ -314,3 +315,18 @@ def test_a_file_that_cannot_be_written_is_one_sentence(
     assert ran.code == 2 and not ran.out
     assert ran.err.count("\n") == 1 and says in ran.err
     assert board.read_bytes() == before and sorted(path.name for path in tmp_path.iterdir()) == ["board.toml"]
+
+
+def test_a_notebook_gets_the_same_pages() -> None:
+    from partcheck.api import open_board
+
+    board = open_board(BOARD, parts=[SAMPLES])
+    answers = {
+        "check": board.check(), "explain": board.explain("Q2", "MOBY-F60-70"), "swap": board.swap("Q2"),
+        "brightness": board.brightness("D11", "JUNI-PA12"), "sheet": board.limits(), "limits": board.limits("FV2", (48, 32)),
+        "vet": board.vet("FV2", voltage="18 V"), "plan": board.plan(),
+    }  # fmt: skip
+    for name, answer in answers.items():
+        text = answer.page()
+        assert text.startswith("<!DOCTYPE html>") and answer.markdown().startswith("# ")
+        assert name == "plan" or text == made(name).html, name

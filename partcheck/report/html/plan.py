@@ -54,7 +54,7 @@ def _blocked(made: Blocked) -> dict[str, Any]:
 
 
 def _nearest(planned: Planned) -> dict[str, Any] | None:
-    if planned.found.nearest is None or planned.found.blocked:
+    if planned.found.nearest is None or planned.found.blocked or planned.found.options is not None:
         return None
     options, bad = planned.found.nearest
     return {

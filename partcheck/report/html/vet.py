@@ -23,6 +23,7 @@ def page(vetted: Vetted, made_on: date | None = None) -> str:
     on_board = [judged for judged in links if judged.ref in vetted.situation.board.role]
     drawn = [schematic.drawn(vetted.situation, j) for j in on_board if j.role.name in ("mosfet-switch", "npn-sink")]
     moving = [picture for judged in on_board for picture in behaviour(vetted.situation, judged)]
+    moving = list({picture.title: picture for picture in moving}.values())  # two parts of a clamp turn off as one
     return render(
         "vet.html", vetted.setup, f"{vetted.load}, {'as changed' if vetted.changes else 'as it is'}", made_on,
         job="vet", vetted=vetted, given=[(made, reached(made), _share(made)) for made in vetted.gives_way],

@@ -1,6 +1,7 @@
 """A picture, and how a chart becomes one: Matplotlib's SVG with the page's colours, fonts and no baggage."""
 
 import io
+import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -71,6 +72,7 @@ def standalone(picture: Picture) -> str:
 @contextmanager
 def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figure", Any]]:
     """A figure with ``rows`` pairs of axes in the style of the pages; ``names`` characters of room at the left."""
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # that it caches its fonts is nothing to tell a user
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
@@ -83,7 +85,9 @@ def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figur
         "axes.labelsize": 9, "path.simplify": True, "figure.facecolor": "none", "axes.facecolor": "none",
         "savefig.facecolor": "none", "legend.frameon": False,
     }  # fmt: skip
-    with mpl.rc_context(style):
+    with mpl.rc_context():
+        mpl.rcdefaults()  # whatever a user's own settings say
+        mpl.rcParams.update(style)
         figure = Figure(figsize=(WIDTH, height))
         axes = figure.subplots(rows, 1, sharex=True)
         left = (0.28 + 0.074 * names) / WIDTH

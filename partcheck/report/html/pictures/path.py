@@ -80,7 +80,7 @@ def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:
         x + 0.04,
         y - 0.38,
         "" if carries is None else show(carries, "A", 3),
-        fontsize=8.4,
+        fontsize=7.6,
         color=INK,
         va="top",
         zorder=5,
@@ -92,7 +92,7 @@ def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:
         x + WIDE - 0.04,
         y - 0.38,
         f"{word} {percent(judged.headroom)}",
-        fontsize=8,
+        fontsize=7.4,
         color=colour,
         va="top",
         ha="right",
@@ -125,7 +125,7 @@ def _told(shown: Sequence[Step], changed: bool) -> str:
     bad = [f"{step.ref} {made.verdict.word}" for step, made in judged if made.verdict < Verdict.TIGHT]
     known = [(made.headroom, step.ref, made) for step, made in judged if made.headroom == made.headroom]
     told = f"{len(shown)} links from the source to the load and back"
-    told += f"; {', '.join(bad)}" if bad else "; every link meets"
+    told += f"; {', '.join(bad)}" if bad else "; every link meets or is tight"
     if known:
         headroom, ref, made = min(known, key=lambda item: item[0])
         setter = f" ({made.tightest.id})" if made.tightest is not None else ""

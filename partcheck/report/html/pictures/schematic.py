@@ -81,12 +81,12 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
 
 
 def _part(situation: Situation, judged: Judged) -> str:
-    return judged.part.part_number if judged.part is not None else "(no part)"
+    return judged.part.part_number if judged.part is not None else "no part"
 
 
 def _fitted(situation: Situation, ref: str) -> str:
     part = situation.fitted.get(ref)
-    return part.part_number if part is not None else "(no part)"
+    return part.part_number if part is not None else "no part"
 
 
 def _span(span: Any, unit: str) -> str:

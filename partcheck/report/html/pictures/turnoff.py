@@ -23,14 +23,16 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
     if not isinstance(place, Clamp) or judged.part is None or judged.values is None:
         return None
     p, n = judged.values()
-    names = ("coil_current", "slowest_inductance", "loop_resistance", "rail_max", "partner_high", "decay_end")
-    current, inductance, resistance, rail, partner, gone = (_number(getattr(n, name)) for name in names)
+    asked = ("coil_current", "slowest_inductance", "loop_resistance", "rail_max", "partner_high", "decay_end")
+    current, inductance, resistance, rail, partner, gone = (_number(getattr(n, name)) for name in asked)
     drop, opposing, longest = (_number(getattr(p, name)) for name in ("drop_high", "opposing_low", "decay_longest"))
     known = (current, inductance, resistance, rail, partner, drop, opposing, longest)
     if not all(map(math.isfinite, known)) or min(current, inductance, resistance, longest) <= 0:
         return None
     peak = drop + partner + (0.0 if place.across == "switch" else rail)
     rating = _rating(situation, place.load)
+    other = situation.fitted.get(place.in_series_with) if place.in_series_with is not None else None
+    names = judged.part.part_number if other is None else f"{judged.part.part_number} and {other.part_number}"
     free = _unclamped(inductance, resistance, current, rating, rail)
     release = _number(n.release_time)
     end = 1.12 * (min(max(longest, release), 3 * longest) if math.isfinite(release) else longest)
@@ -43,19 +45,14 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
             [0, 0, peak, peak, rail, rail],
             color=ACCENT,
         )
-        upper.text(
-            longest * scale * 0.5,
-            peak,
-            f"{show(peak, 'V')} with {brief(judged.part.part_number, 18)}",
-            va="bottom",
-            ha="center",
-            color=ACCENT,
-        )
+        start = 1.08 * free if free is not None and free < longest / 2 else 0.015 * end
+        words = f"{show(peak, 'V')} with {brief(names, 30)}"
+        upper.text(start * scale, peak, words, va="bottom", ha="left", color=ACCENT)
         upper.axhline(rail, color=MUTED, linewidth=0.8, linestyle=":")
         upper.text(end * scale, rail, f"rail {show(rail, 'V')}", va="bottom", ha="right", color=MUTED, fontsize=8.5)
         top = max(peak, rail)
         if rating is not None:
-            limit, full, name = rating
+            limit, full, name, _ = rating
             upper.axhline(limit, color=BAD, linestyle="--", linewidth=1.2)
             upper.text(
                 end * scale,
@@ -84,7 +81,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
                 )
                 top = max(top, full)
         upper.set_ylim(0, 1.14 * top)
-        upper.set_ylabel("drain, V")
+        upper.set_ylabel(f"{rating[3] if rating is not None else 'switch'}, V")
         lower.plot([-0.06 * end * scale, 0], [current, current], color=GOOD)
         lower.plot([t * scale for t in times], falling, color=GOOD)
         if free is not None and rating is not None:
@@ -96,7 +93,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
                 linestyle=(0, (1, 1.2)),
                 linewidth=1.2,
             )
-        lower.text(end * scale, current * 0.93, f"from {show(current, 'A')}", ha="right", color=GOOD)
+        lower.text(0.015 * end * scale, current * 1.03, f"from {show(current, 'A')}", va="bottom", color=GOOD)
         if math.isfinite(release) and release <= end:
             level = _number(n.release_end)
             lower.axvline(release * scale, color=BAD, linestyle="--", linewidth=1.2)
@@ -113,7 +110,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
                 fontsize=8.5,
                 color=MUTED,
             )
-        lower.set_ylim(0, 1.1 * current)
+        lower.set_ylim(0, 1.22 * current)
         lower.set_ylabel("coil, A")
         lower.set_xlabel(f"time after switching off, {unit}")
         return finish(
@@ -126,18 +123,23 @@ def _told(
 ) -> str:
     against = f" against {show(rating[0], 'V')} that {rating[2]} may see" if rating is not None else ""
     share = "to 1 %" if gone > 0 else "to nothing"
+    foot = rating[3] if rating is not None else "switch"
     words = (
-        f"With {judged.ref} the drain rises to {show(peak, 'V')} at most{against}; the current of {place.load} "
-        f"falls from {show(current, 'A')} {share} in {show(longest, 's')} at the longest."
+        f"With {judged.ref}{_beside(place)} the {foot} rises to {show(peak, 'V')} at most{against}; the current of "
+        f"{place.load} falls from {show(current, 'A')} {share} in {show(longest, 's')} at the longest."
     )
     lets_go, allowed = _number(p.release_longest), _number(n.release_time)
     if math.isfinite(lets_go) and math.isfinite(allowed):
         words += f" It lets go after {show(lets_go, 's')} at the longest, {show(allowed, 's')} is allowed."
-    return words + " Two corners in one: the drain at its highest, the current at its slowest."
+    return words + f" Two corners in one: the {foot} at its highest, the current at its slowest."
 
 
-def _rating(situation: Situation, load: str) -> tuple[float, float, str] | None:
-    """Derated and full voltage rating of the switch of a load, and its reference."""
+def _beside(place: Clamp) -> str:
+    return f" and {place.in_series_with}" if place.in_series_with is not None else ""
+
+
+def _rating(situation: Situation, load: str) -> tuple[float, float, str, str] | None:
+    """Derated and full voltage rating of the switch of a load, its reference, and the name of its upper end."""
     switch = situation.board.switch_of(load)
     part = situation.fitted.get(switch) if switch is not None else None
     if switch is None or part is None:
@@ -145,7 +147,8 @@ def _rating(situation: Situation, load: str) -> tuple[float, float, str] | None:
     mosfet = isinstance(situation.board.role[switch], MosfetSwitch)
     full = part.number("vds_max" if mosfet else "vceo")
     share = situation.facts(switch)["k_vds" if mosfet else "k_vceo"].value
-    return (share * full, full, switch) if math.isfinite(full) and share is not None else None
+    foot = "drain" if mosfet else "collector"
+    return (share * full, full, switch, foot) if math.isfinite(full) and share is not None else None
 
 
 def _unclamped(inductance: float, resistance: float, current: float, rating: Any, rail: float) -> float | None:

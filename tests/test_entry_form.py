@@ -24,6 +24,7 @@ from partcheck.parts import Part
 from partcheck.parts.checks import columns
 from partcheck.parts.documents import to_record
 from partcheck.parts.entry import Entry, NotSo, RowReader
+from partcheck.parts.part import Provenance
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.test_parts_round_trip import facts, parts
 
@@ -484,6 +485,29 @@ def test_a_draft_of_an_edit_is_brought_upon_what_the_part_says_by_now(typing: Ty
     assert "Meanwhile vds_max became 50 V (it was 60 V)." in done.out
     made = known(place, "ACME-60N28")
     assert (made["vds_max"], made["vgs_max"]) == (55.0, 12.0)
+
+
+@pytest.mark.parametrize(("answer", "value", "whose"), [("", 50.0, "Pat"), ("n", 50.0, "Pat"), ("y", 55.0, "Sam")])
+def test_a_source_goes_with_the_value_that_stands(
+    typing: Type, place: Path, one: None, answer: str, value: float, whose: str
+) -> None:
+    def meanwhile() -> None:
+        with open_catalog(place) as catalog:
+            now = catalog.part("ACME-60N28")
+            sources = {**now.provenance, "vds_max": Provenance(entered_by="Pat"), "vgs_th_min": Provenance(page="9")}
+            values = {**now.values, "vds_max": 50.0, "vgs_th_min": 1.1}
+            catalog.change(Part(now.kind, *reversed(now.key), values, now.tables, sources), now, "Pat", "2024-06-01")
+
+    lines: list[Line] = ["vds_max = 55 V", "vgs_th_min = 1.2 V", "qg_max = 9 nC", "", meanwhile, "", answer, "n", ""]
+    typing(["edit", "ACME-60N28", "--by", "Sam"], lines)
+    with open_catalog(place) as catalog:
+        part = catalog.part("ACME-60N28")
+        by_sam = {c.column for c in catalog.history("ACME-60N28") if c.who == "Sam"}
+    assert (part.number("vds_max"), part.number("vgs_th_min")) == (value, 1.1)
+    assert part.provenance["vds_max"].entered_by == whose
+    assert part.provenance["vgs_th_min"] == Provenance(page="9")
+    assert part.provenance["qg_max"].entered_by == "Sam"
+    assert {"qg_max", "provenance.qg_max"} == by_sam - {"vds_max", "provenance.vds_max"}
 
 
 def test_a_part_entered_by_two_is_told_to_the_second_who_keeps_the_draft(typing: Type, place: Path) -> None:

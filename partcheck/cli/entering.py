@@ -28,7 +28,7 @@ def add(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")],
     board: Boards = None,
     catalog: CatalogAt = None,
-    by: By = "",
+    by: By = None,
 ) -> Answer:
     """Enter a new part from its datasheet by form: questions in the order of a datasheet, each checked at once.
 
@@ -52,7 +52,7 @@ def add(
 
 
 @group.command()
-def edit(part: Named, board: Boards = None, catalog: CatalogAt = None, by: By = "") -> Answer:
+def edit(part: Named, board: Boards = None, catalog: CatalogAt = None, by: By = None) -> Answer:
     """Change values of a part by form. The former values are kept; somebody else's change meanwhile is told."""
     from partcheck.catalog import open_catalog
     from partcheck.cli.asking import whoever
@@ -85,7 +85,7 @@ def copy(
     new: Annotated[str, typer.Argument(metavar="NEW", help="Part number of the variant.", show_default=False)],
     board: Boards = None,
     catalog: CatalogAt = None,
-    by: By = "",
+    by: By = None,
 ) -> Answer:
     """Enter a variant of a part by form: everything is taken over but price, stock and notes; say what differs."""
     from partcheck.catalog import open_catalog

@@ -278,6 +278,14 @@ def test_nothing_is_saved_without_number_and_maker(typing: Type, place: Path) ->
     assert known(place, "L1") == {"kind": "led", "part_number": "L1", "maker": "Acme"}
 
 
+def test_a_magnitude_may_be_typed_with_both_signs(typing: Type, place: Path) -> None:
+    done = typing(["add", "mosfet"], ["M1", "Acme", "", "", "", "!", "vgs_max = ±20 V", "vds_max = ±60 V", ""])
+    assert "'±60 V'" in done.out and done.code == 0
+    assert known(place, "M1") == {"kind": "mosfet", "part_number": "M1", "maker": "Acme", "vgs_max": 20.0} | {
+        "provenance": known(place, "M1")["provenance"]
+    }
+
+
 def test_number_and_maker_are_not_skipped(typing: Type, place: Path) -> None:
     done = typing(["add", "led"], ["", "-", "L1", "", "Acme", "", "", "", "<", "<", "", "!", ""])
     told = " ".join(done.out.split())

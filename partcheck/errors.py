@@ -60,6 +60,10 @@ class CatalogError(PartcheckError):
     """A catalog that cannot be opened, read or written."""
 
 
+class UnsoundCatalog(CatalogError):
+    """A catalog that was reached, but whose contents are damaged or not as they were made."""
+
+
 class ChangedMeanwhile(CatalogError):
     """A change to a part that somebody else changed since it was read; nothing was written."""
 

@@ -186,6 +186,37 @@ def test_the_command_says_what_it_found(
     assert '"sound": false' in ran.out
 
 
+@pytest.mark.parametrize("from_page", [0, 1, None])
+def test_a_file_that_is_damaged_is_a_finding_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], from_page: int | None
+) -> None:
+    """Behind its first bytes, behind its first page, or without a table."""
+    place = tmp_path / "c.sqlite"
+    open_catalog(place, create=True).close()
+    if from_page is None:
+        do(str(place), "DROP TABLE mosfet_rds_on")
+    else:
+        raw = bytearray(place.read_bytes())
+        start = max(16, from_page * 4096)
+        raw[start:] = b"\xa5" * (len(raw) - start)
+        place.write_bytes(raw)
+    ran = run(monkeypatch, capsys, "catalog", "verify", "--catalog", str(place))
+    assert (ran.code, ran.err) == (1, "")
+    told = " ".join(ran.out.split())
+    assert "1 thing is not as it should be" in told and "the database: " in told and "restore " in told
+    ran = run(monkeypatch, capsys, "catalog", "verify", "--catalog", str(place), "--json")
+    assert ran.code == 1 and '"sound": false' in ran.out
+
+
+def test_what_is_no_catalog_cannot_be_verified(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "a.txt").write_text("something else entirely")
+    for name in ("a.txt", "none.sqlite"):
+        ran = run(monkeypatch, capsys, "catalog", "verify", "--catalog", str(tmp_path / name))
+        assert ran.code == 2 and ran.err
+
+
 # --- backup and restore ----------------------------------------------------------------------------
 
 

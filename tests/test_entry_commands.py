@@ -27,6 +27,22 @@ def filled(command: Command, tmp_path: Path) -> Command:
     return command
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("catalog", "import", SAMPLES), ("catalog", "add", "led"), ("catalog", "edit", "MOBY-D60-25"),
+        ("catalog", "copy", "MOBY-D60-25", "M2"), ("catalog", "retire", "MOBY-D60-25", "--reason", "x"),
+        ("catalog", "undo", "--yes"), ("accept", BOARD, "Q1", "MOBY-D60-25"),
+    ],
+)  # fmt: skip
+def test_an_empty_name_is_refused_and_not_taken_for_the_login_name(filled: Command, words: tuple[object, ...]) -> None:
+    for name in ("", "  "):
+        ran = filled(*words, "--by", name)
+        assert ran.code == 2
+        told = " ".join(ran.err.split())
+        assert told == "partcheck: --by is empty; write a name, or leave --by out for your login name"
+
+
 def test_retire_marks_a_part_obsolete_with_the_reason_and_deletes_nothing(filled: Command) -> None:
     done = filled("catalog", "retire", "TALQ-60N80", "--reason", "last  time buy", "--by", "Sam")
     assert done.code == 0 and "TALQ-60N80 (Talvik) is obsolete now (last time buy)" in done.out

@@ -24,6 +24,7 @@ from partcheck.parts import Part
 from partcheck.parts.checks import columns
 from partcheck.parts.documents import to_record
 from partcheck.parts.entry import Entry, NotSo, RowReader
+from partcheck.parts.part import Provenance
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.test_parts_round_trip import facts, parts
 
@@ -277,6 +278,32 @@ def test_nothing_is_saved_without_number_and_maker(typing: Type, place: Path) ->
     assert known(place, "L1") == {"kind": "led", "part_number": "L1", "maker": "Acme"}
 
 
+def test_a_magnitude_may_be_typed_with_both_signs(typing: Type, place: Path) -> None:
+    done = typing(["add", "mosfet"], ["M1", "Acme", "", "", "", "!", "vgs_max = ±20 V", "vds_max = ±60 V", ""])
+    assert "'±60 V'" in done.out and done.code == 0
+    assert known(place, "M1") == {"kind": "mosfet", "part_number": "M1", "maker": "Acme", "vgs_max": 20.0} | {
+        "provenance": known(place, "M1")["provenance"]
+    }
+
+
+def test_number_and_maker_are_not_skipped(typing: Type, place: Path) -> None:
+    done = typing(["add", "led"], ["", "-", "L1", "", "Acme", "", "", "", "<", "<", "", "!", ""])
+    told = " ".join(done.out.split())
+    assert "Part number and maker are needed; Enter alone skips whatever else" in told
+    assert told.count("A part cannot be saved without part_number; enter it") == 2
+    assert told.count("A part cannot be saved without maker; enter it") == 1
+    assert known(place, "L1") == {"kind": "led", "part_number": "L1", "maker": "Acme"}
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_the_example_of_a_row_can_be_entered_as_it_stands(kind: str) -> None:
+    for table in KINDS[kind].tables:
+        example = wording.table_question(kind, table)[-1].removeprefix("such as: ")
+        Entry(kind).put_rows(table.name, [RowReader(table).row(example)])
+        if table.name == "theta_ja":
+            assert example == "6 cm²; single-layer; 50 K/W"
+
+
 def test_a_value_is_mended_at_the_end(typing: Type, place: Path) -> None:
     done = typing(["add", "mosfet"], [*SESSION, "vds_max", "55 V", "qg.max = 9 nC", "V_GSS", "16", "nonsense", ""])
     assert "has no value 'nonsense'" in done.out
@@ -325,7 +352,7 @@ def test_each_value_stands_in_one_group(kind: str) -> None:
 def test_left_anywhere_and_resumed_the_part_is_the_same(typing: Type, place: Path, count: int) -> None:
     first = typing(["add", "mosfet", "--by", "Kim"], [*SESSION[:count], "."])
     assert first.code == 0
-    assert "kept as a draft, not in the catalog yet; go on with: partcheck catalog add mosfet" in first.out
+    assert "kept as a draft, not in the catalog yet; go on with:\n  partcheck catalog add mosfet\n" in first.out
     assert len(left(place)) == 1
     rest = SESSION[count:]
     if count in (12, 17):  # within a table: it is asked again, rows kept; the header of a paste is typed again
@@ -343,9 +370,26 @@ def test_nothing_entered_leaves_nothing(typing: Type, place: Path) -> None:
     assert left(place) == []
 
 
-def test_a_draft_of_somebody_else_or_of_another_kind_is_not_offered(typing: Type, place: Path) -> None:
+def test_a_draft_of_somebody_else_is_offered_with_the_name_and_not_taken_unasked(typing: Type, place: Path) -> None:
+    typing(["add", "mosfet", "--by", "Kim"], ["M1", "Acme", "", "", "", "TO-220", "."])
+    passed = typing(["add", "mosfet", "--by", "Sam"], ["", "."]).out
+    assert " by Kim: M1 (Acme), 3 values." in " ".join(passed.split()) and "[y/N, d deletes it]" in passed
+    done = typing(["add", "mosfet", "--by", "Sam"], ["y", "!", "vds_max = 60 V", ""])
+    assert done.code == 0 and left(place) == []
+    with open_catalog(place) as catalog:
+        sources = catalog.part("M1").provenance
+    assert (sources["package"].entered_by, sources["vds_max"].entered_by) == ("Kim", "Sam")
+
+
+def test_ones_own_draft_is_offered_before_somebody_elses(typing: Type, place: Path) -> None:
+    typing(["add", "mosfet", "--by", "Kim"], ["K1", "."])
+    typing(["add", "mosfet", "--by", "Sam"], ["n", "S1", "."])
+    told = typing(["add", "mosfet", "--by", "Kim"], ["", "."]).out
+    assert "K1 (?)" in told and "S1 (?)" not in told
+
+
+def test_a_draft_of_another_kind_is_not_offered(typing: Type, place: Path) -> None:
     typing(["add", "mosfet", "--by", "Kim"], ["M1", "."])
-    assert "There is a draft" not in typing(["add", "mosfet", "--by", "Sam"], ["."]).out
     assert "There is a draft" not in typing(["add", "bjt", "--by", "Kim"], ["."]).out
     deleted = typing(["add", "mosfet", "--by", "Kim"], ["d", "."])
     assert "There is a draft" in deleted.out and left(place) == []
@@ -479,11 +523,34 @@ def test_somebody_elses_change_meanwhile_is_told_and_not_overwritten(typing: Typ
 
 def test_a_draft_of_an_edit_is_brought_upon_what_the_part_says_by_now(typing: Type, place: Path, one: None) -> None:
     typing(["edit", "ACME-60N28", "--by", "Sam"], ["vds_max = 55 V", "."])
-    typing(["edit", "ACME-60N28", "--by", "Pat"], ["vds_max = 50 V", "vgs_max = 12 V", "", ""])
+    typing(["edit", "ACME-60N28", "--by", "Pat"], ["n", "vds_max = 50 V", "vgs_max = 12 V", "", ""])
     done = typing(["edit", "ACME-60N28", "--by", "Sam"], ["y", "y", "", ""])
     assert "Meanwhile vds_max became 50 V (it was 60 V)." in done.out
     made = known(place, "ACME-60N28")
     assert (made["vds_max"], made["vgs_max"]) == (55.0, 12.0)
+
+
+@pytest.mark.parametrize(("answer", "value", "whose"), [("", 50.0, "Pat"), ("n", 50.0, "Pat"), ("y", 55.0, "Sam")])
+def test_a_source_goes_with_the_value_that_stands(
+    typing: Type, place: Path, one: None, answer: str, value: float, whose: str
+) -> None:
+    def meanwhile() -> None:
+        with open_catalog(place) as catalog:
+            now = catalog.part("ACME-60N28")
+            sources = {**now.provenance, "vds_max": Provenance(entered_by="Pat"), "vgs_th_min": Provenance(page="9")}
+            values = {**now.values, "vds_max": 50.0, "vgs_th_min": 1.1}
+            catalog.change(Part(now.kind, *reversed(now.key), values, now.tables, sources), now, "Pat", "2024-06-01")
+
+    lines: list[Line] = ["vds_max = 55 V", "vgs_th_min = 1.2 V", "qg_max = 9 nC", "", meanwhile, "", answer, "n", ""]
+    typing(["edit", "ACME-60N28", "--by", "Sam"], lines)
+    with open_catalog(place) as catalog:
+        part = catalog.part("ACME-60N28")
+        by_sam = {c.column for c in catalog.history("ACME-60N28") if c.who == "Sam"}
+    assert (part.number("vds_max"), part.number("vgs_th_min")) == (value, 1.1)
+    assert part.provenance["vds_max"].entered_by == whose
+    assert part.provenance["vgs_th_min"] == Provenance(page="9")
+    assert part.provenance["qg_max"].entered_by == "Sam"
+    assert {"qg_max", "provenance.qg_max"} == by_sam - {"vds_max", "provenance.vds_max"}
 
 
 def test_a_part_entered_by_two_is_told_to_the_second_who_keeps_the_draft(typing: Type, place: Path) -> None:

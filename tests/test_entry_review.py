@@ -4,8 +4,11 @@ All parts here are invented. What a rule rests on is said where the rule is decl
 """
 
 import json
+import math
 from collections.abc import Mapping
 from pathlib import Path
+from statistics import median
+from time import process_time
 from typing import Any
 
 import jsonschema
@@ -17,10 +20,12 @@ from partcheck.catalog import open_catalog
 from partcheck.parameters import KINDS
 from partcheck.parts import Part, read_parts
 from partcheck.parts.checks import build
-from partcheck.parts.review import review, review_one
+from partcheck.parts.review import Doubt, review, review_one
 from partcheck.parts.review.doubts import RULES
+from partcheck.parts.review.peers import _outlier, _plain_range, _slip, _Spread
 from partcheck.parts.review.relations import BELOW, ORDERED
-from partcheck.report.records import answers_schema
+from partcheck.report.records import answers_schema, reviewed
+from partcheck.report.reviewed import text
 from tests.command import SAMPLES, run
 
 Stated = Mapping[str, Any]
@@ -225,6 +230,47 @@ def test_a_part_is_not_its_own_witness() -> None:
 def test_parts_that_are_alike_are_never_doubted(values: list[float], mine: float) -> None:
     known = [part("mosfet", {"qg_max": value}, f"P{i}") for i, value in enumerate(values)]
     assert told(part("mosfet", {"qg_max": mine}), known) == []
+
+
+def plainly(values: list[float], mine: float) -> tuple[float, float, float, float]:
+    """Trimmed ends, median and median absolute deviation of all but one, as they are defined."""
+    logs = sorted(math.log10(value) for value in values)
+    logs.remove(math.log10(mine))
+    trim, middle = len(logs) // 10, median(logs)
+    return logs[trim], logs[-1 - trim], middle, median(abs(log - middle) for log in logs)
+
+
+@given(st.lists(st.floats(1e-11, 1e-5) | st.sampled_from([1e-9, 2e-9, 3e-6]), min_size=6, max_size=40), st.data())
+@settings(max_examples=200, deadline=None)
+def test_the_spread_of_all_but_one_is_that_of_a_list_without_it(values: list[float], data: st.DataObject) -> None:
+    mine = data.draw(st.sampled_from(values))
+    logs = sorted(math.log10(value) for value in values)
+    spread = _Spread(logs, logs.index(math.log10(mine)))
+    assert (spread.low, spread.high, spread.middle, spread.deviation) == pytest.approx(plainly(values, mine))
+    doubtful = _slip("x", "C", mine, spread) or _outlier("x", "C", mine, spread)
+    low, high = _plain_range(logs)
+    assert not (doubtful and low < math.log10(mine) < high)
+
+
+def test_a_review_grows_no_faster_than_the_parts() -> None:
+    """Eight times the parts take eight times as long; a comparison of each with each would take 64 times."""
+
+    def takes(count: int) -> float:
+        some = others(count)
+        begun = process_time()
+        review(some)
+        return process_time() - begun
+
+    takes(100)
+    assert takes(8000) < 25 * takes(1000)
+
+
+def test_of_many_doubtful_parts_the_first_are_told_and_the_rest_counted() -> None:
+    doubts = [Doubt("led", f"L{i}", "Acme", "a-rule", ("vf",), "why") for i in range(103)]
+    told = text(doubts, 200, "here")
+    assert "L99 (Acme)" in told and "L100 (Acme)" not in told
+    assert "… and 3 more parts;" in told and "103 doubts about 103 of 200 parts" in told
+    assert len(reviewed(doubts, 200, "here").doubts) == 103
 
 
 # --- the samples and the command -------------------------------------------------------------------

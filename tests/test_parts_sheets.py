@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from partcheck.errors import PartsError
-from partcheck.parameters import KINDS
+from partcheck.parameters import KINDS, Table
 from partcheck.parts import read_parts
-from partcheck.parts.checks import build
+from partcheck.parts.cells import Refused, read, with_point
+from partcheck.parts.checks import build, columns
 from partcheck.parts.part import Part
 from partcheck.parts.problems import BadPart
 from partcheck.parts.read import collect_parts
@@ -55,6 +56,41 @@ def sentence(path: Path) -> str:
 
 
 # --- what is read ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("header", "cell"),
+    [
+        ("vgs_max", "±20 V"), ("vgs_max", "± 20"), ("vgs_max", "+/-20 V"), ("vgs_max", "+/\u221220 V"),
+        ("vgs_max", "+ / - 20 V"), ("vgs_max [V]", "±20"), ("vgs_max [mV]", "±20000"), ("vgs_max [mV]", "+/- 20e3"),
+    ],
+)  # fmt: skip
+def test_a_magnitude_may_be_written_with_both_signs(write: Write, header: str, cell: str) -> None:
+    (made,) = read_parts(write(f"part_number,maker,{header}\nM1,Acme,{cell}\n"))
+    assert made.number("vgs_max") == 20.0
+
+
+def test_a_magnitude_may_have_a_decimal_comma(write: Write) -> None:
+    assert read(with_point("±20,5 V"), columns("mosfet")["vgs_max"]) == 20.5
+
+
+@pytest.mark.parametrize("cell", ["20 V ±5 %", "±-20 V", "±±20 V", "±", "-20 V", "+20/-10 V", "±20 Ω", "±200 V"])
+def test_anything_else_with_a_sign_is_no_magnitude(write: Write, cell: str) -> None:
+    assert "vgs_max" in only(write(f"part_number,maker,vgs_max\nM1,Acme,{cell}\n"))
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_no_other_value_may_have_both_signs(kind: str) -> None:
+    declared = {**columns(kind), **{t.name: t for t in KINDS[kind].tables}}
+    declared |= {f"{t.name}.{axis.name}": axis for t in KINDS[kind].tables for axis in t.axes}
+    for name, each in declared.items():
+        if name == "vgs_max" or (not isinstance(each, Table) and each.is_text):
+            continue
+        high = show(each.high, each.unit)
+        assert read(high, each) == pytest.approx(each.high), name
+        for sign in ("±", "+/-"):
+            with pytest.raises(Refused):
+                read(f"{sign}{high}", each)
 
 
 def test_a_folder_of_sheets_is_read_with_points_and_sources(write: Write) -> None:

@@ -23,11 +23,11 @@
 from partcheck.catalog.accepted import Accepted
 from partcheck.catalog.comparing import Compared
 from partcheck.catalog.past import Entry, Use
-from partcheck.catalog.store import Catalog, open_catalog, restore, upgrade
+from partcheck.catalog.store import Catalog, look_through, open_catalog, restore, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
     "Accepted", "Catalog", "Change", "Compared", "Entry", "LastChange", "Outcome", "Reverted",
-    "Use", "open_catalog", "restore", "upgrade",
+    "Use", "look_through", "open_catalog", "restore", "upgrade",
 ]  # fmt: skip

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 
 import sqlalchemy as sa
 
-from partcheck.errors import CatalogError
+from partcheck.errors import CatalogError, UnsoundCatalog
 
 _IN_USE = "is in use by another program; close it there or wait, then try again"
 READ_ONLY = "is read-only; make the file and its folder writable, or write to a copy"
@@ -86,6 +86,12 @@ def sentence(slip: BaseException, shown: str) -> str:
     return f"{shown} cannot be reached; check host, name, user and password, and that the server runs"
 
 
+def fault(slip: BaseException, shown: str) -> CatalogError:
+    """The sentence as an error that tells whether the contents are at fault, or only the way to them."""
+    told = sentence(slip, shown)
+    return (UnsoundCatalog if told.endswith((_DAMAGED, _NOT_AS_MADE)) else CatalogError)(told)
+
+
 @contextmanager
 def telling(shown: str) -> Iterator[None]:
     """Turn every fault of the database within into a :class:`CatalogError` about the catalog ``shown``."""
@@ -93,6 +99,6 @@ def telling(shown: str) -> Iterator[None]:
         yield
     except sa.exc.DBAPIError as slip:
         cause = slip.orig or slip
-        raise CatalogError(sentence(cause, shown)) from (cause if isinstance(cause, sqlite3.Error) else None)
+        raise fault(cause, shown) from (cause if isinstance(cause, sqlite3.Error) else None)
     except sqlite3.Error as slip:
-        raise CatalogError(sentence(slip, shown)) from slip
+        raise fault(slip, shown) from slip

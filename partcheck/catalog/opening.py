@@ -9,10 +9,10 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from partcheck.catalog.faults import READ_ONLY, sentence, telling
+from partcheck.catalog.faults import READ_ONLY, fault, sentence, telling
 from partcheck.catalog.place import Place
 from partcheck.catalog.tables import metadata
-from partcheck.errors import CatalogError
+from partcheck.errors import CatalogError, UnsoundCatalog
 
 HEAD = "0003"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
@@ -51,7 +51,8 @@ _SENTENCES = {
 
 def refuse(state: State, shown: str) -> CatalogError:
     """The error for a database that cannot be used as it is."""
-    return CatalogError(f"{shown} {_SENTENCES[state]}")
+    made = UnsoundCatalog if state is State.HALF else CatalogError
+    return made(f"{shown} {_SENTENCES[state]}")
 
 
 def connect(place: Place, create: bool) -> sa.Engine:
@@ -157,14 +158,14 @@ def _usable_mode(path: Path, shown: str) -> tuple[str, str]:
         if not getattr(slip, "sqlite_errorname", "").startswith(
             ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM")
         ):
-            raise CatalogError(sentence(slip, shown)) from slip
+            raise fault(slip, shown) from slip
         why = sentence(slip, shown) if "SHM" in slip.sqlite_errorname else f"{shown} {READ_ONLY}"
         log = path.with_name(path.name + "-wal")
         with suppress(sqlite3.Error):
             _look(path, "ro")  # somebody else may be writing it
             return "ro", why
         if log.exists() and log.stat().st_size:
-            raise CatalogError(sentence(slip, shown)) from slip
+            raise fault(slip, shown) from slip
         return "ro&immutable=1", why
 
 

@@ -23,9 +23,9 @@ from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
-from partcheck.catalog.verifying import Verified, verify
+from partcheck.catalog.verifying import DATABASE, Finding, Verified, verify
 from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change
-from partcheck.errors import CatalogError, UsageError
+from partcheck.errors import CatalogError, UnsoundCatalog, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
@@ -267,6 +267,16 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         engine.dispose()
         raise
     return Catalog(engine, place.shown)
+
+
+def look_through(where: str | Path | None = None) -> tuple[Verified, str]:
+    """What is wrong with a catalog, and what it is called; one too damaged to be opened is a finding, too."""
+    shown = find_place(where).shown
+    try:
+        with open_catalog(where) as catalog:
+            return catalog.verify(), shown
+    except UnsoundCatalog as slip:
+        return Verified(0, 0, [Finding(DATABASE, "the database", str(slip).removeprefix(f"{shown} "))]), shown
 
 
 def restore(where: str | Path | None, file: str | Path, keep: str | Path | None = None) -> Restored:

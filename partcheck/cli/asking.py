@@ -4,10 +4,20 @@ import getpass
 import sys
 from datetime import datetime
 
+from partcheck.errors import UsageError
 
-def whoever(by: str) -> str:
+
+def given(by: str | None) -> str:
+    """The name that was given, empty where none was; a name without a letter is refused."""
+    name = " ".join((by or "").split())
+    if by is not None and not name:
+        raise UsageError("--by is empty; write a name, or leave --by out for your login name")
+    return name
+
+
+def whoever(by: str | None) -> str:
     """Who does it: the name given, else the login name."""
-    return " ".join(by.split()) or getpass.getuser()
+    return given(by) or getpass.getuser()
 
 
 def now() -> str:

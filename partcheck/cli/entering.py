@@ -28,7 +28,7 @@ def add(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")],
     board: Boards = None,
     catalog: CatalogAt = None,
-    by: By = "",
+    by: By = None,
 ) -> Answer:
     """Enter a new part from its datasheet by form: questions in the order of a datasheet, each checked at once.
 
@@ -52,7 +52,7 @@ def add(
 
 
 @group.command()
-def edit(part: Named, board: Boards = None, catalog: CatalogAt = None, by: By = "") -> Answer:
+def edit(part: Named, board: Boards = None, catalog: CatalogAt = None, by: By = None) -> Answer:
     """Change values of a part by form. The former values are kept; somebody else's change meanwhile is told."""
     from partcheck.catalog import open_catalog
     from partcheck.cli.asking import whoever
@@ -85,7 +85,7 @@ def copy(
     new: Annotated[str, typer.Argument(metavar="NEW", help="Part number of the variant.", show_default=False)],
     board: Boards = None,
     catalog: CatalogAt = None,
-    by: By = "",
+    by: By = None,
 ) -> Answer:
     """Enter a variant of a part by form: everything is taken over but price, stock and notes; say what differs."""
     from partcheck.catalog import open_catalog
@@ -138,9 +138,11 @@ def begin(catalog: str | None, key: str, who: str, start: "Callable[[], Entry]")
     folder = drafts_folder(catalog)
     for draft in reversed(open_drafts(folder, key, who)):
         count = len(draft.entry.cells) + len(draft.entry.rows)
-        say(f"There is a draft of {draft.begun}: {draft.entry.name}, {count} values.")
-        answer = ask_plainly(ask, "Go on with it? [Y/n, d deletes it] ")
-        if answer in ("", "y", "yes"):
+        own = draft.who == who
+        whose = "" if own else f" by {draft.who}"
+        say(f"There is a draft of {draft.begun}{whose}: {draft.entry.name}, {count} values.")
+        answer = ask_plainly(ask, f"Go on with it? [{'Y/n' if own else 'y/N'}, d deletes it] ")
+        if answer in ("y", "yes") or (own and not answer):
             made = draft
             break
         if answer == "d":
@@ -194,7 +196,7 @@ def left(dialog: "Dialog", command: str) -> str:
     if not dialog.draft.path.exists() and not (entry.cells or entry.rows):
         return "nothing was entered"
     dialog.draft.keep()
-    return f"kept as a draft, not in the catalog yet; go on with: partcheck catalog {command}"
+    return f"kept as a draft, not in the catalog yet; go on with:\n  partcheck catalog {command}"
 
 
 def save(dialog: "Dialog", part: "Part", what: str, note: str, boards: list[Path] | None, catalog: str | None) -> str:

@@ -7,7 +7,7 @@ import typer
 from partcheck.cli.app import Answer, AsJson, CatalogAt
 from partcheck.cli.catalog import group
 
-By = Annotated[str, typer.Option("--by", help="Who does it (default: your login name).")]
+By = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who does it (default: your login name).")]
 Yes = Annotated[bool, typer.Option("--yes", help="Do it without asking.")]
 Named = Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)]
 
@@ -81,7 +81,7 @@ def history(part: Named, catalog: CatalogAt = None, as_json: AsJson = False) -> 
 
 
 @group.command()
-def undo(catalog: CatalogAt = None, by: By = "", yes: Yes = False, as_json: AsJson = False) -> Answer:
+def undo(catalog: CatalogAt = None, by: By = None, yes: Yes = False, as_json: AsJson = False) -> Answer:
     """Take back the last change of the catalog: a whole import, an edit, a retirement. Again: the one before it.
 
     Shows first what it would do, and asks on a terminal; without --yes and without a terminal it only shows.
@@ -91,6 +91,7 @@ def undo(catalog: CatalogAt = None, by: By = "", yes: Yes = False, as_json: AsJs
     from partcheck.errors import UsageError
     from partcheck.report.history import undo as text
 
+    who = whoever(by)
     with open_catalog(catalog) as opened:
         last, shown = opened.last_change(), opened.where
         if last is None:
@@ -99,7 +100,7 @@ def undo(catalog: CatalogAt = None, by: By = "", yes: Yes = False, as_json: AsJs
             )
         done = yes or (not as_json and agrees(f"{text(last, False)}\nTake it back?"))
         if done:
-            opened.take_back(last.id, whoever(by), now())
+            opened.take_back(last.id, who, now())
     if as_json:
         from partcheck.report import records
 
@@ -113,7 +114,7 @@ def retire(
     part: Named,
     reason: Annotated[str, typer.Option("--reason", help="Why, in a few words.", show_default=False)],
     catalog: CatalogAt = None,
-    by: By = "",
+    by: By = None,
 ) -> Answer:
     """Mark a part obsolete, with the reason. Nothing is deleted: it stays in the catalog and ranks behind the rest."""
     from dataclasses import replace

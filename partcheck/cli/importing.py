@@ -31,7 +31,7 @@ def import_(
         typer.Argument(metavar="FILE", help="CSV, XLSX or JSON file, or a folder of CSV and JSON.", show_default=False),
     ],
     catalog: CatalogAt = None,
-    by: Annotated[str, typer.Option(help="Who enters it (default: your login name).")] = "",
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who enters it (default: your login name).")] = None,
     preview: Annotated[bool, typer.Option("--preview", help="Show what would change, and change nothing.")] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Change existing values without asking.")] = False,
     keep_good: Annotated[
@@ -51,10 +51,9 @@ def import_(
 
     Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
     """
-    import getpass
-    from datetime import datetime
 
     from partcheck.catalog import Outcome
+    from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import PartsError, UsageError
     from partcheck.jobs.importing import Imported, import_parts, read_for_import, refuse_bad
@@ -62,6 +61,7 @@ def import_(
     from partcheck.report import imported, records
     from partcheck.report.reviewed import note
 
+    who = whoever(by)
     if keep_good != (rejects is not None):
         raise UsageError(
             "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
@@ -80,9 +80,8 @@ def import_(
                 raise
             nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
             return Answer(records.to_text(records.imported(nothing)), 2, (f"partcheck: {slip}",))
-        who, when = by or getpass.getuser(), datetime.now().astimezone().isoformat(timespec="seconds")
         agree = _agreement(yes, line)
-        done = import_parts(source, found, catalog, who, when, agree, reading, rejects, preview)
+        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview)
     text = records.to_text(records.imported(done)) if as_json else imported.text(done)
     doubtful = note(done.doubts)
     return Answer(text, 2 if done.bad else 0, (doubtful,) if doubtful else ())

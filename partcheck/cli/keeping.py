@@ -12,10 +12,9 @@ from partcheck.cli.catalog import group
 @group.command()
 def verify(catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
     """Look whether the catalog is sound: its database, every value, every history. Changes nothing."""
-    from partcheck.catalog import open_catalog
+    from partcheck.catalog import look_through
 
-    with open_catalog(catalog) as opened:
-        found, where = opened.verify(), opened.where
+    found, where = look_through(catalog)
     code = 1 if found.findings else 0
     if as_json:
         from partcheck.report.records import to_text, verified

@@ -13,7 +13,7 @@ def accept(
     ref: Reference,
     part: Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)],
     note: Annotated[str, typer.Option(help="Why, or what to watch.")] = "",
-    by: Annotated[str, typer.Option(help="Who accepts it (default: your login name).")] = "",
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who accepts it (default: your login name).")] = None,
     resistor: Annotated[
         str | None, typer.Option(metavar="VALUE", help="Resistor that comes with it (default: as swap proposes).")
     ] = None,
@@ -29,15 +29,17 @@ def accept(
 
     Ends with 0 if it meets or is tight, 3 if it is unproven, 1 if it was accepted although it fails.
     """
+    from partcheck.cli.asking import given
     from partcheck.cli.codes import exit_code
     from partcheck.jobs.accepting import accept as decide
     from partcheck.jobs.setup import open_setup
 
+    who = given(by)
     setup = open_setup(board, parts or [], catalog, policy)
     place = setup.reference(ref)
     decided = decide(
         setup, place, setup.part(place, part),
-        resistor=resistor, by=by, note=note, although_it_fails=although_it_fails,
+        resistor=resistor, by=who, note=note, although_it_fails=although_it_fails,
     )  # fmt: skip
     code = exit_code(decided.candidate.verdict)
     if as_json:

@@ -82,14 +82,14 @@ def new_draft(folder: Path, key: str, who: str, entry: Entry) -> Draft:
 
 
 def open_drafts(folder: Path, key: str, who: str) -> list[Draft]:
-    """What that person left of that command, oldest first; what cannot be read is no draft."""
+    """What was left of that command, that person's own last, oldest first; what cannot be read is no draft."""
     found = []
     with contextlib.suppress(OSError):
         for path in folder.glob(f"*{_ENDING}"):
             draft = _read(path)
-            if draft is not None and (draft.key, draft.who) == (key, who):
+            if draft is not None and draft.key == key:
                 found.append(draft)
-    return sorted(found, key=lambda draft: (draft.begun, draft.path.name))
+    return sorted(found, key=lambda draft: (draft.who == who, draft.begun, draft.path.name))
 
 
 def _read(path: Path) -> Draft | None:

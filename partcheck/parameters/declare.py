@@ -17,7 +17,8 @@ class Parameter:
 
     ``bounds`` names which of min, typ and max a datasheet may state; empty for a value that is a
     rating or a condition and stands alone. ``choices`` makes it a text out of a closed list and
-    ``text`` a free text. ``Parameter("vds_max", "V_DSS", "V", "drain-source rating", 1, 2000)``
+    ``text`` a free text. ``magnitude`` says that it holds with either sign, so that ±20 V may be
+    written for 20 V. ``Parameter("vds_max", "V_DSS", "V", "drain-source rating", 1, 2000)``
     is the column ``vds_max``; ``Parameter("vgs_th", …, bounds=BOUNDS)`` is ``vgs_th_min``,
     ``vgs_th_typ`` and ``vgs_th_max``.
     """
@@ -31,6 +32,7 @@ class Parameter:
     bounds: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     text: bool = False
+    magnitude: bool = False
 
     @property
     def is_text(self) -> bool:

@@ -24,7 +24,7 @@ MOSFET = Kind(
         *IDENTITY,
         Parameter("polarity", "", "", "channel", choices=("N", "P")),
         Parameter("vds_max", "V_DSS", "V", "drain-source rating", 5, 2000),
-        Parameter("vgs_max", "V_GSS", "V", "gate-source rating, magnitude", 4, 60),
+        Parameter("vgs_max", "V_GSS", "V", "gate-source rating, magnitude", 4, 60, magnitude=True),
         Parameter("vgs_th", "V_GS(th)", "V", "gate threshold at 25 °C (a leakage test, not 'on')", 0.1, 8, BOUNDS),
         Parameter("vgs_th_tempco", "dV_GS(th)/dT", "V/K", "threshold against temperature; negative", -0.02, 0),
         Parameter("qg", "Q_g", "C", "total gate charge", 1e-11, 1e-5, TYP_MAX),

@@ -11,9 +11,11 @@ from partcheck.parts.problems import did_you_mean, quoted
 from partcheck.units import UNITS, parse, show, suggest
 
 _NOTHING_SAID = frozenset({"-", "--", "–", "—", "?", "n/a", "na", "none", "nil", "null", "tbd", "x"})
-_BARE = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_BOTH = r"(?:±|\+ ?/ ?-) ?"
+_EITHER_SIGN = re.compile(rf"{_BOTH}(?=[0-9.])")
+_BARE = re.compile(rf"(?:{_BOTH}|[+-])?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u200a": " "})
-_COMMA = re.compile(r"([+-]?)([0-9]*)(?:,([0-9]+))?(?![0-9]*[.,'’][0-9])([^0-9].*)?")
+_COMMA = re.compile(rf"({_BOTH}|[+-]?)([0-9]*)(?:,([0-9]+))?(?![0-9]*[.,'’][0-9])([^0-9].*)?")
 _CONTROLS = frozenset({"Cc", "Cf", "Cs"})
 
 SPREADSHEET_ERRORS = frozenset({
@@ -81,6 +83,9 @@ def read(cell: Any, declared: Declared) -> float | str:
 
 def _number(cell: Any, declared: Declared) -> float:
     unit, low, high = declared.unit, declared.low, declared.high
+    if isinstance(cell, str) and isinstance(declared, Parameter) and declared.magnitude:
+        both = _EITHER_SIGN.match(plain := cell.translate(_SAME).strip())
+        cell = plain[both.end() :] if both else cell
     try:
         value = _parsed(cell, unit) if isinstance(cell, str) else _si(cell, unit)
     except ValueSlip as slip:

@@ -12,7 +12,7 @@ from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS, Group
 from partcheck.parts import Part
 from partcheck.parts.cells import stated, with_unit
-from partcheck.parts.checks import columns
+from partcheck.parts.checks import IDENTITY, columns
 from partcheck.parts.entry import Entry, NotSo, RowReader
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.review import Doubt, review_one
@@ -171,9 +171,11 @@ class Dialog:
         while True:
             shown = self.entry.shown(column)
             line = ask(f"{column}{unit}{f' ({shown})' if shown else ''}: ").strip()
-            if not line:
+            if line in ("", "-") and column in IDENTITY and not (shown and not line):
+                say(f"A part cannot be saved without {column}; enter it, or . to leave with a draft.")
+            elif not line:
                 return
-            if line == "?":
+            elif line == "?":
                 say_lines(["", *wording_lines(wording.explain(self.kind, column, self.known)), ""])
             elif line.startswith("@"):
                 self.set_source(line[1:])

@@ -103,16 +103,22 @@ def bring_together(dialog: Dialog, now: Part, slip: ChangedMeanwhile | None = No
     if slip is not None:
         say(f"{slip}.")
     mine, base, theirs = flat(to_record(_whole(dialog))), flat(entry.base), flat(to_record(now))
-    made = dict(theirs)
-    for column in {**base, **mine, **theirs}:
+    made, kept = dict(theirs), set[str]()
+    for column in sorted({**base, **mine, **theirs}, key=lambda column: column.startswith("provenance.")):
         here, was, there = mine.get(column), base.get(column), theirs.get(column)
         if there != was:
             say(
                 f"Meanwhile {column} became {_said(now.kind, column, there)} (it was {_said(now.kind, column, was)}).",
                 "  ",
             )
-        keep_mine = here != was and (there in (was, here) or _whose(now.kind, column, there, here))
+        if column.startswith("provenance."):  # a source goes with its value
+            value = _value_of(now.kind, column.partition(".")[2])
+            untouched = theirs.get(value) == base.get(value) and there == was
+            keep_mine = value in kept or (here != was and untouched)
+        else:
+            keep_mine = here not in (was, there) and (there == was or _whose(now.kind, column, there, here))
         if keep_mine:
+            kept.add(column)
             made.pop(column, None)
             if here is not None:
                 made[column] = here
@@ -121,9 +127,13 @@ def bring_together(dialog: Dialog, now: Part, slip: ChangedMeanwhile | None = No
     dialog.draft.keep()
 
 
+def _value_of(kind: str, name: str) -> str:
+    """The value of a record that a source is for: ``vgs_th_min`` is within ``vgs_th``."""
+    declared = columns(kind).get(name)
+    return name if declared is None else declared.name
+
+
 def _whose(kind: str, column: str, there: Any, here: Any) -> bool:
-    if column.startswith("provenance."):
-        return True  # a source goes with whoever is asked about the value last
     say(f"You changed {column} to {_said(kind, column, here)} as well.", "  ")
     return agreed(f"  Put yours over theirs in {column}?", False)
 

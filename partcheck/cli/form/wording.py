@@ -6,13 +6,14 @@ from statistics import median
 from partcheck.jobs.consequences import uses
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import Part
-from partcheck.parts.checks import columns, point_columns
+from partcheck.parts.checks import IDENTITY, columns, point_columns
 from partcheck.units import UNITS, show
 
 HELP = (
-    "Enter alone skips what the datasheet does not state. ? explains, < goes back, - clears a value, ! goes on to the "
-    "review, . (or Ctrl-D) leaves and keeps a draft. @4 says that what follows is from page 4, @ asks for the source "
-    "anew, @n=5 says that it was measured on 5 pieces; '60 V @ Tj = 25 °C' adds a condition."
+    "Part number and maker are needed; Enter alone skips whatever else the datasheet does not state. ? explains, "
+    "< goes back, - clears a value, ! goes on to the review, . (or Ctrl-D) leaves and keeps a draft. @4 says that what "
+    "follows is from page 4, @ asks for the source anew, @n=5 says that it was measured on 5 pieces; "
+    "'60 V @ Tj = 25 °C' adds a condition."
 )
 
 
@@ -38,7 +39,7 @@ def value_question(kind: str, column: str) -> str:
         what += f": {', '.join(declared.choices)}"
     elif not declared.text and declared.high:
         what += f", {_span(declared)}"
-    used = _for_what(kind, column)
+    used = "needed" if column in IDENTITY else _for_what(kind, column)
     return f"{what}; {used}" if used else what
 
 
@@ -73,8 +74,12 @@ def table_question(kind: str, table: Table) -> list[str]:
     return [
         f"{table.symbol}, {table.meaning}, {_span(table)}{f'; {used}' if used else ''}",
         f"A row per line, or pasted from a sheet: {'; '.join(head)}",
-        f"such as: {'; '.join(_example(each) for each in declared.values())}",
+        f"such as: {_EXAMPLES.get(table.name) or '; '.join(_example(each) for each in declared.values())}",
     ]
+
+
+_EXAMPLES = {"theta_ja": "6 cm²; single-layer; 50 K/W"}
+"""Rows whose columns suit each other, where the middles of what is allowed would not."""
 
 
 def _example(declared: Axis | Table) -> str:

@@ -6,14 +6,16 @@ Outliers (1993), for the modified score with 0.6745; its threshold of 3.5 is wid
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import compress
 from statistics import median
 
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.review.doubts import Doubt
-from partcheck.points import Row
 from partcheck.units import show
 
 FEWEST_FOR_SLIP, FEWEST_FOR_OUTLIER = 5, 12
@@ -28,11 +30,46 @@ _NOT_COMPARED = {"price", "quantity", "icm_width", "if_peak_width", "plateau_id"
 
 @dataclass(frozen=True)
 class _Spread:
-    count: int
-    low: float
-    high: float
-    middle: float
-    deviation: float
+    """Ascending logarithms without the one at ``without``, of which nothing is copied: there may be many."""
+
+    logs: Sequence[float]
+    without: int
+
+    @property
+    def count(self) -> int:
+        """How many peers there are."""
+        return len(self.logs) - (self.without < len(self.logs))
+
+    def at(self, i: int) -> float:
+        """The peer at a place in the order."""
+        return self.logs[i if i < self.without else i + 1]
+
+    @property
+    def low(self) -> float:
+        """The least but the lowest tenth: a few of the peers may be wrong themselves."""
+        return self.at(self.count // 10)
+
+    @property
+    def high(self) -> float:
+        """The largest but the highest tenth."""
+        return self.at(self.count - 1 - self.count // 10)
+
+    @property
+    def middle(self) -> float:
+        """The median."""
+        return (self.at((self.count - 1) // 2) + self.at(self.count // 2)) / 2
+
+    @property
+    def deviation(self) -> float:
+        """The median of the distances from the middle."""
+        return (self._distance((self.count - 1) // 2) + self._distance(self.count // 2)) / 2
+
+    def _distance(self, rank: int) -> float:
+        """How far away the peer of that rank is, nearest first: the far end of the narrowest run around the middle."""
+        middle = self.middle
+        first = bisect_left(range(self.count - rank), 2 * middle, key=lambda i: self.at(i) + self.at(i + rank))
+        ends = [self.at(first + rank) - middle] if first + rank < self.count else []
+        return min([*ends, middle - self.at(first - 1)] if first else ends)
 
 
 def group_of(part: Part) -> tuple[str, ...]:
@@ -46,23 +83,30 @@ def numbers_of(part: Part) -> Iterator[tuple[str, str, str, float]]:
     Of a table it is the middle value (a median of its rows), which a slip in the whole column moves by a thousand;
     where its rows stand at temperatures, those at 25 °C, for leakage runs through decades.
     """
-    kind = KINDS[part.kind]
-    for column, declared in kind.columns().items():
+    for column, unit in _compared(part.kind):
         value = part.number(column)
-        if not declared.is_text and declared.unit not in ("°C", "") and column not in _NOT_COMPARED and value > 0:
-            yield column, column, declared.unit, value
-    for table in kind.tables:
-        if not table.unit:
+        if value > 0:
+            yield column, column, unit, value
+    for table in KINDS[part.kind].tables:
+        if not table.unit or table.name not in part.tables:
             continue
+        points = part.tables[table.name].columns
+        at_25 = [abs(t - _T25) < 0.01 for t in points.get("tj", points.get("temperature", ()))]
         for bound in table.bounds:
-            values = [getattr(row, bound) for row in part.table(table.name).rows() if _at_25(row)]
-            values = [value for value in values if value > 0]
+            stated = points.get(bound, ())
+            values = [value for value in (compress(stated, at_25) if at_25 else stated) if value > 0]
             if values:
                 yield table.name, f"{table.name} {bound}", table.unit, median(values)
 
 
-def _at_25(row: Row) -> bool:
-    return bool(abs(getattr(row, "tj", getattr(row, "temperature", _T25)) - _T25) < 0.01)
+@cache
+def _compared(kind: str) -> tuple[tuple[str, str], ...]:
+    """The single values that are compared, with their units."""
+    return tuple(
+        (column, declared.unit)
+        for column, declared in KINDS[kind].columns().items()
+        if not declared.is_text and declared.unit not in ("°C", "") and column not in _NOT_COMPARED
+    )
 
 
 class Peers:
@@ -71,19 +115,23 @@ class Peers:
     def __init__(self, parts: Iterable[Part]) -> None:
         self._values: dict[tuple[tuple[str, ...], str], list[tuple[tuple[str, str], float]]] = {}
         for part in parts:
+            group, key = group_of(part), _key(part)
             for _, name, _, value in numbers_of(part):
-                self._values.setdefault((group_of(part), name), []).append((_key(part), math.log10(value)))
+                self._values.setdefault((group, name), []).append((key, math.log10(value)))
         self._sorted: dict[tuple[tuple[str, ...], str], list[float]] = {
             key: sorted(value for _, value in values) for key, values in self._values.items()
         }
         self._own: dict[tuple[tuple[str, ...], str], Mapping[tuple[str, str], float]] = {
             key: dict(values) for key, values in self._values.items()
         }
+        self._plain = {key: _plain_range(logs) for key, logs in self._sorted.items()}
 
     def doubts(self, part: Part) -> Iterator[Doubt]:
         """The values of a part that stand apart from its peers'."""
+        group = group_of(part)
         for column, name, unit, value in numbers_of(part):
-            spread = self._spread(part, name)
+            low, high = self._plain.get((group, name), (0.0, 0.0))
+            spread = None if low < math.log10(value) < high else self._spread(part, name)
             if spread is None:
                 continue
             told = _slip(name, unit, value, spread) or _outlier(name, unit, value, spread)
@@ -93,20 +141,24 @@ class Peers:
 
     def _spread(self, part: Part, name: str) -> _Spread | None:
         place = group_of(part), name
-        logs = list(self._sorted.get(place, ()))
+        logs = self._sorted.get(place, [])
         own = self._own.get(place, {}).get(_key(part))
-        if own is not None:
-            logs.remove(own)
-        if len(logs) < FEWEST_FOR_SLIP:
-            return None
-        middle = median(logs)
-        deviation = median(abs(value - middle) for value in logs)
-        trim = len(logs) // 10  # a few of the peers may be wrong themselves
-        return _Spread(len(logs), logs[trim], logs[-1 - trim], middle, deviation)
+        spread = _Spread(logs, len(logs) if own is None else bisect_left(logs, own))
+        return spread if spread.count >= FEWEST_FOR_SLIP else None
 
 
 def _key(part: Part) -> tuple[str, str]:
     return part.maker.casefold(), part.part_number
+
+
+def _plain_range(logs: Sequence[float]) -> tuple[float, float]:
+    """Between these (logarithms) no value is doubtful, whichever peer is left out; most lie there."""
+    count = len(logs)
+    if count < FEWEST_FOR_SLIP:
+        return 0.0, 0.0
+    trim, far, least = (count - 1) // 10, math.log10(_FAR), _SCORE / 0.6745 * _LEAST_SPREAD
+    low = max(logs[trim + 1] - far, logs[count // 2 + 1] - least)
+    return low, min(logs[count - 2 - trim] + far, logs[(count - 1) // 2 - 1] + least)
 
 
 def _slip(name: str, unit: str, value: float, spread: _Spread) -> str:
@@ -125,8 +177,8 @@ def _slip(name: str, unit: str, value: float, spread: _Spread) -> str:
 
 def _outlier(name: str, unit: str, value: float, spread: _Spread) -> str:
     away = math.log10(value) - spread.middle
-    score = 0.6745 * abs(away) / max(spread.deviation, _LEAST_SPREAD)
-    if spread.count < FEWEST_FOR_OUTLIER or score < _SCORE:
+    least = _SCORE / 0.6745 * _LEAST_SPREAD
+    if spread.count < FEWEST_FOR_OUTLIER or abs(away) < least or 0.6745 * abs(away) < _SCORE * spread.deviation:
         return ""
     times = 10 ** abs(away)
     way = f"{times:.3g} times" if away > 0 else f"1/{times:.3g} of"

@@ -88,6 +88,8 @@ def order_of_points(part: Part) -> Iterator[Found]:
 
 def _alike(part: Part, table: Table, axis: str) -> Iterator[list[Row]]:
     """Rows that differ in one axis alone, ascending along it."""
+    if table.name not in part.tables:
+        return
     loose = _LOOSE.get((table.name, axis), ())
     others = [each.name for each in table.axes if each.name != axis and each.name not in loose]
     groups: dict[tuple[float, ...], list[Row]] = {}

@@ -100,9 +100,10 @@ def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -
 def _save(path: Path, reading: "Reading") -> None:
     """Write the mapping that was used; one that could not be made does not hide why."""
     from partcheck.parts.mapping import mapping_text
+    from partcheck.parts.writing import write_text
 
     if reading.used.sheets:
-        path.write_text(mapping_text(reading.used), encoding="utf-8")
+        write_text(path, mapping_text(reading.used))
 
 
 def _agreement(yes: bool, line: "ProgressLine") -> "Agree":

@@ -19,7 +19,7 @@ from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.sheet import Sheet
 from partcheck.parts.sheets import Collected
 from partcheck.parts.workbook import plain_number
-from partcheck.parts.writing import check_free, write_csv, write_folder, write_workbook
+from partcheck.parts.writing import check_free, write_beside, write_folder, write_text, write_workbook
 
 _NUMBER = re.compile(r"[+-](?:[0-9]+[.,]?[0-9]*)(?: ?[^\s=+|!()'-]{1,6})?")
 _FLOAT = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
@@ -59,11 +59,12 @@ def write_rejects(target: Path, found: Collected) -> int:
 def _write_beside(target: Path, some: list[tuple[Sheet, Laid]]) -> None:
     """A main sheet under its own name, and the sheets of its points and sources under names that go with it."""
     stem = target.name[: -len(target.suffix)]
+    paths = []
     for sheet, made in some:
         table = sheet_name(sheet.grid.file).table
-        path = target.with_name(f"{stem}.{table}.csv") if table else target
-        check_free(path)
-        write_csv(path, made)
+        paths.append((target.with_name(f"{stem}.{table}.csv") if table else target, made))
+        check_free(paths[-1][0])
+    write_beside(paths)
 
 
 def _laid(sheet: Sheet, found: Collected) -> Laid:
@@ -124,4 +125,4 @@ def _is_number(sheet: Sheet, place: int, text: str) -> bool:
 def _write_records(target: Path, found: Collected) -> None:
     records = [{**record, REASON: why} if isinstance(record, dict) else record for record, why in found.records]
     text = json.dumps({"format": FORMAT, "parts": records}, ensure_ascii=False, indent=1)
-    target.write_text(text + "\n", encoding="utf-8")
+    write_text(target, text + "\n")

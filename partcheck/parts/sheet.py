@@ -70,8 +70,15 @@ class Sheet:
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
             if not problem.text and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
+            elif "comma" in problem.reason and not self.comma and problem.column in self._numeric:
+                suggestion += ", or read the sheets with --decimal comma"
         file, sheet = self.grid.file, self.grid.sheet
         return BadCell(file, row, problem.column, problem.text, problem.reason, suggestion, "row", sheet, written)
+
+    @property
+    def comma(self) -> bool:
+        """Whether its texts have decimal commas."""
+        return self.reading.decimal_comma
 
     @property
     def mixed(self) -> bool:

@@ -94,6 +94,8 @@ def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -
     mapping = read_mapping(map_) if map_ is not None else Mapping()
     if decimal is not None:
         mapping.decimal_comma = decimal is Decimal.COMMA
+        for said in mapping.sheets.values():
+            said.decimal = ""
     return Reading(mapping, line)
 
 

@@ -83,7 +83,7 @@ def workbook_names(
     bad: list[BadCell] = []
     for grid in grids:
         said = reading.mapping.of(grid.sheet, len(grids) == 1)
-        used = reading.used.sheets.setdefault(grid.sheet, SheetMap(said.holds, said.header))
+        used = reading.used.sheets.setdefault(grid.sheet, SheetMap(said.holds, said.header, said.decimal))
         if said.holds == NOTHING:
             continue
         name = _held(said.holds) if said.holds else workbook_name(grid.sheet)

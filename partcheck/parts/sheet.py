@@ -8,7 +8,7 @@ from typing import NamedTuple
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
-from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
+from partcheck.parts.grid import POINTED, SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.problems import BadCell, Problem
@@ -16,6 +16,8 @@ from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
 _DASHES = ("-", "–", "—")
+_COMMA = re.compile(r"\s*[+-]?[0-9]*,[0-9]+(?![0-9]*\.)")
+_TELLS_COMMA = re.compile("a comma is|decimal comma$")
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -70,7 +72,7 @@ class Sheet:
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
             if not problem.text and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
-            elif "comma" in problem.reason and not self.comma and problem.column in self._numeric:
+            elif _TELLS_COMMA.search(problem.reason) and not self.comma and problem.column in self._numeric:
                 suggestion += ", or read the sheets with --decimal comma"
         file, sheet = self.grid.file, self.grid.sheet
         return BadCell(file, row, problem.column, problem.text, problem.reason, suggestion, "row", sheet, written)
@@ -78,7 +80,8 @@ class Sheet:
     @property
     def comma(self) -> bool:
         """Whether its texts have decimal commas."""
-        return self.reading.decimal_comma
+        own = self.said.decimal
+        return own == "comma" if own else self.reading.decimal_comma
 
     @property
     def mixed(self) -> bool:
@@ -89,6 +92,7 @@ class Sheet:
         """Give every column its meaning; what is not clear is told."""
         mine = self.reading.used.sheets.setdefault(self.grid.sheet or self.grid.file.removesuffix(".csv"), SheetMap())
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
+        mine.decimal = self.said.decimal
         unused: set[int] = set()
         for place, text in enumerate(self.headers):
             target = self.said.columns.get(text.strip()) or self.said.columns.get(f"column {column_letters(place)}")
@@ -235,7 +239,8 @@ class Sheet:
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
-        blanks, comma, total = self.reading.mapping.blanks, self.reading.decimal_comma, len(self.rows)
+        blanks, comma, total = self.reading.mapping.blanks, self.comma, len(self.rows)
+        doubtful = not comma and self._has_commas()
         for place, (number, cells) in enumerate(self.rows):
             if not place % 1000:
                 self.reading.step(f"reading {self.name}", place, total)
@@ -248,6 +253,8 @@ class Sheet:
                     record[name] = self._free_text(number, name, record[name])
             if comma:
                 self._take_commas(number, record)
+            if doubtful:
+                self._refuse_pointed(number, record)
             for name, label in self.labels.items():
                 if name in record:
                     record[name] = with_unit(record[name], label)
@@ -267,6 +274,29 @@ class Sheet:
                     record[name] = with_point(record[name])
                 except Refused as slip:
                     self.tell(number, Problem(name, record.pop(name), slip.reason, slip.suggestion))
+
+    def _has_commas(self) -> bool:
+        """Whether a number anywhere in the sheet may have a decimal comma."""
+        places = [place for place, name in enumerate(self.columns) if name in self._numeric]
+        return any(
+            "," in cells[place] and _COMMA.match(cells[place])
+            for _, cells in self.rows
+            for place in places
+            if place < len(cells)
+        )
+
+    def _refuse_pointed(self, number: int, record: dict[str, str]) -> None:
+        """Refuse ``2.000``: who writes decimal commas elsewhere in the sheet may mean 2000 by it."""
+        for name in self._numeric:
+            text = record.get(name, "")
+            if POINTED.match(text) and (not self.grid.sheet or (number, self.columns.index(name)) in self.grid.pointed):
+                del record[name]
+                reason = "may have a point between thousands, since numbers of the sheet have commas"
+                whole, exact = (
+                    text.strip().replace(".", "", 1),
+                    re.sub(r"(\.[0-9]{3})", r"\g<1>0", text.strip(), count=1),
+                )
+                self.tell(number, Problem(name, text, reason, f"write {whole} or {exact}, whichever is meant"))
 
     def take_points(self, kind: str, record: dict[str, str]) -> dict[str, list[dict[str, str]]]:
         """Move the cells of columns that are points out of a record: rows by table."""

@@ -79,9 +79,16 @@ def drafting(path: Path) -> Iterator[Path]:
 def _close_within(folder: str) -> None:
     """Close what a writer that broke off has left open: it would complain of the full disk once more, at the end."""
     for item in gc.get_objects():
-        if isinstance(item, io.TextIOWrapper) and not item.closed and str(item.name).startswith(folder):
+        if isinstance(item, io.TextIOWrapper) and not item.closed and _is_within(item, folder):
             with suppress(OSError):
                 item.close()
+
+
+def _is_within(file: io.TextIOWrapper, folder: str) -> bool:
+    try:
+        return str(file.name).startswith(folder)
+    except AttributeError:  # it stands for something that is no file
+        return False
 
 
 def write_text(path: Path, text: str) -> None:

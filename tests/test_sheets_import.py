@@ -361,3 +361,15 @@ def test_progress_is_one_line_on_a_terminal_and_nothing_elsewhere(monkeypatch: p
             assert "\n" not in text
             assert max(map(len, text.split("\r"))) <= 79
             assert text.endswith(" \r")
+
+
+def test_a_rejected_price_keeps_what_its_number_format_shows(command: Runner, tmp_path: Path) -> None:
+    made = openpyxl.Workbook()
+    made.active.title = "mosfet"
+    for row in (["part_number", "maker", "price"], ["M1", "Acme", 7], ["M2", "Acme", 0.5], ["M3", "Acme", 8]):
+        made.active.append(row)
+    made.active["C2"].number_format = '0.00" per 100"'
+    made.active["C4"].number_format = '0.00" per 100"'
+    made.save(tmp_path / "a.xlsx")
+    assert command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx").code == 2
+    assert [row[2] for row in rows(tmp_path / "r.xlsx", "mosfet")] == ["price", "7 per 100", "8 per 100"]

@@ -81,6 +81,8 @@ def read(cell: Any, declared: Declared) -> float | str:
 
 def _number(cell: Any, declared: Declared) -> float:
     unit, low, high = declared.unit, declared.low, declared.high
+    if declared.name in ("price", "quantity") and isinstance(cell, str) and re.search("%|ppm", cell):
+        raise Refused("is a part of something, and a plain number is wanted", "write the number itself")
     try:
         value = _parsed(cell, unit) if isinstance(cell, str) else _si(cell, unit)
     except ValueSlip as slip:

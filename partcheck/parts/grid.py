@@ -33,7 +33,7 @@ class Grid:
     ``sheet`` is empty for a CSV file. ``faults`` are cells of a workbook that have no value to read, ``dates`` those
     that a spreadsheet took for a date, ``pointed`` those of a workbook that are texts
     like ``2.000``, ``merged`` the first cell of each merged range by the others in it; all by row number and column
-    index.
+    index. ``beside`` is what a number format writes beside a number.
     """
 
     file: str
@@ -43,6 +43,7 @@ class Grid:
     dates: set[tuple[int, int]] = field(default_factory=set)
     merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     hidden: bool = False
+    beside: dict[tuple[int, int], str] = field(default_factory=dict)
     pointed: set[tuple[int, int]] = field(default_factory=set)
 
     @property

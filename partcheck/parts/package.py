@@ -30,10 +30,14 @@ _PERCENT = {9: "0%", 10: "0.00%"}  # number formats that every spreadsheet knows
 
 
 class Shown(NamedTuple):
-    """How a number format shows a number: times a power of ten, with a unit behind it."""
+    """How a number format shows a number: times a power of ten, with a unit behind it.
+
+    ``beside`` is whatever else stands before or behind it, such as a currency.
+    """
 
     power: int
     unit: str
+    beside: str = ""
 
     def text(self, value: float) -> str:
         """``Shown(2, "%").text(0.1) == "10 %"``."""
@@ -164,9 +168,10 @@ class Package:
         for item in root.iter():
             if item.tag.endswith("}cellXfs"):
                 for place, style in enumerate(item):
-                    shown = shown_by(codes.get(int(style.get("numFmtId") or 0), ""))
-                    if shown:
-                        found[place] = shown
+                    code = codes.get(int(style.get("numFmtId") or 0), "")
+                    shown, beside = shown_by(code), text_beside(code)
+                    if shown or beside:
+                        found[place] = (shown or Shown(0, ""))._replace(beside=beside)
         return found
 
 
@@ -191,6 +196,15 @@ def shown_by(code: str) -> Shown | None:
     if not is_unit(unit):
         unit = ""
     return Shown(power, unit) if power or unit else None
+
+
+def text_beside(code: str) -> str:
+    """What a number format writes beside a number: ``text_beside('0.00" ct"') == "ct"``; a currency by its sign."""
+    if "0" not in code and "#" not in code:
+        return ""
+    signs = re.findall(r"\[\$([^\]-]+)", code.partition(";")[0])
+    literal = "".join(text for kind, text in _sections(code)[0] if kind == "literal")
+    return " ".join(f"{' '.join(signs)} {literal}".replace("\u00a0", " ").split()).strip("-+() ")
 
 
 def _sections(code: str) -> list[list[tuple[str, str]]]:

@@ -15,6 +15,7 @@ from partcheck.parts.grid import guarded, unguarded
 from partcheck.parts.headers import REASON
 from partcheck.parts.layout import Cell, Laid
 from partcheck.parts.names import sheet_name
+from partcheck.parts.prices import is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.sheet import Sheet
 from partcheck.parts.sheets import Collected
@@ -105,6 +106,8 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
         text = cells[place] if place < len(cells) else ""
         if (number, place) in sheet.grid.faults:
             text = text if text.startswith("#") else "#VALUE!"
+        elif beside := _beside(sheet, number, place):
+            text = guarded(f"{text} {beside}")
         elif _is_number(sheet, place, text):
             made.append(float(text))
             continue
@@ -112,6 +115,13 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
             text = guarded(text)
         made.append(text or None)
     return made
+
+
+def _beside(sheet: Sheet, number: int, place: int) -> str:
+    """What the number format wrote beside a price or a quantity: a bare number would be another one."""
+    name = sheet.columns[place] if place < len(sheet.columns) else ""
+    text = sheet.grid.beside.get((number, place), "") if name in ("price", "quantity") else ""
+    return "" if (name == "quantity" and is_plain_beside(name, text)) or text == "$" else text
 
 
 def _is_number(sheet: Sheet, place: int, text: str) -> bool:

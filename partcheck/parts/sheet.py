@@ -11,6 +11,7 @@ from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stat
 from partcheck.parts.grid import POINTED, SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
+from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.units import is_unit
 
@@ -36,7 +37,8 @@ class Sheet:
     ``headers`` are the header's texts, ``columns`` what each means (empty: not read), ``labels`` the units that
     stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
     wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
-    of its rows could be looked at; ``unit_row`` is a row below the header that has the units.
+    of its rows could be looked at; ``currency`` is that of the price's header; ``unit_row`` the
+    row of units below it.
     """
 
     grid: Grid
@@ -51,6 +53,7 @@ class Sheet:
     bad: list[BadCell] = field(default_factory=list)
     refused: bool = False
     unit_row: list[str] | None = None
+    currency: str = ""
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
 
@@ -80,8 +83,7 @@ class Sheet:
     @property
     def comma(self) -> bool:
         """Whether its texts have decimal commas."""
-        own = self.said.decimal
-        return own == "comma" if own else self.reading.decimal_comma
+        return self.said.decimal == "comma" if self.said.decimal else self.reading.decimal_comma
 
     @property
     def mixed(self) -> bool:
@@ -140,6 +142,9 @@ class Sheet:
         self.columns.append(name)
 
     def _read(self, text: str, words: Vocabulary) -> Column | None:
+        head, currency = currency_in(text)
+        if currency and words.find(head)[0] == "price":
+            self.currency, text = currency, head
         found = read_header(text, words)
         if found.bad:
             advice = "write a name and perhaps one unit in [ ]"
@@ -182,6 +187,8 @@ class Sheet:
         if target.column not in words.declared and target.column not in words.exact.values():
             self._add(target.column, "")
             return Column(UNKNOWN)
+        if target.column == "price":
+            text, self.currency = currency_in(text)
         self._add(target.column, target.unit or read_header(text, words).label)
         return target
 
@@ -204,6 +211,7 @@ class Sheet:
         numeric = {name for name in self.columns if self._is_number(name, words)}
         self._numeric = [name for name in self.columns if name in numeric]
         self._free = [name for name in self.columns if name and name not in numeric]
+        self._check_beside()
         if not self.grid.faults and not self.grid.dates:
             return
         rows = {number: place for place, (number, _) in enumerate(self.rows)}
@@ -224,6 +232,32 @@ class Sheet:
                 continue
             if name not in checks.IDENTITY:
                 self._blank(rows[number], column)
+
+    def _check_beside(self) -> None:
+        """Refuse prices and quantities that their number format shows as those of something else than a piece."""
+        places = {place: name for place, name in enumerate(self.columns) if name in ("price", "quantity")}
+        rows = {number: place for place, (number, _) in enumerate(self.rows)} if places and self.grid.beside else {}
+        for (number, column), text in self.grid.beside.items():
+            name = places.get(column)
+            if name is None or number not in rows:
+                continue
+            if is_plain_beside(name, text):
+                continue
+            told = f"{self.rows[rows[number]][1][column]} {text}", f"has {text!r} from its number format"
+            self.tell(number, Problem(name, *told, "type the number for one piece, in a plain number format"))
+            self._blank(rows[number], column)
+
+    def _name_currency(self, number: int, record: dict[str, str]) -> None:
+        """Give a price the currency that its header or number format names."""
+        shown = self.grid.beside.get((number, self.columns.index("price")), "")
+        record["price"], typed = currency_in(record["price"])
+        named = {code for code in (self.currency, typed, currency_of(shown)) if code}
+        own = record.get("currency", "").strip()
+        if (own and named - {currency_of(own) or own}) or len(named) > 1:
+            reason = f"contradicts {' and '.join(sorted(named))} of the price"
+            self.tell(number, Problem("currency", own, reason, "keep the one that holds"))
+        elif named and not own:
+            record["currency"] = named.pop()
 
     def _blank(self, place: int, column: int) -> None:
         number, cells = self.rows[place]
@@ -251,6 +285,8 @@ class Sheet:
             for name in self._free:
                 if name in record and record[name][0] in "'#":
                     record[name] = self._free_text(number, name, record[name])
+            if "price" in record and (self.currency or self.grid.beside or not record["price"][-1].isdigit()):
+                self._name_currency(number, record)
             if comma:
                 self._take_commas(number, record)
             if doubtful:

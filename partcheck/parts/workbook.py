@@ -180,5 +180,9 @@ def _show(
                 else Fault("is a formula that was never calculated", "open the workbook, let it calculate, save it")
             )
         elif isinstance(row[column], float):
+            if what.beside:
+                grid.beside[number, column] = what.beside
+            if not what.power and not what.unit:
+                continue
             text = what.text(row[column])
             texts[column] = text.replace(".", ",") if comma else text

@@ -134,7 +134,7 @@ def test_remarks_and_the_column_of_reasons_are_passed_over(save: Save) -> None:
 
 HEADER = ["part_number", "maker", "vds_max [V]", "notes"]
 CELLS = [
-    ("=1/0", "'=' is a formula that was never calculated"),
+    ("=1/0", "'=1/0' is a formula that was never calculated"),
     (datetime.date(2024, 3, 11), "'2024-03-11' is a date to the spreadsheet"),
     (True, "'TRUE' is not a voltage"),
     ("n/a", "is no number; leave it empty"),

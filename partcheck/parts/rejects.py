@@ -105,7 +105,9 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
     for place in range(width):
         text = cells[place] if place < len(cells) else ""
         if (number, place) in sheet.grid.faults:
-            text = text if text.startswith("#") else "#VALUE!"
+            name = sheet.columns[place] if place < len(sheet.columns) else ""
+            if not text.startswith("#"):  # where texts stand, a formula as a text would be taken for one that is meant
+                text = guarded(text) if sheet.is_number(name) else "#VALUE!"
         elif beside := _beside(sheet, number, place):
             text = guarded(f"{text} {beside}")
         elif _is_number(sheet, place, text):

@@ -85,7 +85,8 @@ def import_(
         done = import_parts(source, found, catalog, who, when, agree, reading, rejects, preview)
     text = records.to_text(records.imported(done)) if as_json else imported.text(done)
     doubtful = note(done.doubts)
-    return Answer(text, 2 if done.bad else 0, (doubtful,) if doubtful else ())
+    notes = [f"partcheck: {said}" for said in reading.notes] + ([doubtful] if doubtful else [])
+    return Answer(text, 2 if done.bad else 0, tuple(notes))
 
 
 def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -> "Reading":

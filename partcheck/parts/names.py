@@ -93,7 +93,10 @@ def workbook_names(
         if name is None and open_sheet(grid, reading).mixed:
             name = SheetName(grid.sheet.casefold(), "", "")
         if name is None:
-            if not grid.hidden:
+            if grid.hidden:
+                why = "is hidden and named after no kind of part and no table, so it was not read"
+                reading.notes.append(f"{grid.name} {why}; name it as one, or show it")
+            else:
                 bad.append(_unknown(grid))
             continue
         if name.kind in KINDS:

@@ -228,3 +228,22 @@ def test_one_sheet_alone_may_have_decimal_commas(tmp_path: Path) -> None:
     assert {name: said.decimal for name, said in again.sheets.items()} == {"here": "comma", "there": ""}
     with pytest.raises(PartsError, match="sheet 'here' says decimal = 'dot'; write"):
         mapped(tmp_path / "own.xlsx", text.replace("comma", "dot"))
+
+
+@pytest.mark.parametrize("count", [1, 8])
+def test_a_header_that_is_not_in_its_row_is_found_by_its_names(tmp_path: Path, count: int) -> None:
+    """As in a file of rejected rows, whose header is its first row whatever it was in the source."""
+    text = 'format = 1\n[sheet.own]\nholds = "mosfet"\nheader = 5\n[sheet.own.columns]\n"Type" = "part_number"\n'
+    text += '"By" = "maker"\n"Volts" = { column = "vds_max", unit = "V" }\n'
+    for above in (0, 4):
+        made = openpyxl.Workbook()
+        made.active.title = "own"
+        for number in range(above):
+            made.active.append([f"title {number}"])
+        made.active.append(["Type", "By", "Volts"])
+        for number in range(count):
+            made.active.append([f"M{number}", "Acme", 60])
+        made.save(tmp_path / "own.xlsx")
+        found, _ = mapped(tmp_path / "own.xlsx", text)
+        assert [str(cell) for cell in found.bad] == []
+        assert [part.values for part in found.parts] == [{"vds_max": 60.0}] * count

@@ -314,12 +314,8 @@ class Sheet:
     def _has_commas(self) -> bool:
         """Whether a number anywhere in the sheet may have a decimal comma."""
         places = [place for place, name in enumerate(self.columns) if name in self._numeric]
-        return any(
-            "," in cells[place] and _COMMA.match(cells[place])
-            for _, cells in self.rows
-            for place in places
-            if place < len(cells)
-        )
+        texts = (cells[place] for _, cells in self.rows for place in places if place < len(cells))
+        return any("," in text and _COMMA.match(text) for text in texts)
 
     def _refuse_pointed(self, number: int, record: dict[str, str]) -> None:
         """Refuse ``2.000``: who writes decimal commas elsewhere in the sheet may mean 2000 by it."""
@@ -382,11 +378,13 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
     numbers = [number for number, _ in rows]
+    found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
+    place = found.index(max(found)) if found else 0
     if said.header:
-        place = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
-    else:
-        found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
-        place = found.index(max(found)) if found else 0
+        stated_at = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
+        names = {text.strip() for text in rows[stated_at][1]} if rows else set()
+        moved = bool(found) and found[place] == 2 and names.isdisjoint({*known}) and not identity_in([*names], known)
+        place = place if moved else stated_at  # rejected rows stand right below their header
     number, headers = rows[place] if rows else (1, [])
     headers = [unguarded(text) for text in headers]
     while headers and not headers[-1].strip():

@@ -18,6 +18,9 @@ WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
 
 
 def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
+    head, _, first = sentence.partition(", first ")
+    if first and details and details[0].endswith(first):  # told once: in the list, or alone in the sentence
+        sentence, details = (head, details) if len(details) > 1 else (sentence, ())
     for line in (f"partcheck: {sentence}", *(f"  {detail}" for detail in details)):
         print(masked(line), file=sys.stderr)
 

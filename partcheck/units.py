@@ -458,7 +458,7 @@ def _slip(text: object, unit: str, why: str, instead: str = "") -> ValueSlip:
 def _why(plain: str, unit: str) -> tuple[str, str]:
     """What is wrong with a text that ``_read`` gave up on, and what to write ("" for the example)."""
     why, instead = _about_number(plain) or _about_code(plain, unit) or _about_label(plain, unit)
-    return why, instead if instead and _read(instead, unit) is not None else ""
+    return why, instead if instead and all(_read(each, unit) is not None for each in instead.split(" or ")) else ""
 
 
 def _about_number(plain: str) -> tuple[str, str] | None:
@@ -472,13 +472,30 @@ def _about_number(plain: str) -> tuple[str, str] | None:
     if ascii_digits != plain:
         return "its digits are not the plain 0 to 9", ascii_digits
     if re.match(r"[+-]?[0-9]{1,3}(?:[ ,'’_][0-9]{3})+(?![0-9])", plain):
-        comma = f" or a decimal comma ({plain.replace(',', '.')})" if plain.count(",") == 1 else ""
-        return f"it may have a thousands separator{comma}", re.sub(r"(?<=[0-9])[ ,'’_](?=[0-9])", "", plain)
+        return _about_thousands(plain)
+    if re.match(r"[+-]?[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]", plain):
+        return "it has points between thousands and a decimal comma", plain.replace(".", "").replace(",", ".", 1)
     if re.match(r"[+-]?[0-9]*,[0-9]", plain):
         return "a comma is not a decimal point", plain.replace(",", ".", 1)
     if "_" in plain:
         return "an underscore is no part of a number", plain.replace("_", "")
     return None
+
+
+def _about_thousands(plain: str) -> tuple[str, str]:
+    """What to write for ``1,500``: nothing that may be another number than was meant."""
+    point = plain.replace(",", ".", 1)
+    if re.match(r"[+-]?0[0-9]*,", plain):  # nobody separates thousands after a nought
+        return "a comma is not a decimal point", point
+    if re.match(r"[+-]?[0-9]+,[0-9]{3}(?![0-9.,'’_ ]*[0-9])", plain):
+        return "it may have a thousands separator or a decimal comma", f"{plain.replace(',', '', 1)} or {point}"
+    number = re.match(
+        r"([+-]?[0-9]+)((?:([ ,'’_])[0-9]{3})(?:\3[0-9]{3})*)(?:([.,])([0-9]+))?(?![0-9]|[.,'’_][0-9])", plain
+    )
+    if number is None or number[3] == number[4]:
+        return "it may have a thousands separator", ""
+    whole = number[1] + number[2].replace(number[3], "") + (f".{number[5]}" if number[4] else "")
+    return "it may have a thousands separator", whole + plain[number.end() :]
 
 
 def _about_code(plain: str, unit: str) -> tuple[str, str] | None:

@@ -1,6 +1,7 @@
 """Full disks and read-only ones: one sentence, exit code 2, and nothing half done."""
 
 import csv
+import json
 import os
 import shutil
 import sqlite3
@@ -9,6 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from partcheck.catalog import open_catalog, opening, place
@@ -113,6 +115,66 @@ def test_a_restore_that_finds_no_room_changes_nothing(catalog: Path, filled: Pat
     assert not kept.exists()
 
 
+@pytest.mark.parametrize("size", [1000, 6000])
+@pytest.mark.parametrize(
+    "words",
+    [("export", "x.xlsx"), ("export", "x.json"), ("export", "x"), ("template", "all", "x.xlsx")],
+    ids=lambda words: " ".join(words),
+)
+def test_a_file_that_finds_no_room_is_not_begun(catalog: Path, tmp_path: Path, words: list[str], size: int) -> None:
+    at = ("--catalog", catalog) if words[0] == "export" else ()
+    refused(
+        run_apart("catalog", *words, *at, cwd=tmp_path, preexec_fn=within(size), env=_here()),
+        f"{words[-1]} cannot be written (File too large); make room",
+    )
+    assert [path.name for path in tmp_path.iterdir()] == ["c.sqlite"]
+    assert run_apart("catalog", *words, *at, cwd=tmp_path, env=_here()).code == 0
+
+
+def _here() -> dict[str, str]:
+    """The environment for a command that is run in another folder."""
+    return {**os.environ, "PYTHONPATH": str(Path(__file__).parent.parent)}
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx", "json"])
+def test_rejects_that_find_no_room_are_not_begun_and_nothing_is_entered(
+    catalog: Path, tmp_path: Path, kind: str
+) -> None:
+    rows = [["part_number", "maker", "vds_max"], *([f"Z{n}", "Acme", "much" * 9] for n in range(300)), ["G", "A", "9"]]
+    source = tmp_path / f"mosfet.{kind}"
+    if kind == "csv":
+        source.write_text("\n".join(map(",".join, rows)), encoding="utf-8")
+    elif kind == "xlsx":
+        book = openpyxl.Workbook()
+        book.active.title = "mosfet"
+        for row in rows:
+            book.active.append(row)
+        book.save(source)
+    else:
+        parts = [{"kind": "mosfet", **dict(zip(rows[0], row, strict=True))} for row in rows[1:]]
+        source.write_text(json.dumps({"format": 1, "parts": parts}), encoding="utf-8")
+    before, there = everything(catalog), sorted(path.name for path in tmp_path.iterdir())
+    target = tmp_path / f"mosfet.rest.{kind}"
+    words = ("catalog", "import", source, "--keep-good", "--rejects", target, "--catalog", catalog)
+    refused(run_apart(*words, preexec_fn=within(3000)), f"{target} cannot be written")
+    assert everything(catalog) == before
+    assert sorted(path.name for path in tmp_path.iterdir()) == there
+
+
+def test_a_map_that_finds_no_room_is_not_begun(catalog: Path, tmp_path: Path) -> None:
+    target = tmp_path / "m.toml"
+    words = ("catalog", "import", SAMPLES, "--preview", "--save-map", target, "--catalog", catalog)
+    refused(run_apart(*words, preexec_fn=within(100)), f"{target} cannot be written (File too large)")
+    assert [path.name for path in tmp_path.iterdir()] == ["c.sqlite"]
+
+
+@pytest.mark.parametrize("size", [0, 5000])
+def test_a_new_catalog_that_finds_no_room_is_not_begun(tmp_path: Path, size: int) -> None:
+    target = tmp_path / "n.sqlite"
+    refused(run_apart("catalog", "import", SAMPLES, "--catalog", target, preexec_fn=within(size)), target)
+    assert not list(tmp_path.iterdir())
+
+
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Callable[..., Path]]:
     """A disk of its own, of so many KiB; only the superuser may make one."""
@@ -157,6 +219,10 @@ def test_on_a_full_disk_a_catalog_can_be_read_and_copied_elsewhere(
     refused(run_apart("catalog", "backup", folder / "b.sqlite", *at), folder / "b.sqlite", full)
     refused(run_apart("catalog", "restore", filled, *at), folder, full)
     refused(run_apart("catalog", "import", SAMPLES, "--catalog", folder / "new.sqlite"), folder / "new.sqlite", "full")
+    for name in ("x.xlsx", "x.json", "x"):
+        written = run_apart("catalog", "export", folder / name, *at)
+        refused(written, f"{folder / name} cannot be written (No space left on device); make room")
+    assert sorted(path.name.partition("-")[0] for path in folder.iterdir()) == ["c.sqlite", "fill"]
     assert run_apart("catalog", "list", *at).out.endswith("186 parts\n")
     assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
     assert everything(tmp_path / "b.sqlite") == before
@@ -184,6 +250,8 @@ def test_on_a_read_only_medium_a_catalog_can_be_read(
     refused(run_apart("catalog", "restore", filled, *at), folder, "ead-only")
     refused(run_apart("catalog", "backup", folder / "b.sqlite", *at), "cannot be written (Read-only file system)")
     refused(run_apart("catalog", "import", SAMPLES, "--catalog", folder / "n.sqlite"), folder / "n.sqlite")
+    for name in ("x.xlsx", "x.json", "x"):
+        refused(run_apart("catalog", "export", folder / name, *at), f"{folder / name} cannot be written (Read-only")
     assert run_apart("catalog", "list", *at).out.endswith("186 parts\n")
     assert run_apart("catalog", "verify", *at).code == 0
     assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0

@@ -181,6 +181,9 @@ def test_hidden_and_open_files_are_left_alone(write: Write) -> None:
 
 BAD = [
     ("vds_max", '"1,5 V"', "'1,5 V' is not a voltage in V: a comma is not a decimal point; write 1.5 V"),
+    ("vds_max", '"1,5 V"', "write 1.5 V, or read the sheets with --decimal comma"),
+    ("price", '"0,025"', "a comma is not a decimal point; write 0.025, or read the sheets with --decimal comma"),
+    ("price", '"1,500.5"', "may have a thousands separator; write 1500.5"),
     ("vds_max", "60 A", "belongs to a current; write for example 12 V"),
     ("vds_max", "nan", "not a finite number"),
     ("vds_max", "inf", "not a finite number"),

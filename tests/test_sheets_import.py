@@ -361,3 +361,48 @@ def test_progress_is_one_line_on_a_terminal_and_nothing_elsewhere(monkeypatch: p
             assert "\n" not in text
             assert max(map(len, text.split("\r"))) <= 79
             assert text.endswith(" \r")
+
+
+def test_a_rejected_price_keeps_what_its_number_format_shows(command: Runner, tmp_path: Path) -> None:
+    made = openpyxl.Workbook()
+    made.active.title = "mosfet"
+    for row in (["part_number", "maker", "price"], ["M1", "Acme", 7], ["M2", "Acme", 0.5], ["M3", "Acme", 8]):
+        made.active.append(row)
+    made.active["C2"].number_format = '0.00" per 100"'
+    made.active["C4"].number_format = '0.00" per 100"'
+    made.save(tmp_path / "a.xlsx")
+    assert command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx").code == 2
+    assert [row[2] for row in rows(tmp_path / "r.xlsx", "mosfet")] == ["price", "7 per 100", "8 per 100"]
+
+
+def test_a_formula_that_was_never_calculated_is_kept_in_the_rejects(command: Runner, tmp_path: Path) -> None:
+    book(tmp_path / "a.xlsx", mosfet=[[*HEADER, "notes"], ["M1", "Acme", "=A1&B1*2", None, "=1+1"]])
+    ran = command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx")
+    assert ran.code == 2
+    assert "'=A1&B1*2' is a formula that was never calculated" in " ".join(ran.out.split())
+    assert rows(tmp_path / "r.xlsx", "mosfet")[1][:5] == ("M1", "Acme", "'=A1&B1*2", None, "#VALUE!")
+    assert command("import", "r.xlsx").code == 2
+
+
+def test_a_hidden_sheet_that_is_not_read_is_told(command: Runner, tmp_path: Path) -> None:
+    path = book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4]], Lists=[["anything"]])
+    assert "a.xlsx sheet Lists: it is named after no kind" in command("import", "a.xlsx").err
+    made = openpyxl.load_workbook(path)
+    made["Lists"].sheet_state = "hidden"
+    made.save(path)
+    ran = command("import", "a.xlsx")
+    assert ran.code == 0
+    assert ran.err == (
+        "partcheck: a.xlsx sheet Lists is hidden and named after no kind of part and no table, so it was not read; "
+        "name it as one, or show it\n"
+    )
+
+
+def test_every_bad_cell_is_told_once_and_a_sheet_is_called_one(command: Runner, tmp_path: Path) -> None:
+    book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M1", "Acme", "6O", 4.4], ["M2", "Acme", "7O", 4.4]])
+    err = command("import", "a.xlsx").err
+    assert [err.count(text) for text in ("'6O'", "'7O'")] == [1, 1], err
+    book(tmp_path / "b.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4]], Lists=[["anything"]])
+    err = command("import", "b.xlsx").err
+    assert err.startswith("partcheck: 1 sheet is bad in 1 file; mend what is listed and read again, first b.xlsx")
+    assert err.count("sheet Lists") == 1

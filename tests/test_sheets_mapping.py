@@ -173,3 +173,77 @@ def test_a_file_that_is_no_mapping_is_one_sentence(tmp_path: Path, text: str, ex
 
 def test_a_mapping_says_nothing_of_what_it_does_not_name() -> None:
     assert Mapping().of("mosfet").holds == ""
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_a_point_before_three_digits_is_not_read_where_numbers_have_commas(tmp_path: Path, kind: str) -> None:
+    rows: list[list[object]] = [
+        ["part_number", "maker", "vds_max", "price", "quantity"],
+        ["M1", "Acme", "60", "2.000", ""],
+        ["M2", "Acme", "60", "1,5", ""],
+        ["M3", "Acme", "60 V", "0.125", "1.250"],
+        ["M4", "Acme", "60", "2.0000", ""],
+    ]
+    path = tmp_path / f"mosfet.{kind}"
+
+    def told() -> list[str]:
+        if kind == "csv":
+            path.write_text("\n".join(";".join(map(str, row)) for row in rows), encoding="utf-8")
+        else:
+            made = openpyxl.Workbook()
+            for row in rows:
+                made.active.append(row)
+            made.save(path)
+        return [f"{cell.row} {cell.column}: {cell}" for cell in collect(path, Reading()).bad]
+
+    first, second, third = told()
+    assert "write 2000 or 2.0000, whichever is meant" in first
+    assert first.startswith("2 price: ")
+    assert second.startswith("3 price: ")
+    assert second.endswith("write 1.5, or read the sheets with --decimal comma")
+    assert "write 1250 or 1.2500" in third
+    rows[2][3] = "1.5"
+    rows[3][4] = "1"
+    assert told() == []  # nobody writes a decimal comma: 2.000 is 2
+    if kind == "xlsx":
+        rows[2][3], rows[1][3] = "1,5", 2.125  # a number of the spreadsheet is what it is
+        (only,) = told()
+        assert only.startswith("3 price: ")
+
+
+def test_one_sheet_alone_may_have_decimal_commas(tmp_path: Path) -> None:
+    made = openpyxl.Workbook()
+    made.active.title = "here"
+    there = made.create_sheet("there")
+    for sheet, number, volts in ((made.active, "M1", "2,5"), (there, "M2", "2.5")):
+        sheet.append(["part_number", "maker", "vds_max", "vgs_max", "rg_int_max"])
+        sheet.append([number, "Acme", 60.5, "", volts])
+    made.save(tmp_path / "own.xlsx")
+    text = 'format = 1\n[sheet.here]\nholds = "mosfet"\ndecimal = "comma"\n[sheet.there]\nholds = "mosfet"\n'
+    found, reading = mapped(tmp_path / "own.xlsx", text)
+    assert [str(cell) for cell in found.bad] == []
+    assert [part.values for part in found.parts] == [{"vds_max": 60.5, "rg_int_max": 2.5}] * 2
+    (tmp_path / "used.toml").write_text(mapping_text(reading.used), encoding="utf-8")
+    again = read_mapping(tmp_path / "used.toml")
+    assert {name: said.decimal for name, said in again.sheets.items()} == {"here": "comma", "there": ""}
+    with pytest.raises(PartsError, match="sheet 'here' says decimal = 'dot'; write"):
+        mapped(tmp_path / "own.xlsx", text.replace("comma", "dot"))
+
+
+@pytest.mark.parametrize("count", [1, 8])
+def test_a_header_that_is_not_in_its_row_is_found_by_its_names(tmp_path: Path, count: int) -> None:
+    """As in a file of rejected rows, whose header is its first row whatever it was in the source."""
+    text = 'format = 1\n[sheet.own]\nholds = "mosfet"\nheader = 5\n[sheet.own.columns]\n"Type" = "part_number"\n'
+    text += '"By" = "maker"\n"Volts" = { column = "vds_max", unit = "V" }\n'
+    for above in (0, 4):
+        made = openpyxl.Workbook()
+        made.active.title = "own"
+        for number in range(above):
+            made.active.append([f"title {number}"])
+        made.active.append(["Type", "By", "Volts"])
+        for number in range(count):
+            made.active.append([f"M{number}", "Acme", 60])
+        made.save(tmp_path / "own.xlsx")
+        found, _ = mapped(tmp_path / "own.xlsx", text)
+        assert [str(cell) for cell in found.bad] == []
+        assert [part.values for part in found.parts] == [{"vds_max": 60.0}] * count

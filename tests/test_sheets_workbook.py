@@ -134,7 +134,7 @@ def test_remarks_and_the_column_of_reasons_are_passed_over(save: Save) -> None:
 
 HEADER = ["part_number", "maker", "vds_max [V]", "notes"]
 CELLS = [
-    ("=1/0", "'=' is a formula that was never calculated"),
+    ("=1/0", "'=1/0' is a formula that was never calculated"),
     (datetime.date(2024, 3, 11), "'2024-03-11' is a date to the spreadsheet"),
     (True, "'TRUE' is not a voltage"),
     ("n/a", "is no number; leave it empty"),
@@ -420,3 +420,44 @@ def test_many_cells_with_a_format_of_their_own_are_read_in_good_time(tmp_path: P
 
 def test_a_workbook_without_any_cell_is_empty(save: Save) -> None:
     assert "is empty" in sentence(save(mosfet=[]))
+
+
+@pytest.mark.parametrize("code", ['0.00 "ct"', '0.00" per 100"', '0"x1000"', '0.00" €/100"'])
+@pytest.mark.parametrize("name", ["price", "quantity"])
+def test_a_number_format_that_makes_another_price_or_quantity_is_refused(save: Save, name: str, code: str) -> None:
+    (sentence,) = told(save(mosfet=[["part_number", "maker", name], ["M1", "Acme", (7, code)]]))
+    assert f"row 2, column {name}: '7 " in sentence
+    assert sentence.endswith("from its number format; type the number for one piece, in a plain number format")
+
+
+@pytest.mark.parametrize("header", ["Price €", "price [EUR]", "Price (€)", "unit price in EUR", "Price/€"])
+def test_the_header_of_the_price_may_name_its_currency(save: Save, header: str) -> None:
+    part = one(save(mosfet=[["part_number", "maker", header], ["M1", "Acme", 0.5]]))
+    assert part.values == {"price": 0.5, "currency": "EUR"}
+    rows = [["part_number", "maker", header, "currency"], ["M1", "Acme", 0.5, "EUR"], ["M2", "Acme", 0.5, "USD"]]
+    (sentence,) = told(save(mosfet=rows))
+    assert "row 3, column currency: 'USD' contradicts EUR of the price; keep the one that holds" in sentence
+
+
+@pytest.mark.parametrize("code", ['0.00 "€"', "#,##0.00\\ [$€-407]", "[$EUR] 0.00", '"EUR" 0.00'])
+def test_the_number_format_of_a_price_may_name_its_currency(save: Save, code: str) -> None:
+    rows = [["part_number", "maker", "price", "currency"], ["M1", "Acme", (0.5, code), None]]
+    assert one(save(mosfet=rows)).values == {"price": 0.5, "currency": "EUR"}
+    rows[1][3] = "USD"
+    (sentence,) = told(save(mosfet=rows))
+    assert "'USD' contradicts EUR" in sentence
+
+
+def test_a_quantity_may_be_shown_in_pieces_and_a_price_is_no_percentage(save: Save) -> None:
+    rows = [["part_number", "maker", "price", "quantity"], ["M1", "Acme", 0.5, (7, '0" pcs"')]]
+    assert one(save(mosfet=rows)).values == {"price": 0.5, "quantity": 7.0}
+    rows[1][2] = "50 %"
+    (sentence,) = told(save(mosfet=rows))
+    assert "column price: '50 %' is a part of something, and a plain number is wanted" in sentence
+
+
+def test_a_price_may_be_typed_with_its_currency(save: Save) -> None:
+    rows = [["part_number", "maker", "price"], ["M1", "Acme", "0.5 €"], ["M2", "Acme", 0.5]]
+    first, second = read_parts(save(mosfet=rows))
+    assert first.values == {"price": 0.5, "currency": "EUR"}
+    assert second.values == {"price": 0.5}

@@ -56,7 +56,13 @@ READ = [
 
 # (text, unit, a word of the reason or of the advice)
 REFUSED: list[tuple[Any, str, str]] = [
-    ("1,5 V", "V", "write 1.5 V"), ("1,500 V", "V", "thousands"), ("1 000 V", "V", "thousands"),
+    ("1,5 V", "V", "write 1.5 V"), ("1,500 V", "V", "thousands separator or a decimal comma; write 1500 V or 1.500 V"),
+    ("0,025 V", "V", "a comma is not a decimal point; write 0.025 V"), ("-0,025", "V", "write -0.025"),
+    ("1,500.5", "V", "thousands separator; write 1500.5"), ("1.500,5 V", "V", "write 1500.5 V"),
+    ("1,500,000 V", "V", "write 1500000 V"), ("00,025", "V", "write 00.025"), ("1 000,5 V", "V", "write 1000.5 V"),
+    ("1 000,500 V", "V", "write 1000.500 V"), ("1,500,5 V", "V", "separator; write for example"),
+    ("1,500'000 V", "V", "separator; write for example"),
+    ("1 000 V", "V", "thousands"),
     ("1\u202f000 V", "V", "thousands"), ("1'000 V", "V", "thousands"), ("1_000", "V", "1000"),
     ("1_0 V", "V", "underscore"), ("\uff11\uff12 V", "V", "write 12 V"), ("\u0661\u0662 V", "V", "12 V"),
     ("5² V", "V", "unit"), ("½ V", "V", "number"), ("", "V", "empty"), ("  ", "V", "empty"),

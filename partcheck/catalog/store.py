@@ -1,6 +1,7 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -30,6 +31,8 @@ from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.search import Found, Query
+
+_ONE_PAGE = 4096  # bytes: of a database that has no table yet
 
 
 class Catalog:
@@ -253,6 +256,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
     ``with open_catalog("parts.sqlite") as catalog: catalog.parts("mosfet")``.
     """
     place = find_place(where)
+    fresh = create and place.path is not None and not place.path.exists()
     engine = connect(place, create)
     try:
         with telling(place.shown):
@@ -265,6 +269,8 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
             raise refuse(state, place.shown)
     except BaseException:
         engine.dispose()
+        if fresh and place.path is not None:
+            _take_away(place.path)
         raise
     return Catalog(engine, place.shown)
 
@@ -277,6 +283,15 @@ def look_through(where: str | Path | None = None) -> tuple[Verified, str]:
             return catalog.verify(), shown
     except UnsoundCatalog as slip:
         return Verified(0, 0, [Finding(DATABASE, "the database", str(slip).removeprefix(f"{shown} "))]), shown
+
+
+def _take_away(path: Path) -> None:
+    """Remove what was begun of a new catalog, unless somebody else has filled it meanwhile."""
+    with suppress(OSError):
+        log = path.with_name(path.name + "-wal")
+        if path.stat().st_size <= _ONE_PAGE and not (log.exists() and log.stat().st_size):
+            for end in ("-wal", "-shm", "-journal", ""):
+                path.with_name(path.name + end).unlink(missing_ok=True)
 
 
 def restore(where: str | Path | None, file: str | Path, keep: str | Path | None = None) -> Restored:

@@ -84,7 +84,8 @@ def import_(
         done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview)
     text = records.to_text(records.imported(done)) if as_json else imported.text(done)
     doubtful = note(done.doubts)
-    return Answer(text, 2 if done.bad else 0, (doubtful,) if doubtful else ())
+    notes = [f"partcheck: {said}" for said in reading.notes] + ([doubtful] if doubtful else [])
+    return Answer(text, 2 if done.bad else 0, tuple(notes))
 
 
 def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -> "Reading":
@@ -93,15 +94,18 @@ def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -
     mapping = read_mapping(map_) if map_ is not None else Mapping()
     if decimal is not None:
         mapping.decimal_comma = decimal is Decimal.COMMA
+        for said in mapping.sheets.values():
+            said.decimal = ""
     return Reading(mapping, line)
 
 
 def _save(path: Path, reading: "Reading") -> None:
     """Write the mapping that was used; one that could not be made does not hide why."""
     from partcheck.parts.mapping import mapping_text
+    from partcheck.parts.writing import write_text
 
     if reading.used.sheets:
-        path.write_text(mapping_text(reading.used), encoding="utf-8")
+        write_text(path, mapping_text(reading.used))
 
 
 def _agreement(yes: bool, line: "ProgressLine") -> "Agree":

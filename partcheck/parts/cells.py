@@ -86,6 +86,8 @@ def _number(cell: Any, declared: Declared) -> float:
     if isinstance(cell, str) and isinstance(declared, Parameter) and declared.magnitude:
         both = _EITHER_SIGN.match(plain := cell.translate(_SAME).strip())
         cell = plain[both.end() :] if both else cell
+    if declared.name in ("price", "quantity") and isinstance(cell, str) and re.search("%|ppm", cell):
+        raise Refused("is a part of something, and a plain number is wanted", "write the number itself")
     try:
         value = _parsed(cell, unit) if isinstance(cell, str) else _si(cell, unit)
     except ValueSlip as slip:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -13,6 +14,8 @@ from partcheck.parts.headers import identity_in
 
 SEARCHED = 50
 """Rows from the top in which a header is looked for."""
+POINTED = re.compile(r"\s*[+-]?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9.])")
+"""A text that is another number to whoever separates thousands by points: ``2.000``."""
 _GUARDED = frozenset("=+-@#'\t\r\n")
 
 
@@ -28,8 +31,9 @@ class Grid:
     """The rows of a sheet that are not blank, with their numbers as a spreadsheet counts them (from 1).
 
     ``sheet`` is empty for a CSV file. ``faults`` are cells of a workbook that have no value to read, ``dates`` those
-    that a spreadsheet took for a date, ``merged`` the first cell of each merged range by the others in it; all by
-    row number and column index.
+    that a spreadsheet took for a date, ``pointed`` those of a workbook that are texts
+    like ``2.000``, ``merged`` the first cell of each merged range by the others in it; all by row number and column
+    index. ``beside`` is what a number format writes beside a number.
     """
 
     file: str
@@ -39,6 +43,8 @@ class Grid:
     dates: set[tuple[int, int]] = field(default_factory=set)
     merged: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     hidden: bool = False
+    beside: dict[tuple[int, int], str] = field(default_factory=dict)
+    pointed: set[tuple[int, int]] = field(default_factory=set)
 
     @property
     def name(self) -> str:

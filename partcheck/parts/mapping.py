@@ -9,6 +9,7 @@ A mapping is a TOML file. ``partcheck catalog import FILE --save-map MAP.toml`` 
     [sheet."Power FETs"]
     holds = "mosfet"
     header = 3
+    decimal = "comma"
 
     [sheet."Power FETs".columns]
     "Type" = "part_number"
@@ -46,10 +47,11 @@ class Column:
 
 @dataclass
 class SheetMap:
-    """What a sheet holds (``mosfet``, ``mosfet.rds_on``, ``provenance``, ``nothing``) and its headers."""
+    """What a sheet holds (``mosfet``, ``mosfet.rds_on``, ``provenance``, ``nothing``), its headers and decimal sign."""
 
     holds: str = ""
     header: int = 0
+    decimal: str = ""
     columns: dict[str, Column] = field(default_factory=dict)
 
 
@@ -71,12 +73,14 @@ class Mapping:
 
 @dataclass
 class Reading:
-    """How sheets are to be read, and what the reading found out: ``used`` is the mapping as it was applied."""
+    """How sheets are to be read, and what the reading found out: ``used`` is the mapping as it was applied,
+    ``notes`` are sentences about what was passed over."""
 
     mapping: Mapping = field(default_factory=Mapping)
     progress: Progress | None = None
     used: Mapping = field(default_factory=Mapping)
     alone: bool = False
+    notes: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.used.decimal_comma, self.used.blanks = self.mapping.decimal_comma, self.mapping.blanks
@@ -85,6 +89,11 @@ class Reading:
     def decimal_comma(self) -> bool:
         """Whether texts have decimal commas."""
         return self.mapping.decimal_comma
+
+    def comma_in(self, name: str, alone: bool = False) -> bool:
+        """Whether texts of a sheet have decimal commas."""
+        own = self.mapping.of(name, alone).decimal
+        return own == "comma" if own else self.mapping.decimal_comma
 
     def step(self, what: str, done: int, total: int) -> None:
         """Tell how far it is."""
@@ -108,8 +117,7 @@ def read_mapping(path: Path) -> Mapping:
         raise PartsError(f"{path} must say which format it has; write format = {FORMAT}, the one known here")
     _only(path, "the mapping", data, ("format", "decimal", "blanks", "sheet"))
     decimal = data.get("decimal", "point")
-    if decimal not in ("point", "comma"):
-        raise PartsError(f'{path} says decimal = {decimal!r}; write "point" or "comma"')
+    _check_decimal(str(path), decimal)
     blanks = data.get("blanks", [])
     if not isinstance(blanks, list) or not all(isinstance(text, str) for text in blanks):
         raise PartsError(f'{path} has blanks that are no list of texts; write blanks = ["n/a", "-"]')
@@ -127,9 +135,16 @@ def _only(path: Path, where: str, data: dict[str, Any], known: Iterable[str]) ->
             raise PartsError(f"{path}, {where}: there is no key '{key}'; {advice}")
 
 
+def _check_decimal(where: str, decimal: object) -> None:
+    if decimal not in ("point", "comma"):
+        raise PartsError(f'{where} says decimal = {decimal!r}; write "point" or "comma"')
+
+
 def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
     where = f"sheet '{name}'"
-    _only(path, where, said, ("holds", "header", "columns"))
+    _only(path, where, said, ("holds", "header", "decimal", "columns"))
+    if "decimal" in said:
+        _check_decimal(f"{path}, {where}", said["decimal"])
     holds, header, columns = said.get("holds", ""), said.get("header", 0), said.get("columns", {})
     if holds == UNKNOWN:
         holds = ""
@@ -140,7 +155,8 @@ def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
         raise PartsError(f"{path}, {where} has the header {header!r}; write the number of its row")
     if not isinstance(columns, dict):
         raise PartsError(f'{path}, {where} has columns that are no table; write [sheet."{name}".columns]')
-    return SheetMap(holds, header, {text.strip(): _column(path, where, text, to) for text, to in columns.items()})
+    meant = {text.strip(): _column(path, where, text, to) for text, to in columns.items()}
+    return SheetMap(holds, header, said.get("decimal", ""), meant)
 
 
 def _column(path: Path, where: str, header: str, to: Any) -> Column:
@@ -171,6 +187,7 @@ def mapping_text(mapping: Mapping) -> str:
     for name, said in mapping.sheets.items():
         lines += ["", f"[sheet.{_quoted(name)}]", f"holds = {_quoted(said.holds or UNKNOWN)}"]
         lines += [f"header = {said.header}"] if said.header else []
+        lines += [f'decimal = "{said.decimal}"'] if said.decimal else []
         if said.columns:
             lines += ["", f"[sheet.{_quoted(name)}.columns]"]
             lines += [f"{_quoted(header)} = {_target(column)}" for header, column in said.columns.items()]

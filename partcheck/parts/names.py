@@ -83,7 +83,7 @@ def workbook_names(
     bad: list[BadCell] = []
     for grid in grids:
         said = reading.mapping.of(grid.sheet, len(grids) == 1)
-        used = reading.used.sheets.setdefault(grid.sheet, SheetMap(said.holds, said.header))
+        used = reading.used.sheets.setdefault(grid.sheet, SheetMap(said.holds, said.header, said.decimal))
         if said.holds == NOTHING:
             continue
         name = _held(said.holds) if said.holds else workbook_name(grid.sheet)
@@ -93,7 +93,10 @@ def workbook_names(
         if name is None and open_sheet(grid, reading).mixed:
             name = SheetName(grid.sheet.casefold(), "", "")
         if name is None:
-            if not grid.hidden:
+            if grid.hidden:
+                why = "is hidden and named after no kind of part and no table, so it was not read"
+                reading.notes.append(f"{grid.name} {why}; name it as one, or show it")
+            else:
                 bad.append(_unknown(grid))
             continue
         if name.kind in KINDS:

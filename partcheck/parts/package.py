@@ -4,6 +4,7 @@ A cell with an error has no value to such a reader, nor has a formula that no sp
 shown as ``28 mΩ`` or ``10 %`` by its number format is 28 or 0.1 to it. Each would be read wrongly, or lost, in silence.
 """
 
+import html
 import posixpath
 import re
 import zipfile
@@ -19,6 +20,7 @@ _CELL = re.compile(rb"<(?:\w+:)?c\b([^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTAL
 _PLACE = re.compile(rb'\br="([A-Z]{1,3})([0-9]+)"')
 _STYLE = re.compile(rb'\bs="([0-9]+)"')
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|t)\b[^>]*>([^<]+)<")
+_FORMULA = re.compile(rb"<(?:\w+:)?f(?:\s[^>]*)?>([^<]+)<")
 _ERROR = re.compile(rb"""\bt=["']e["']""")
 _ROW = re.compile(rb'<(?:\w+:)?row\b[^>]*?\br="([0-9]+)"')
 _WIDER = (  # the widest column that a sheet can have, by whether a cell is found there
@@ -30,10 +32,14 @@ _PERCENT = {9: "0%", 10: "0.00%"}  # number formats that every spreadsheet knows
 
 
 class Shown(NamedTuple):
-    """How a number format shows a number: times a power of ten, with a unit behind it."""
+    """How a number format shows a number: times a power of ten, with a unit behind it.
+
+    ``beside`` is whatever else stands before or behind it, such as a currency.
+    """
 
     power: int
     unit: str
+    beside: str = ""
 
     def text(self, value: float) -> str:
         """``Shown(2, "%").text(0.1) == "10 %"``."""
@@ -89,7 +95,7 @@ class Package:
     def peculiar(self, sheet: str) -> Iterator[tuple[tuple[int, int], str | Shown]]:
         """Row (from 1) and column (from 0) of cells whose value alone does not say what they show, and what they do.
 
-        A text is an error code or, for a formula without a value, ``=``.
+        A text is an error code or, for a formula without a value, the formula.
         """
         data = self._sheet(sheet)
         if not data or not (self._styles or b"<f" in data or b":f" in data or _ERROR.search(data)):
@@ -108,7 +114,8 @@ class Package:
             value = _VALUE.search(body)
             return value[1].decode("ascii", "replace") if value else "#VALUE!"
         if (b"<f" in body or b":f" in body) and b't="str"' not in head and not _VALUE.search(body):
-            return "="
+            formula = _FORMULA.search(body)
+            return f"={html.unescape(formula[1].decode('utf-8', 'replace'))}" if formula else "="
         style = _STYLE.search(head)
         return self._styles.get(int(style[1])) if style and body else None
 
@@ -164,9 +171,10 @@ class Package:
         for item in root.iter():
             if item.tag.endswith("}cellXfs"):
                 for place, style in enumerate(item):
-                    shown = shown_by(codes.get(int(style.get("numFmtId") or 0), ""))
-                    if shown:
-                        found[place] = shown
+                    code = codes.get(int(style.get("numFmtId") or 0), "")
+                    shown, beside = shown_by(code), text_beside(code)
+                    if shown or beside:
+                        found[place] = (shown or Shown(0, ""))._replace(beside=beside)
         return found
 
 
@@ -191,6 +199,15 @@ def shown_by(code: str) -> Shown | None:
     if not is_unit(unit):
         unit = ""
     return Shown(power, unit) if power or unit else None
+
+
+def text_beside(code: str) -> str:
+    """What a number format writes beside a number: ``text_beside('0.00" ct"') == "ct"``; a currency by its sign."""
+    if "0" not in code and "#" not in code:
+        return ""
+    signs = re.findall(r"\[\$([^\]-]+)", code.partition(";")[0])
+    literal = "".join(text for kind, text in _sections(code)[0] if kind == "literal")
+    return " ".join(f"{' '.join(signs)} {literal}".replace("\u00a0", " ").split()).strip("-+() ")
 
 
 def _sections(code: str) -> list[list[tuple[str, str]]]:

@@ -96,7 +96,9 @@ def refuse(bad: Sequence[BadCell]) -> None:
     if not bad:
         return
     files = len({cell.file for cell in bad})
-    cells = "1 cell is" if len(bad) == 1 else f"{len(bad)} cells are"
+    what = {"cell" if cell.row else "sheet" for cell in bad}  # a name of a sheet or file has no row
+    many = " or ".join(f"{each}s" for each in sorted(what))
+    cells = f"1 {what.pop()} is" if len(bad) == 1 else f"{len(bad)} {many} are"
     where = "1 file" if files == 1 else f"{files} files"
     sentence = f"{cells} bad in {where}; mend what is listed and read again, first {bad[0]}"
     raise PartsError(sentence, [str(cell) for cell in bad])

@@ -15,11 +15,12 @@ from partcheck.parts.grid import guarded, unguarded
 from partcheck.parts.headers import REASON
 from partcheck.parts.layout import Cell, Laid
 from partcheck.parts.names import sheet_name
+from partcheck.parts.prices import is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.sheet import Sheet
 from partcheck.parts.sheets import Collected
 from partcheck.parts.workbook import plain_number
-from partcheck.parts.writing import check_free, write_csv, write_folder, write_workbook
+from partcheck.parts.writing import check_free, write_beside, write_folder, write_text, write_workbook
 
 _NUMBER = re.compile(r"[+-](?:[0-9]+[.,]?[0-9]*)(?: ?[^\s=+|!()'-]{1,6})?")
 _FLOAT = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
@@ -59,11 +60,12 @@ def write_rejects(target: Path, found: Collected) -> int:
 def _write_beside(target: Path, some: list[tuple[Sheet, Laid]]) -> None:
     """A main sheet under its own name, and the sheets of its points and sources under names that go with it."""
     stem = target.name[: -len(target.suffix)]
+    paths = []
     for sheet, made in some:
         table = sheet_name(sheet.grid.file).table
-        path = target.with_name(f"{stem}.{table}.csv") if table else target
-        check_free(path)
-        write_csv(path, made)
+        paths.append((target.with_name(f"{stem}.{table}.csv") if table else target, made))
+        check_free(paths[-1][0])
+    write_beside(paths)
 
 
 def _laid(sheet: Sheet, found: Collected) -> Laid:
@@ -103,7 +105,11 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
     for place in range(width):
         text = cells[place] if place < len(cells) else ""
         if (number, place) in sheet.grid.faults:
-            text = text if text.startswith("#") else "#VALUE!"
+            name = sheet.columns[place] if place < len(sheet.columns) else ""
+            if not text.startswith("#"):  # where texts stand, a formula as a text would be taken for one that is meant
+                text = guarded(text) if sheet.is_number(name) else "#VALUE!"
+        elif beside := _beside(sheet, number, place):
+            text = guarded(f"{text} {beside}")
         elif _is_number(sheet, place, text):
             made.append(float(text))
             continue
@@ -111,6 +117,13 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
             text = guarded(text)
         made.append(text or None)
     return made
+
+
+def _beside(sheet: Sheet, number: int, place: int) -> str:
+    """What the number format wrote beside a price or a quantity: a bare number would be another one."""
+    name = sheet.columns[place] if place < len(sheet.columns) else ""
+    text = sheet.grid.beside.get((number, place), "") if name in ("price", "quantity") else ""
+    return "" if (name == "quantity" and is_plain_beside(name, text)) or text == "$" else text
 
 
 def _is_number(sheet: Sheet, place: int, text: str) -> bool:
@@ -124,4 +137,4 @@ def _is_number(sheet: Sheet, place: int, text: str) -> bool:
 def _write_records(target: Path, found: Collected) -> None:
     records = [{**record, REASON: why} if isinstance(record, dict) else record for record, why in found.records]
     text = json.dumps({"format": FORMAT, "parts": records}, ensure_ascii=False, indent=1)
-    target.write_text(text + "\n", encoding="utf-8")
+    write_text(target, text + "\n")

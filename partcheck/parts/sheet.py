@@ -8,14 +8,17 @@ from typing import NamedTuple
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
-from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
+from partcheck.parts.grid import POINTED, SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
+from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
 _DASHES = ("-", "–", "—")
+_COMMA = re.compile(r"\s*[+-]?[0-9]*,[0-9]+(?![0-9]*\.)")
+_TELLS_COMMA = re.compile("a comma is|decimal comma$")
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -34,7 +37,8 @@ class Sheet:
     ``headers`` are the header's texts, ``columns`` what each means (empty: not read), ``labels`` the units that
     stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
     wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
-    of its rows could be looked at; ``unit_row`` is a row below the header that has the units.
+    of its rows could be looked at; ``currency`` is that of the price's header; ``unit_row`` the
+    row of units below it.
     """
 
     grid: Grid
@@ -49,6 +53,7 @@ class Sheet:
     bad: list[BadCell] = field(default_factory=list)
     refused: bool = False
     unit_row: list[str] | None = None
+    currency: str = ""
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
 
@@ -70,8 +75,15 @@ class Sheet:
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
             if not problem.text and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
+            elif _TELLS_COMMA.search(problem.reason) and not self.comma and problem.column in self._numeric:
+                suggestion += ", or read the sheets with --decimal comma"
         file, sheet = self.grid.file, self.grid.sheet
         return BadCell(file, row, problem.column, problem.text, problem.reason, suggestion, "row", sheet, written)
+
+    @property
+    def comma(self) -> bool:
+        """Whether its texts have decimal commas."""
+        return self.said.decimal == "comma" if self.said.decimal else self.reading.decimal_comma
 
     @property
     def mixed(self) -> bool:
@@ -82,6 +94,7 @@ class Sheet:
         """Give every column its meaning; what is not clear is told."""
         mine = self.reading.used.sheets.setdefault(self.grid.sheet or self.grid.file.removesuffix(".csv"), SheetMap())
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
+        mine.decimal = self.said.decimal
         unused: set[int] = set()
         for place, text in enumerate(self.headers):
             target = self.said.columns.get(text.strip()) or self.said.columns.get(f"column {column_letters(place)}")
@@ -129,6 +142,9 @@ class Sheet:
         self.columns.append(name)
 
     def _read(self, text: str, words: Vocabulary) -> Column | None:
+        head, currency = currency_in(text)
+        if currency and words.find(head)[0] == "price":
+            self.currency, text = currency, head
         found = read_header(text, words)
         if found.bad:
             advice = "write a name and perhaps one unit in [ ]"
@@ -171,6 +187,8 @@ class Sheet:
         if target.column not in words.declared and target.column not in words.exact.values():
             self._add(target.column, "")
             return Column(UNKNOWN)
+        if target.column == "price":
+            text, self.currency = currency_in(text)
         self._add(target.column, target.unit or read_header(text, words).label)
         return target
 
@@ -193,6 +211,7 @@ class Sheet:
         numeric = {name for name in self.columns if self._is_number(name, words)}
         self._numeric = [name for name in self.columns if name in numeric]
         self._free = [name for name in self.columns if name and name not in numeric]
+        self._check_beside()
         if not self.grid.faults and not self.grid.dates:
             return
         rows = {number: place for place, (number, _) in enumerate(self.rows)}
@@ -214,6 +233,32 @@ class Sheet:
             if name not in checks.IDENTITY:
                 self._blank(rows[number], column)
 
+    def _check_beside(self) -> None:
+        """Refuse prices and quantities that their number format shows as those of something else than a piece."""
+        places = {place: name for place, name in enumerate(self.columns) if name in ("price", "quantity")}
+        rows = {number: place for place, (number, _) in enumerate(self.rows)} if places and self.grid.beside else {}
+        for (number, column), text in self.grid.beside.items():
+            name = places.get(column)
+            if name is None or number not in rows:
+                continue
+            if is_plain_beside(name, text):
+                continue
+            told = f"{self.rows[rows[number]][1][column]} {text}", f"has {text!r} from its number format"
+            self.tell(number, Problem(name, *told, "type the number for one piece, in a plain number format"))
+            self._blank(rows[number], column)
+
+    def _name_currency(self, number: int, record: dict[str, str]) -> None:
+        """Give a price the currency that its header or number format names."""
+        shown = self.grid.beside.get((number, self.columns.index("price")), "")
+        record["price"], typed = currency_in(record["price"])
+        named = {code for code in (self.currency, typed, currency_of(shown)) if code}
+        own = record.get("currency", "").strip()
+        if (own and named - {currency_of(own) or own}) or len(named) > 1:
+            reason = f"contradicts {' and '.join(sorted(named))} of the price"
+            self.tell(number, Problem("currency", own, reason, "keep the one that holds"))
+        elif named and not own:
+            record["currency"] = named.pop()
+
     def _blank(self, place: int, column: int) -> None:
         number, cells = self.rows[place]
         self.rows[place] = (number, [*cells[:column], "", *cells[column + 1 :]])
@@ -228,7 +273,8 @@ class Sheet:
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
-        blanks, comma, total = self.reading.mapping.blanks, self.reading.decimal_comma, len(self.rows)
+        blanks, comma, total = self.reading.mapping.blanks, self.comma, len(self.rows)
+        doubtful = not comma and self._has_commas()
         for place, (number, cells) in enumerate(self.rows):
             if not place % 1000:
                 self.reading.step(f"reading {self.name}", place, total)
@@ -239,8 +285,12 @@ class Sheet:
             for name in self._free:
                 if name in record and record[name][0] in "'#":
                     record[name] = self._free_text(number, name, record[name])
+            if "price" in record and (self.currency or self.grid.beside or not record["price"][-1].isdigit()):
+                self._name_currency(number, record)
             if comma:
                 self._take_commas(number, record)
+            if doubtful:
+                self._refuse_pointed(number, record)
             for name, label in self.labels.items():
                 if name in record:
                     record[name] = with_unit(record[name], label)
@@ -260,6 +310,25 @@ class Sheet:
                     record[name] = with_point(record[name])
                 except Refused as slip:
                     self.tell(number, Problem(name, record.pop(name), slip.reason, slip.suggestion))
+
+    def _has_commas(self) -> bool:
+        """Whether a number anywhere in the sheet may have a decimal comma."""
+        places = [place for place, name in enumerate(self.columns) if name in self._numeric]
+        texts = (cells[place] for _, cells in self.rows for place in places if place < len(cells))
+        return any("," in text and _COMMA.match(text) for text in texts)
+
+    def _refuse_pointed(self, number: int, record: dict[str, str]) -> None:
+        """Refuse ``2.000``: who writes decimal commas elsewhere in the sheet may mean 2000 by it."""
+        for name in self._numeric:
+            text = record.get(name, "")
+            if POINTED.match(text) and (not self.grid.sheet or (number, self.columns.index(name)) in self.grid.pointed):
+                del record[name]
+                reason = "may have a point between thousands, since numbers of the sheet have commas"
+                whole, exact = (
+                    text.strip().replace(".", "", 1),
+                    re.sub(r"(\.[0-9]{3})", r"\g<1>0", text.strip(), count=1),
+                )
+                self.tell(number, Problem(name, text, reason, f"write {whole} or {exact}, whichever is meant"))
 
     def take_points(self, kind: str, record: dict[str, str]) -> dict[str, list[dict[str, str]]]:
         """Move the cells of columns that are points out of a record: rows by table."""
@@ -309,11 +378,13 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
     numbers = [number for number, _ in rows]
+    found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
+    place = found.index(max(found)) if found else 0
     if said.header:
-        place = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
-    else:
-        found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
-        place = found.index(max(found)) if found else 0
+        stated_at = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
+        names = {text.strip() for text in rows[stated_at][1]} if rows else set()
+        moved = bool(found) and found[place] == 2 and names.isdisjoint({*known}) and not identity_in([*names], known)
+        place = place if moved else stated_at  # rejected rows stand right below their header
     number, headers = rows[place] if rows else (1, [])
     headers = [unguarded(text) for text in headers]
     while headers and not headers[-1].strip():

@@ -101,7 +101,7 @@ def collect_workbook(path: Path, seen: Seen, reading: Reading) -> Collected:
     """What all sheets of a workbook hold."""
     from partcheck.parts.workbook import read_workbook
 
-    grids = read_workbook(path, reading.decimal_comma, reading.progress)
+    grids = read_workbook(path, reading.comma_in, reading.progress)
     if not grids:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     reading.alone = len(grids) == 1

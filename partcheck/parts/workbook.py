@@ -13,7 +13,7 @@ from typing import Any
 
 from partcheck.errors import PartsError
 from partcheck.parts.files import LARGEST
-from partcheck.parts.grid import Fault, Grid
+from partcheck.parts.grid import POINTED, Fault, Grid
 from partcheck.parts.package import Package, Shown
 
 UNPACKED = 1_000_000_000  # bytes of a workbook's parts together; a sheet of 100 000 parts is a quarter of it
@@ -24,10 +24,13 @@ _PROTECTED = "EncryptedPackage".encode("utf-16-le")
 Progress = Callable[[str, int, int], None]
 
 
-def read_workbook(path: Path, decimal_comma: bool = False, progress: Progress | None = None) -> list[Grid]:
+def read_workbook(
+    path: Path, comma_in: Callable[[str, bool], bool] | None = None, progress: Progress | None = None
+) -> list[Grid]:
     """Every worksheet that has any cell, in order; :class:`PartsError` where the file is no readable workbook.
 
-    With ``decimal_comma`` numbers become texts with a comma, as the person who typed them sees them.
+    In a sheet that has decimal commas numbers become texts with one, as the person who typed them sees them;
+    ``comma_in`` is asked about each, by its name and whether it is the only one.
     """
     import python_calamine
 
@@ -48,7 +51,8 @@ def read_workbook(path: Path, decimal_comma: bool = False, progress: Progress | 
                     away = f"{path} sheet {name} has a cell as far away as {far}"
                     raise PartsError(f"{away}; delete what stands there, or split the sheet")
                 hidden = not str(kinds[name].visible).endswith(".Visible")
-                grids.append(_grid(path.name, name, book.get_sheet_by_name(name), package, decimal_comma, hidden))
+                comma = comma_in is not None and comma_in(name, len(names) == 1)
+                grids.append(_grid(path.name, name, book.get_sheet_by_name(name), package, comma, hidden))
     except (python_calamine.CalamineError, zipfile.BadZipFile, KeyError, ValueError, EOFError, OSError) as slip:
         if isinstance(slip, OSError) and slip.errno is not None:
             raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
@@ -118,6 +122,7 @@ def _grid(file: str, name: str, sheet: Any, package: Package, decimal_comma: boo
     rows = iter(sheet.to_python(skip_empty_area=False)) if sheet.start is not None else iter(())
     for number, row in enumerate(rows, 1):
         texts = [cell if cell.__class__ is str else cells.text(cell, number, i) for i, cell in enumerate(row)]
+        grid.pointed |= {(number, i) for i, cell in enumerate(row) if cell.__class__ is str and POINTED.match(cell)}
         if number in shown:
             _show(grid, number, texts, row, shown[number], decimal_comma)
         if any(text and not text.isspace() for text in texts):
@@ -175,5 +180,9 @@ def _show(
                 else Fault("is a formula that was never calculated", "open the workbook, let it calculate, save it")
             )
         elif isinstance(row[column], float):
+            if what.beside:
+                grid.beside[number, column] = what.beside
+            if not what.power and not what.unit:
+                continue
             text = what.text(row[column])
             texts[column] = text.replace(".", ",") if comma else text

@@ -1,10 +1,12 @@
 """Sheets as files: an XLSX workbook, or a folder of CSV files; each stands there whole or not at all."""
 
 import csv
+import gc
+import io
 import os
-import shutil
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -57,39 +59,86 @@ def _write_side_by_side(path: Path, sheets: Sequence[Laid], force: bool) -> None
     paths = [path.with_name(f"{stem}.{table}.csv") if table else path for table in tables]
     for each in paths:
         check_free(each, force)
-    for each, laid in zip(paths, sheets, strict=True):
-        write_csv(each, laid)
+    write_beside(list(zip(paths, sheets, strict=True)))
+
+
+@contextmanager
+def drafting(path: Path) -> Iterator[Path]:
+    """A folder beside a file, to draft it in; what the disk refuses is told of the file itself."""
+    try:
+        with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
+            try:
+                yield Path(folder)
+            finally:
+                _close_within(folder)
+    except OSError as slip:
+        why = f"{path} cannot be written ({slip.strerror or slip})"
+        raise PartsError(f"{why}; make room or writable what it stands in, or name another file") from None
+
+
+def _close_within(folder: str) -> None:
+    """Close what a writer that broke off has left open: it would complain of the full disk once more, at the end."""
+    for item in gc.get_objects():
+        if isinstance(item, io.TextIOWrapper) and not item.closed and _is_within(item, folder):
+            with suppress(OSError):
+                item.close()
+
+
+def _is_within(file: io.TextIOWrapper, folder: str) -> bool:
+    try:
+        return str(file.name).startswith(folder)
+    except AttributeError:  # it stands for something that is no file
+        return False
 
 
 def write_text(path: Path, text: str) -> None:
     """Write a text file, whole or not at all."""
-    with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
-        draft = Path(folder) / path.name
-        draft.write_text(text, encoding="utf-8")
-        os.replace(draft, path)
+    with drafting(path) as folder:
+        (folder / path.name).write_text(text, encoding="utf-8")
+        os.replace(folder / path.name, path)
+
+
+def write_beside(sheets: Sequence[tuple[Path, Laid]]) -> None:
+    """Write sheets as CSV files side by side, all of them or none; the first is the one that a message names."""
+    if sheets:
+        with drafting(sheets[0][0]) as folder:
+            for path, laid in sheets:
+                write_csv(folder / path.name, laid)
+            for path, _ in sheets:
+                os.replace(folder / path.name, path)
+
+
+class _Packed(io.BytesIO):
+    """Where a workbook is packed: a ZIP file that finds no room, or its file closed, complains uncaught at the end."""
+
+    def close(self) -> None:
+        """Stay open; the memory goes with the last who knows it."""
 
 
 def write_workbook(path: Path, sheets: Iterable[Laid]) -> None:
     """Write sheets as one XLSX workbook."""
     import xlsxwriter
+    import xlsxwriter.exceptions
 
-    with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
-        draft = Path(folder) / path.name
+    with drafting(path) as folder:
+        packed = _Packed()
         book = xlsxwriter.Workbook(
-            str(draft),
-            {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "tmpdir": folder},
+            packed,
+            {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "tmpdir": str(folder)},
         )
         bold = book.add_format({"bold": True, "bottom": 1})
         grey = book.add_format({"italic": True, "font_color": "#606060"})
         text = book.add_format({"num_format": "@"})
+        for laid in sheets:
+            _write_sheet(book.add_worksheet(laid.name), laid, bold, grey, text)
+        if not book.worksheets():
+            book.add_worksheet("mosfet").write_row(0, 0, ["part_number", "maker"], bold)
         try:
-            for laid in sheets:
-                _write_sheet(book.add_worksheet(laid.name), laid, bold, grey, text)
-            if not book.worksheets():
-                book.add_worksheet("mosfet").write_row(0, 0, ["part_number", "maker"], bold)
-        finally:
-            book.close()  # what is drafted goes with its folder
-        os.replace(draft, path)
+            book.close()
+        except xlsxwriter.exceptions.FileCreateError as slip:
+            raise (slip.args[0] if slip.args and isinstance(slip.args[0], OSError) else OSError(str(slip))) from None
+        (folder / path.name).write_bytes(packed.getbuffer())
+        os.replace(folder / path.name, path)
 
 
 def _write_sheet(sheet: Any, laid: Laid, bold: Any, grey: Any, text: Any) -> None:
@@ -123,23 +172,14 @@ def _check(cell: str, laid: Laid, row: Sequence[Cell], place: int) -> None:
 
 def write_folder(folder: Path, sheets: Iterable[Laid]) -> None:
     """Write sheets as CSV files in a folder; a folder that is there must be empty."""
-    draft = Path(tempfile.mkdtemp(prefix=".partcheck-", dir=folder.absolute().parent))
-    try:
+    with drafting(folder) as beside:
+        draft = beside / folder.name
+        draft.mkdir()
         for laid in sheets:
             write_csv(draft / f"{laid.name}.csv", laid)
         if folder.is_dir():
             folder.rmdir()
         os.replace(draft, folder)
-        folder.chmod(0o777 & ~_umask())
-    except BaseException:
-        shutil.rmtree(draft, ignore_errors=True)
-        raise
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def write_csv(path: Path, laid: Laid) -> None:

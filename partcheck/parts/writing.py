@@ -69,8 +69,9 @@ def drafting(path: Path) -> Iterator[Path]:
         with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
             try:
                 yield Path(folder)
-            finally:
-                _close_within(folder)
+            except BaseException:
+                _close_within(folder)  # looks at every object there is: only where something went wrong
+                raise
     except OSError as slip:
         why = f"{path} cannot be written ({slip.strerror or slip})"
         raise PartsError(f"{why}; make room or writable what it stands in, or name another file") from None

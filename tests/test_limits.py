@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from partcheck.board.surroundings import AtOnce
-from partcheck.jobs.adjusting import load_scaled, rail_voltage
+from partcheck.jobs.adjusting import adjustables, load_scaled, rail_voltage
+from partcheck.jobs.edges import FINE, grid
 from partcheck.jobs.limits import limits, own_parts
 from partcheck.jobs.mapping import channel_map, map_of
 from partcheck.jobs.setup import open_setup
@@ -74,6 +75,17 @@ def test_at_each_limit_the_board_file_meets_and_one_per_cent_beyond_it_does_not(
             after = judged(quantity, beyond(quantity, value, up))
             assert after[set_by.ref, set_by.requirement][0] < Verdict.TIGHT, (quantity.name, value, str(set_by))
     assert seen > 40
+
+
+def test_no_gap_of_three_per_cent_is_stepped_over_on_the_way_to_a_limit(setup):
+    """Everything up to a limit has to hold, not only what lies beside it."""
+    for quantity in adjustables(setup.situation):
+        if quantity.choices or quantity.linear:
+            continue
+        tried = grid(quantity, FINE)
+        assert quantity.base in tried or quantity.base != quantity.base
+        assert (tried[1:] / tried[:-1]).max() < 1.03, quantity.name
+        assert tried[0] == pytest.approx(quantity.low) and tried[-1] == pytest.approx(quantity.high)
 
 
 def test_nothing_is_allowed_where_something_else_fails_already(setup):

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partcheck.jobs.adjusting import Adjustable
-from partcheck.jobs.edges import Bracket, Holds, grid, narrowed, to_tell
+from partcheck.jobs.edges import FINE, Bracket, Holds, grid, narrowed, to_tell
 from partcheck.jobs.trying import Tried, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -78,7 +78,7 @@ class Wanted:
 def solved(situation: Situation, wanted: Sequence[Wanted]) -> list[Limit]:
     """Each limit; every quantity is tried once, and all crossings are narrowed in one run per round."""
     quantities = {w.key: w.quantity for w in wanted}
-    values = {key: grid(quantity) for key, quantity in quantities.items()}
+    values = {key: grid(quantity, FINE) for key, quantity in quantities.items()}
     tried = run(situation, [(quantity, values[key]) for key, quantity in quantities.items()])
     place = dict(zip(quantities, tried.slices, strict=True))
     brackets: dict[tuple[Any, ...], Bracket] = {}

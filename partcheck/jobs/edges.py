@@ -16,6 +16,8 @@ Holds = Callable[[Tried], NDArray[np.bool_]]
 """For every circuit tried: whether it holds."""
 STEPS = 24
 """Values tried on each side of where a quantity stands; closer together near it."""
+FINE = 240
+"""The same where everything up to a boundary has to hold: steps of 3 % at most, to step over no wider gap."""
 INSIDE = 32
 ROUNDS = 3
 """A gap is cut into ``INSIDE`` pieces, ``ROUNDS`` times: to a millionth of itself or better."""
@@ -32,13 +34,13 @@ class Bracket:
     outside: float
 
 
-def grid(quantity: Adjustable) -> Floats:
+def grid(quantity: Adjustable, steps: int = STEPS) -> Floats:
     """The values tried first, ascending: preferred values, or a grid that is denser near where it stands."""
     if quantity.choices:
         return np.array(sorted(quantity.choices))
     if quantity.base != quantity.base:
-        return np.geomspace(quantity.low, quantity.high, 3 * STEPS)
-    share = (np.arange(1, STEPS + 1) / STEPS) ** 2
+        return np.geomspace(quantity.low, quantity.high, 3 * steps)
+    share = (np.arange(1, steps + 1) / steps) ** 2
     base, parts = quantity.base, [np.array([quantity.base])]
     for end in (quantity.low, quantity.high):
         if quantity.linear:

@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 from partcheck.requirement import Fact
+from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
 from partcheck.situation.many import many, show
 from partcheck.units import Span
@@ -179,14 +180,18 @@ class IndicatorFacts(PlaceFacts):
 
     # ---- chopping
 
+    @once_property
+    def chopping(self) -> Chopping | None:
+        """How it is chopped, by what it states or by what shares its drive."""
+        return chopping_of(self.situation, self.ref)
+
     def _duty(self, end: int) -> Fact:
-        chopped = self.place.chopped
-        if chopped is None:
+        if self.chopping is None:
             return Fact(1.0, "on without a break")
-        return Fact(chopped.duty[end], self.where(f"chopped.duty, {ENDS[end]}"))
+        return Fact(self.chopping.duty[end], f"{self.chopping.source}: duty, {ENDS[end]}")
 
     def _averaged(self, time: float, longest: float) -> Fact:
-        if self.place.chopped is None or time <= longest:
+        if self.chopping is None or time <= longest:
             return self._duty(LARGEST)
         return Fact(1.0, f"on for {show(time, 's')} at a time: heated as without a break")
 
@@ -194,12 +199,10 @@ class IndicatorFacts(PlaceFacts):
         return self._averaged(self._pulse(), JUNCTION_STILL)
 
     def resistor_duty(self) -> Fact:
-        chopped = self.place.chopped
-        return self._averaged(1.0 / chopped.frequency if chopped is not None else 0.0, RESISTOR_STILL)
+        return self._averaged(1.0 / self.chopping.frequency if self.chopping is not None else 0.0, RESISTOR_STILL)
 
     def _pulse(self) -> float:
-        chopped = self.place.chopped
-        return float(chopped.duty.max / chopped.frequency) if chopped is not None else 0.0
+        return float(self.chopping.duty.max / self.chopping.frequency) if self.chopping is not None else 0.0
 
     def average_duty(self) -> Fact:
         return self._duty(LARGEST)
@@ -214,12 +217,12 @@ class IndicatorFacts(PlaceFacts):
         return self._duty(LARGEST)
 
     def chopped_duty(self) -> Fact:
-        return NOT_STATED if self.place.chopped is None else self._duty(LARGEST)
+        return NOT_STATED if self.chopping is None else self._duty(LARGEST)
 
     def pulse_width(self) -> Fact:
-        if self.place.chopped is None:
+        if self.chopping is None:
             return NOT_STATED
-        return Fact(self._pulse(), self.where("chopped, largest duty / frequency"))
+        return Fact(self._pulse(), f"{self.chopping.source}: largest duty / frequency")
 
     # ---- what the board wants
 

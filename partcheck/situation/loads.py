@@ -9,11 +9,16 @@ from partcheck.board.roles import Indicator
 from partcheck.operations import NAN
 from partcheck.physics import coils
 from partcheck.requirement import Fact
+from partcheck.situation.chopping import chopping_of, rate_of
 from partcheck.situation.facts import NOT_STATED, combine, total
 from partcheck.situation.many import at_least, show
+from partcheck.units import Span
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
+
+ALWAYS = Span(1.0, 1.0, 1.0)
+"""Duty of what is not chopped."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +40,7 @@ class LoadState:
     inductance: Fact = NOT_STATED
     inductance_typical: Fact = NOT_STATED
     resistance: Fact = NOT_STATED
-    duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    duty: Span = ALWAYS
     frequency: float = 0.0
     rate: Any = None
 
@@ -66,16 +71,16 @@ def load_state(situation: "Situation", name: str) -> LoadState:
     indicator = situation.board.role[name]
     assert isinstance(indicator, Indicator)
     largest = situation.quantity(name, "current_max")
-    duty = indicator.chopped.duty if indicator.chopped else None
+    chopped = chopping_of(situation, name)
     return LoadState(
         name,
         largest,
         situation.quantity(name, "current_typ"),
         lambda: situation.quantity(name, "current_min"),
         largest,
-        duty=tuple(duty) if duty else (1.0, 1.0, 1.0),
-        frequency=indicator.chopped.frequency if indicator.chopped else 0.0,
-        rate=indicator.rate,
+        duty=chopped.duty if chopped else ALWAYS,
+        frequency=chopped.frequency if chopped else 0.0,
+        rate=rate_of(situation, name),
     )
 
 
@@ -98,11 +103,9 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     def least() -> Fact:
         return group(one[0](), more[0])
 
-    duty: tuple[float, float, float] = (1.0, 1.0, 1.0)
-    frequency = 0.0
-    if load.chopped is not None:
-        duty = (load.chopped.duty.min, load.chopped.duty.typ, load.chopped.duty.max)
-        frequency = load.chopped.frequency
+    chopped = chopping_of(situation, name)
+    duty = chopped.duty if chopped else ALWAYS
+    frequency = chopped.frequency if chopped else 0.0
     heating, inrush, inrush_time = largest, NOT_STATED, NOT_STATED
     inductive, inductance, inductance_typical, resistance = False, NOT_STATED, NOT_STATED, NOT_STATED
     if isinstance(load, Lamp):
@@ -130,7 +133,7 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
             inductance_typical = Fact(load.inductance.typ / count, f"{name}.inductance")
     return LoadState(
         name, largest, typical, least, heating, inrush, inrush_time, inductive, inductance, inductance_typical,
-        resistance, duty, frequency, load.rate,
+        resistance, duty, frequency, rate_of(situation, name),
     )  # fmt: skip
 
 

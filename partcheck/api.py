@@ -14,11 +14,11 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from partcheck.jobs.check import Checked
-from partcheck.jobs.check import check as _check
-from partcheck.jobs.explaining import Explained, explain_part
-from partcheck.jobs.places import Judged
-from partcheck.jobs.setup import Setup, open_setup
+from partcheck.jobs.check.board import Checked
+from partcheck.jobs.check.board import check as _check
+from partcheck.jobs.check.part import Explained, explain_part
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.parts import Part, read_parts
 from partcheck.parts.search import Query
 from partcheck.requirement import Verdict
@@ -27,15 +27,15 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from partcheck.catalog import Catalog
-    from partcheck.jobs.accepting import Decided
-    from partcheck.jobs.brightness import Brightened
-    from partcheck.jobs.brightness_ranking import BrightnessRanking
-    from partcheck.jobs.limits import Limited
-    from partcheck.jobs.mapping import ChannelMap
-    from partcheck.jobs.planning import Planned
-    from partcheck.jobs.standing import Records
-    from partcheck.jobs.swap import Swapped
-    from partcheck.jobs.vetting import Vetted
+    from partcheck.jobs.decisions.accept import Decided
+    from partcheck.jobs.decisions.stale import Records
+    from partcheck.jobs.light.brightness import Brightened
+    from partcheck.jobs.light.ranking import BrightnessRanking
+    from partcheck.jobs.plan.plan import Planned
+    from partcheck.jobs.swap.swap import Swapped
+    from partcheck.jobs.sweep.limits import Limited
+    from partcheck.jobs.sweep.map import ChannelMap
+    from partcheck.jobs.vet.vet import Vetted
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -311,7 +311,7 @@ class PlanAnswer(Paged):
 
     def write(self, path: str | Path, force: bool = False) -> str:
         """Write the planned board as a new file; the sentence that says so."""
-        from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
+        from partcheck.jobs.plan.writing import refuse_overwriting, write_plan
 
         refuse_overwriting(Path(path), force)
         return write_plan(self.found, Path(path))
@@ -342,7 +342,7 @@ class OpenBoard:
 
     def swap(self, ref: str, most: int = 8) -> SwapAnswer:
         """The parts that can stand in at ``ref``, ranked."""
-        from partcheck.jobs.swap import swap
+        from partcheck.jobs.swap.swap import swap
 
         return SwapAnswer(swap(self.setup, self.setup.reference(ref), most))
 
@@ -359,8 +359,8 @@ class OpenBoard:
 
         ``target`` (such as "5 mcd") or ``ratio`` to the fitted LED ask for another light.
         """
-        from partcheck.jobs.brightness import brightness, read_wanted
-        from partcheck.jobs.brightness_ranking import rank_brightness
+        from partcheck.jobs.light.brightness import brightness, read_wanted
+        from partcheck.jobs.light.ranking import rank_brightness
 
         wanted, place = read_wanted(target, ratio), self.setup.reference(ref)
         if part is None:
@@ -369,8 +369,8 @@ class OpenBoard:
 
     def limits(self, load: str | None = None, grid: tuple[int, int] = (64, 18)) -> LimitsAnswer:
         """How far everything may go; with ``load`` its channel alone, and a map of ``grid`` columns and rows."""
-        from partcheck.jobs.limits import limits
-        from partcheck.jobs.mapping import map_of
+        from partcheck.jobs.sweep.limits import limits
+        from partcheck.jobs.sweep.map import map_of
 
         chosen = self.setup.load(load) if load is not None else None
         found = limits(self.setup, chosen)
@@ -387,7 +387,7 @@ class OpenBoard:
         although_it_fails: bool = False,
     ) -> AcceptAnswer:
         """Accept ``part`` at ``ref`` and write it down in the catalog; ``resistor`` as ``"6.8 kΩ"`` or in ohms."""
-        from partcheck.jobs.accepting import accept
+        from partcheck.jobs.decisions.accept import accept
 
         place = self.setup.reference(ref)
         decided = accept(
@@ -398,9 +398,9 @@ class OpenBoard:
 
     def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
         """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
-        from partcheck.jobs.asked import Asked
-        from partcheck.jobs.changes import load_name
-        from partcheck.jobs.planning import plan
+        from partcheck.jobs.change.board import load_name
+        from partcheck.jobs.change.options import Asked
+        from partcheck.jobs.plan.plan import plan
 
         return PlanAnswer(plan(self.setup, load_name(self.setup, load) if load else "", Asked(**changes)))
 
@@ -414,9 +414,9 @@ class OpenBoard:
         ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
         wire; ``keys`` any other key of the load, or from the top of the board file.
         """
-        from partcheck.jobs.asked import Asked
-        from partcheck.jobs.changes import load_name
-        from partcheck.jobs.vetting import vet
+        from partcheck.jobs.change.board import load_name
+        from partcheck.jobs.change.options import Asked
+        from partcheck.jobs.vet.vet import vet
 
         sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
         return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
@@ -443,7 +443,7 @@ def records(
     board: str | Path | None = None, catalog: str | Path | None = None, only_stale: bool = False
 ) -> RecordsAnswer:
     """The accepted substitutions of a catalog, all or those of one board (its file or name)."""
-    from partcheck.jobs.standing import records as look
+    from partcheck.jobs.decisions.stale import records as look
 
     where = str(catalog) if catalog is not None else None
     return RecordsAnswer(look(where, str(board) if board is not None else None, None, only_stale))

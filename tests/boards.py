@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from partcheck.board.models import Board
-from partcheck.jobs.check import judge_board
+from partcheck.jobs.judge.board import judge_board
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 

@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from partcheck.jobs.asked import Asked
-from partcheck.jobs.setup import Setup, open_setup
+from partcheck.jobs.change.options import Asked
+from partcheck.jobs.judge.setup import Setup, open_setup
 from tests.command import BOARD, SAMPLES
 
 
@@ -21,7 +21,7 @@ class Made(NamedTuple):
 
 
 def _swap(setup: Setup, ref: str) -> Made:
-    from partcheck.jobs.swap import swap
+    from partcheck.jobs.swap.swap import swap
     from partcheck.report import markdown, records
     from partcheck.report.html import swap as pages
 
@@ -30,7 +30,7 @@ def _swap(setup: Setup, ref: str) -> Made:
 
 
 def _explain(setup: Setup, ref: str, part: str | None = None) -> Made:
-    from partcheck.jobs.explaining import explain_part
+    from partcheck.jobs.check.part import explain_part
     from partcheck.report import markdown, records
     from partcheck.report.html import explain as pages
 
@@ -40,7 +40,7 @@ def _explain(setup: Setup, ref: str, part: str | None = None) -> Made:
 
 
 def _check(setup: Setup) -> Made:
-    from partcheck.jobs.check import check
+    from partcheck.jobs.check.board import check
     from partcheck.report import markdown, records
     from partcheck.report.html import check as pages
 
@@ -49,8 +49,8 @@ def _check(setup: Setup) -> Made:
 
 
 def _limits(setup: Setup, load: str | None = None) -> Made:
-    from partcheck.jobs.limits import limits
-    from partcheck.jobs.mapping import map_of
+    from partcheck.jobs.sweep.limits import limits
+    from partcheck.jobs.sweep.map import map_of
     from partcheck.report import markdown, records
     from partcheck.report.html import limits as pages
 
@@ -61,7 +61,7 @@ def _limits(setup: Setup, load: str | None = None) -> Made:
 
 
 def _vet(setup: Setup, load: str, **asked: Any) -> Made:
-    from partcheck.jobs.vetting import vet
+    from partcheck.jobs.vet.vet import vet
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import vet as pages
 
@@ -70,7 +70,7 @@ def _vet(setup: Setup, load: str, **asked: Any) -> Made:
 
 
 def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
-    from partcheck.jobs.brightness import brightness
+    from partcheck.jobs.light.brightness import brightness
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import brightness as pages
 
@@ -80,8 +80,8 @@ def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
 
 
 def _leds(setup: Setup, ref: str) -> Made:
-    from partcheck.jobs.brightness import Wanted
-    from partcheck.jobs.brightness_ranking import rank_brightness
+    from partcheck.jobs.light.brightness import Wanted
+    from partcheck.jobs.light.ranking import rank_brightness
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import brightness as pages
 
@@ -91,7 +91,7 @@ def _leds(setup: Setup, ref: str) -> Made:
 
 
 def _plan(setup: Setup, load: str, **asked: Any) -> Made:
-    from partcheck.jobs.planning import plan
+    from partcheck.jobs.plan.plan import plan
     from partcheck.report import markdown_whole, records
     from partcheck.report.html import plan as pages
 

@@ -26,10 +26,10 @@ from scipy.optimize import brentq
 
 from partcheck.api import open_board
 from partcheck.errors import UsageError
-from partcheck.jobs.brightness import Brightened, Wanted, brightness, circuit, read_wanted
-from partcheck.jobs.brightness_ranking import rank_brightness
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.setup import Setup, open_setup
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import Setup, open_setup
+from partcheck.jobs.light.brightness import Brightened, Wanted, brightness, circuit, read_wanted
+from partcheck.jobs.light.ranking import rank_brightness
 from partcheck.parts.part import Part, point_table
 from partcheck.physics import light
 from partcheck.report.brightness import text

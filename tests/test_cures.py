@@ -4,10 +4,10 @@ import math
 
 import pytest
 
-from partcheck.jobs.adjusting import adjustables
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.cures import cures, failing
-from partcheck.jobs.setup import open_setup
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.remedy.cures import cures, failing
+from partcheck.jobs.sweep.quantities import adjustables
 from partcheck.requirement import Verdict
 from tests.boards import SAMPLE, outcomes, situation_of, written
 

@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given, settings
 
 from partcheck.catalog import open_catalog
-from partcheck.cli.form import wording
-from partcheck.jobs import drafts
+from partcheck.cli.catalog.form import wording
+from partcheck.jobs.entry import drafts
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS
 from partcheck.parts import Part

@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
-from partcheck.jobs.consequences import missing_by_value, on_board, unproven, uses
-from partcheck.jobs.setup import open_setup
+from partcheck.jobs.entry.consequences import missing_by_value, on_board, unproven, uses
+from partcheck.jobs.judge.setup import open_setup
 from partcheck.parameters import KINDS
 from partcheck.parts import Part, read_parts
 from partcheck.readings.explain import explain
@@ -121,7 +121,7 @@ def test_on_a_board_the_places_are_judged_for_real() -> None:
     setup = open_setup(BOARD)
     refs = [ref for ref, role in setup.board_file.board.role.items() if role.role == "mosfet-switch"]
     assert sorted(ref for made in found for ref in made.places) == sorted(refs)
-    from partcheck.jobs.explaining import explain_part
+    from partcheck.jobs.check.part import explain_part
 
     for made in found:
         for ref in made.places:

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from partcheck.board.surroundings import AtOnce
-from partcheck.jobs.adjusting import adjustables, load_scaled, rail_voltage
-from partcheck.jobs.edges import FINE, grid
-from partcheck.jobs.limits import limits, own_parts
-from partcheck.jobs.mapping import channel_map, map_of
-from partcheck.jobs.setup import open_setup
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.sweep.boundary import FINE, grid
+from partcheck.jobs.sweep.limits import limits, own_parts
+from partcheck.jobs.sweep.map import channel_map, map_of
+from partcheck.jobs.sweep.quantities import adjustables, load_scaled, rail_voltage
 from partcheck.report import limited as report
 from partcheck.report import records
 from partcheck.requirement import Verdict

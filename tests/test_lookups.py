@@ -2,9 +2,9 @@
 
 import pytest
 
-from partcheck.jobs.lookups import lookups
-from partcheck.jobs.places import judge_place
-from partcheck.jobs.setup import open_setup
+from partcheck.jobs.judge.place import judge_place
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.remedy.lookups import lookups
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part, point_table
 from partcheck.requirement import Verdict

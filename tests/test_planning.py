@@ -14,12 +14,12 @@ import pytest
 
 from partcheck.board import ROLE_KINDS
 from partcheck.board.roles import Clamp
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.places import judge_place
-from partcheck.jobs.plan_writing import planned_text, write_plan
-from partcheck.jobs.planning import Outcome, Planned, plan
-from partcheck.jobs.resistors import other_values, with_resistor
-from partcheck.jobs.setup import Setup, open_setup
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.place import judge_place
+from partcheck.jobs.judge.setup import Setup, open_setup
+from partcheck.jobs.plan.plan import Outcome, Planned, plan
+from partcheck.jobs.plan.writing import planned_text, write_plan
+from partcheck.jobs.screen.resistors import other_values, with_resistor
 from partcheck.parts import Part, read_parts
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -233,7 +233,7 @@ def test_a_fitted_board_that_meets_needs_no_plan() -> None:
 @pytest.fixture(scope="module")
 def raised() -> Planned:
     """The sample board at 15 V with a softer lamp: two clamps have to change."""
-    from partcheck.jobs.asked import Asked
+    from partcheck.jobs.change.options import Asked
 
     asked = Asked(voltage="15 V ±5 %", sets=("load.tower.inrush_factor=5",))
     return plan(open_setup(BOARD, [SAMPLES]), "FV1", asked)
@@ -294,7 +294,7 @@ def open_text(text: str, setup: Setup, folder: Path) -> Setup:
 
 @pytest.mark.parametrize("volts", [18, 24])
 def test_the_sample_at_a_higher_rail_is_refused_by_the_right_place(volts: int) -> None:
-    from partcheck.jobs.asked import Asked
+    from partcheck.jobs.change.options import Asked
 
     setup = open_setup(BOARD, [SAMPLES])
     planned = plan(setup, "FV1", Asked(voltage=f"{volts} V ±5 %"))

@@ -809,8 +809,8 @@ def test_a_better_value_never_worsens_a_verdict(setting: str) -> None:
 
 def test_a_clamp_across_the_switch_stands_off_a_transient_of_its_rail() -> None:
     """A clamp that broke down under it would be fed through the coil for as long as the transient lasts."""
-    from partcheck.jobs.places import judge_place
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.judge.place import judge_place
+    from partcheck.jobs.judge.setup import open_setup
     from tests.boards import SAMPLE, situation_of, written
 
     situation = open_setup(SAMPLE).situation

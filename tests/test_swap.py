@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.resistors import with_resistor
-from partcheck.jobs.setup import open_setup
-from partcheck.jobs.swap import Swapped, swap
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.screen.resistors import with_resistor
+from partcheck.jobs.swap.swap import Swapped, swap
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from tests.command import BOARD, SAMPLES, Ran, run

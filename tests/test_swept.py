@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from partcheck.board.surroundings import AtOnce
-from partcheck.jobs.adjusting import adjustables, load_scaled, rail_voltage
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.edges import grid
-from partcheck.jobs.setup import open_setup
-from partcheck.jobs.trying import judged, run
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.sweep.boundary import grid
+from partcheck.jobs.sweep.quantities import adjustables, load_scaled, rail_voltage
+from partcheck.jobs.sweep.run import judged, run
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 

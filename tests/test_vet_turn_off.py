@@ -16,9 +16,9 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from partcheck.jobs.asked import Asked
-from partcheck.jobs.setup import open_setup
-from partcheck.jobs.vetting import Vetted, vet
+from partcheck.jobs.change.options import Asked
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.vet.vet import Vetted, vet
 from partcheck.parts.part import Part, point_table
 from partcheck.requirement import Verdict
 

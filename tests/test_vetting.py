@@ -11,12 +11,13 @@ import numpy as np
 import pytest
 
 from partcheck.api import open_board
-from partcheck.jobs.asked import Asked
-from partcheck.jobs.changes import wanted
-from partcheck.jobs.check import check, judge_board
-from partcheck.jobs.clamping import How
-from partcheck.jobs.setup import Setup, open_setup
-from partcheck.jobs.vetting import Vetted, by_requirement, vet
+from partcheck.jobs.change.board import wanted
+from partcheck.jobs.change.options import Asked
+from partcheck.jobs.check.board import check
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import Setup, open_setup
+from partcheck.jobs.vet.clamps import How
+from partcheck.jobs.vet.vet import Vetted, by_requirement, vet
 from partcheck.requirement import Verdict
 from tests.command import BOARD, SAMPLES, Ran, run
 

@@ -2,16 +2,14 @@
 
 ::
 
-    jobs.py      swap, explain, check
-    catalog.py   catalog list, show, upgrade
-    entering.py  catalog add, edit, copy; form/ asks the questions
-    finding.py   catalog find, history, undo, retire
-    review.py    catalog review
-    importing.py catalog import
-    sheets.py    catalog template, export
-    formats.py   schema
-    demo.py      demo
-    records.py   accept, records
+    app.py        the application, what a command returns, arguments and options that several share
+    swap.py  explain.py  check.py  brightness.py  vet.py  limits.py  plan.py  records.py  demo.py  formats.py
+                  one command (or two that belong together) each
+    catalog/      catalog list, show, add, edit, import, export, find, history, review ...; the form
+    changing.py   options that change something about a load
+    pages.py      answers that also go into files
+    asking.py  progress.py  codes.py  walk.py
+                  yes or no, a progress line, exit codes, the demo's story
 """
 
 from partcheck.cli.app import Answer, app

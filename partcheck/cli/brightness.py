@@ -9,8 +9,8 @@ from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, 
 from partcheck.cli.pages import refuse_targets, with_pages
 
 if TYPE_CHECKING:
-    from partcheck.jobs.brightness import Wanted
-    from partcheck.jobs.setup import Setup
+    from partcheck.jobs.judge.setup import Setup
+    from partcheck.jobs.light.brightness import Wanted
 
 Files = tuple[Path | None, Path | None]
 LedName = Annotated[
@@ -44,9 +44,9 @@ def brightness(
     """
     from partcheck.cli.codes import exit_code, refuse_both
     from partcheck.errors import UsageError
-    from partcheck.jobs.brightness import brightness as compare
-    from partcheck.jobs.brightness import read_wanted
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.light.brightness import brightness as compare
+    from partcheck.jobs.light.brightness import read_wanted
 
     refuse_both(as_json, as_csv)
     if as_csv and part is not None:
@@ -82,7 +82,7 @@ def brightness(
 
 def _ranked(setup: "Setup", place: str, wanted: "Wanted", most: int, form: str, files: Files) -> Answer:
     from partcheck.cli.codes import exit_code
-    from partcheck.jobs.brightness_ranking import rank_brightness
+    from partcheck.jobs.light.ranking import rank_brightness
 
     found = rank_brightness(setup, place, wanted, most)
     code = exit_code(found.verdict)

@@ -34,9 +34,9 @@ def limits(
     Ends with 0 if the board meets as it stands, 1 if something fails, 3 if nothing fails but something is unproven.
     """
     from partcheck.cli.codes import exit_code, refuse_both
-    from partcheck.jobs.limits import limits as work_out
-    from partcheck.jobs.mapping import map_of, read_grid
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.sweep.limits import limits as work_out
+    from partcheck.jobs.sweep.map import map_of, read_grid
     from partcheck.report import limited as report
 
     refuse_both(as_json, as_csv)

@@ -47,12 +47,12 @@ def plan(
     change, 1 if there is none, 3 if only unproven values stand in the way or the search ended undecided.
     """
     from partcheck.errors import UsageError
-    from partcheck.jobs.asked import Asked
-    from partcheck.jobs.changes import load_name
-    from partcheck.jobs.plan_writing import refuse_overwriting, write_plan
-    from partcheck.jobs.planning import Outcome
-    from partcheck.jobs.planning import plan as find
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.change.board import load_name
+    from partcheck.jobs.change.options import Asked
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.plan.plan import Outcome
+    from partcheck.jobs.plan.plan import plan as find
+    from partcheck.jobs.plan.writing import refuse_overwriting, write_plan
 
     refuse_targets(board, html, markdown, write)
     if write is not None:

@@ -31,8 +31,8 @@ def accept(
     """
     from partcheck.cli.asking import given
     from partcheck.cli.codes import exit_code
-    from partcheck.jobs.accepting import accept as decide
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.decisions.accept import accept as decide
+    from partcheck.jobs.judge.setup import open_setup
 
     who = given(by)
     setup = open_setup(board, parts or [], catalog, policy)
@@ -67,7 +67,7 @@ def records_(
     Ends with 0 if all of them stand, 1 if one is stale or fails now.
     """
     from partcheck.cli.codes import refuse_both
-    from partcheck.jobs.standing import records as look
+    from partcheck.jobs.decisions.stale import records as look
 
     refuse_both(as_json, as_csv)
     found = look(catalog, board, number, stale)

@@ -33,10 +33,10 @@ def vet(
     something fails, 3 if nothing fails but something is unproven.
     """
     from partcheck.cli.codes import exit_code
-    from partcheck.jobs.asked import Asked
-    from partcheck.jobs.changes import load_name
-    from partcheck.jobs.setup import open_setup
-    from partcheck.jobs.vetting import vet as judge
+    from partcheck.jobs.change.board import load_name
+    from partcheck.jobs.change.options import Asked
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.vet.vet import vet as judge
 
     refuse_targets(board, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)

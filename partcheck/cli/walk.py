@@ -3,10 +3,10 @@
 from pathlib import Path
 
 from partcheck.catalog import open_catalog
-from partcheck.jobs.check import check
-from partcheck.jobs.explaining import explain_part
-from partcheck.jobs.setup import open_setup
-from partcheck.jobs.swap import swap
+from partcheck.jobs.check.board import check
+from partcheck.jobs.check.part import explain_part
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.swap.swap import swap
 from partcheck.parts import read_parts
 from partcheck.report import checked, explained, swapped
 from partcheck.report.lines import wrap

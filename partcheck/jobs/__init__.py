@@ -1,1 +1,17 @@
-"""The use cases: swap, explain, check, importing; each readable as its own story."""
+"""The use cases, in rooms named by what a user asks; each readable as its own story.
+
+::
+
+    decisions/  an accepted substitution, and whether it still stands
+    light/      another LED: its light, its current, its resistor
+    plan/       the smallest set of changes with which the whole board meets
+    vet/        a heavier or higher-voltage load
+    entry/      entering parts
+    swap/       a stand-in for a part
+    check/      the board as fitted; one part in one place in full
+    remedy/     what would help where something does not meet
+    change/     what is asked to change, and the board as changed
+    screen/     every known part against one place at once
+    sweep/      one circuit quantity varied: boundaries, limits, the map of a channel
+    judge/      board, parts and policy read; a place judged; the whole board judged; cautions
+"""

@@ -4,9 +4,9 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from partcheck.jobs.accepting import Decided
-from partcheck.jobs.snapshots import differences, named, part_value, stored
-from partcheck.jobs.standing import Record, Records, Standing, read_record
+from partcheck.jobs.decisions.accept import Decided
+from partcheck.jobs.decisions.snapshots import differences, named, part_value, stored
+from partcheck.jobs.decisions.stale import Record, Records, Standing, read_record
 from partcheck.report.lines import columns, labelled, listing, percent, verdict_word, visible, wrap
 from partcheck.requirement import Verdict
 from partcheck.units import show

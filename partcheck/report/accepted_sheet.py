@@ -3,7 +3,7 @@
 import csv
 import io
 
-from partcheck.jobs.standing import Records, Standing
+from partcheck.jobs.decisions.stale import Records, Standing
 from partcheck.report.lines import visible
 from partcheck.report.ranking import cell
 

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from partcheck.jobs.brightness import Brightened, Circuit
-from partcheck.jobs.equal_light import REACHED
-from partcheck.jobs.feeding import Feed
-from partcheck.jobs.operating import OperatingPoint
+from partcheck.jobs.light.brightness import Brightened, Circuit
+from partcheck.jobs.light.equal import REACHED
+from partcheck.jobs.light.feed import Feed
+from partcheck.jobs.light.operating import OperatingPoint
 from partcheck.report import brightness_words as words
 from partcheck.report.explained import assumed_note, board_name, notes
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap

@@ -3,8 +3,8 @@
 import csv
 import io
 
-from partcheck.jobs.brightness_ranking import BrightnessRanking, Entry, Ranked
-from partcheck.jobs.equal_light import REACHED
+from partcheck.jobs.light.equal import REACHED
+from partcheck.jobs.light.ranking import BrightnessRanking, Entry, Ranked
 from partcheck.report import brightness_words as words
 from partcheck.report.brightness import set_by, trouble_lines
 from partcheck.report.explained import board_name, notes

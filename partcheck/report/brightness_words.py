@@ -2,10 +2,10 @@
 
 import math
 
-from partcheck.jobs.brightness import Brightened, Circuit, Wanted
-from partcheck.jobs.brightness_ranking import BrightnessRanking, Ranked
-from partcheck.jobs.equal_light import ABOVE, BELOW, UNKNOWN, WEAK, Solved
-from partcheck.jobs.operating import Compared, OperatingPoint
+from partcheck.jobs.light.brightness import Brightened, Circuit, Wanted
+from partcheck.jobs.light.equal import ABOVE, BELOW, UNKNOWN, WEAK, Solved
+from partcheck.jobs.light.operating import Compared, OperatingPoint
+from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
 from partcheck.parts import Part
 from partcheck.report.explained import short
 from partcheck.requirement import Verdict

@@ -2,15 +2,15 @@
 
 from typing import TYPE_CHECKING
 
-from partcheck.jobs.check import Checked
-from partcheck.jobs.places import Judged
+from partcheck.jobs.check.board import Checked
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, percent, verdict_word, wrap
 from partcheck.report.remedied import remedy_lines
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
-    from partcheck.jobs.remedies import Remedies
+    from partcheck.jobs.remedy.remedies import Remedies
 
 
 def text(checked: Checked) -> str:

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from partcheck.jobs.explaining import Explained
-from partcheck.jobs.places import Judged
+from partcheck.jobs.check.part import Explained
+from partcheck.jobs.judge.place import Judged
 from partcheck.physics.preferred import series_values
 from partcheck.readings.explain import Compared, Finding
 from partcheck.report.lines import WIDTH, heading, labelled, listing, number, percent, verdict_word, wrap

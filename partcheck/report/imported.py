@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from partcheck.jobs.importing import Difference, Imported
+from partcheck.jobs.entry.importing import Difference, Imported
 from partcheck.report.lines import heading, labelled, wrap
 
 _FEW = 20  # new parts that are named one by one

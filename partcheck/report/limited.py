@@ -5,9 +5,9 @@ import io
 import string
 from collections.abc import Iterable, Iterator
 
-from partcheck.jobs.bounds import Limit, SetBy
-from partcheck.jobs.limits import Channel, Limited
-from partcheck.jobs.mapping import ChannelMap
+from partcheck.jobs.sweep.bounds import Limit, SetBy
+from partcheck.jobs.sweep.limits import Channel, Limited
+from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report.explained import board_name, notes
 from partcheck.report.lines import columns, heading, labelled, listing, verdict_word, wrap
 from partcheck.report.ranking import cell

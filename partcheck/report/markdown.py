@@ -6,15 +6,15 @@ from datetime import date
 from typing import Any
 
 from partcheck import __version__
-from partcheck.jobs.bounds import Limit
-from partcheck.jobs.check import Checked
-from partcheck.jobs.explaining import Explained
-from partcheck.jobs.limits import Limited
-from partcheck.jobs.mapping import ChannelMap
-from partcheck.jobs.places import Judged
-from partcheck.jobs.remedies import Remedies
-from partcheck.jobs.setup import Setup
-from partcheck.jobs.swap import Swapped
+from partcheck.jobs.check.board import Checked
+from partcheck.jobs.check.part import Explained
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.remedy.remedies import Remedies
+from partcheck.jobs.swap.swap import Swapped
+from partcheck.jobs.sweep.bounds import Limit
+from partcheck.jobs.sweep.limits import Limited
+from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, in_sentence, short, summary
 from partcheck.report.limited import NAMES, at_once, letter, setters, span

@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from partcheck.jobs.brightness import Brightened
-from partcheck.jobs.brightness_ranking import BrightnessRanking
-from partcheck.jobs.pathway import Link
-from partcheck.jobs.places import Judged
-from partcheck.jobs.planning import Planned
-from partcheck.jobs.remedies import Remedies
-from partcheck.jobs.vetting import Vetted
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.light.brightness import Brightened
+from partcheck.jobs.light.ranking import BrightnessRanking
+from partcheck.jobs.plan.plan import Planned
+from partcheck.jobs.remedy.remedies import Remedies
+from partcheck.jobs.vet.path import Link
+from partcheck.jobs.vet.vet import Vetted
 from partcheck.report import brightness_words as words
 from partcheck.report.brightness import ROWS, left_and_missing, set_by
 from partcheck.report.brightness_ranked import finding as ranked_finding

@@ -11,9 +11,9 @@ FOLDER = Path(__file__).parent.parent.parent / "catalog_samples" / "pictures"
 
 def _limits() -> Picture:
     """What the valve FV2 may be."""
-    from partcheck.jobs.limits import limits
-    from partcheck.jobs.mapping import map_of
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.sweep.limits import limits
+    from partcheck.jobs.sweep.map import map_of
     from partcheck.report.html.limits import map_picture
 
     samples = folder("catalog_samples")
@@ -23,9 +23,9 @@ def _limits() -> Picture:
 
 def _path() -> Picture:
     """The path of FV2's current at a higher rail."""
-    from partcheck.jobs.asked import Asked
-    from partcheck.jobs.setup import open_setup
-    from partcheck.jobs.vetting import vet
+    from partcheck.jobs.change.options import Asked
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.vet.vet import vet
     from partcheck.report.html.pictures.path import drawn
 
     samples = folder("catalog_samples")
@@ -35,8 +35,8 @@ def _path() -> Picture:
 
 def _turn_off() -> Picture:
     """The turn-off of the dosing valve, clamped across its switch."""
-    from partcheck.jobs.places import judge_place
-    from partcheck.jobs.setup import open_setup
+    from partcheck.jobs.judge.place import judge_place
+    from partcheck.jobs.judge.setup import open_setup
     from partcheck.report.html.pictures.turnoff import drawn
 
     samples = folder("catalog_samples")

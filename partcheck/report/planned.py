@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from partcheck.jobs.plan_search import Blocked
-from partcheck.jobs.planning import Cured, Outcome, Planned, Step
+from partcheck.jobs.plan.plan import Cured, Outcome, Planned, Step
+from partcheck.jobs.plan.search import Blocked
 from partcheck.readings.explain import Finding
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, percent, verdict_word, wrap

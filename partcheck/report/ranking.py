@@ -3,7 +3,7 @@
 import csv
 import io
 
-from partcheck.jobs.swap import Swapped
+from partcheck.jobs.swap.swap import Swapped
 
 HEADER = (
     "rank", "part_number", "maker", "verdict", "verdict_as_drawn", "least_headroom", "set_by", "changes", "worsens",

@@ -7,8 +7,8 @@ from partcheck.report.lines import labelled
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
-    from partcheck.jobs.cures import Cure
-    from partcheck.jobs.remedies import Remedies
+    from partcheck.jobs.remedy.cures import Cure
+    from partcheck.jobs.remedy.remedies import Remedies
 
 SHOWN = 4
 """Cures told under a requirement; the record has them all."""

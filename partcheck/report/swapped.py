@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from partcheck.jobs.places import Judged
-from partcheck.jobs.swap import Candidate, Swapped
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.swap.swap import Candidate, Swapped
 from partcheck.readings.explain import Finding
 from partcheck.readings.trace import tell
 from partcheck.report.explained import assumed_note, board_name, in_sentence, notes, short

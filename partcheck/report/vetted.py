@@ -4,9 +4,9 @@ import math
 import re
 from collections.abc import Iterator
 
-from partcheck.jobs.clamping import WAYS, Clamping, Nearest, Replacement
-from partcheck.jobs.pathway import Link
-from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
+from partcheck.jobs.vet.clamps import WAYS, Clamping, Nearest, Replacement
+from partcheck.jobs.vet.path import Link
+from partcheck.jobs.vet.vet import At, GivenWay, Step, Vetted
 from partcheck.report.explained import assumed_note, board_name, notes, short
 from partcheck.report.lines import columns, heading, labelled, listing, number, percent, verdict_word, wrap
 from partcheck.report.remedied import remedy_lines

@@ -5,12 +5,12 @@ from pathlib import Path
 
 import numpy as np
 
-from partcheck.jobs.adjusting import load_scaled, rail_voltage
-from partcheck.jobs.check import judge_board
-from partcheck.jobs.cures import cures, failing
-from partcheck.jobs.limits import limits
-from partcheck.jobs.mapping import channel_map
-from partcheck.jobs.setup import open_setup
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.remedy.cures import cures, failing
+from partcheck.jobs.sweep.limits import limits
+from partcheck.jobs.sweep.map import channel_map
+from partcheck.jobs.sweep.quantities import load_scaled, rail_voltage
 from partcheck.situation import Situation
 
 SAMPLE = Path(__file__).parent.parent.parent / "catalog_samples" / "bottling-bench.toml"

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.brightness import Brightened, Circuit
-from partcheck.jobs.brightness_ranking import BrightnessRanking, Ranked
-from partcheck.jobs.equal_light import REACHED
-from partcheck.jobs.operating import OperatingPoint
+from partcheck.jobs.light.brightness import Brightened, Circuit
+from partcheck.jobs.light.equal import REACHED
+from partcheck.jobs.light.operating import OperatingPoint
+from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
 from partcheck.report import brightness_words as words
 from partcheck.report.brightness import FEED_ROWS, ROWS, left_and_missing, set_by, why_best
 from partcheck.report.brightness_ranked import finding as ranked_finding

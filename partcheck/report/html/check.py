@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.check import Checked
-from partcheck.jobs.places import Judged
+from partcheck.jobs.check.board import Checked
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.explained import assumed_note, board_name
 from partcheck.report.html.page import render
 from partcheck.report.html.pictures import schematic

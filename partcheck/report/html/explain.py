@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from partcheck.jobs.explaining import Explained
+from partcheck.jobs.check.part import Explained
 from partcheck.report.explained import in_sentence, summary
 from partcheck.report.html.page import render, worst_first
 from partcheck.report.html.pictures import headroom, schematic

@@ -3,10 +3,10 @@
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.bounds import Limit
-from partcheck.jobs.limits import Channel, Limited
-from partcheck.jobs.mapping import ChannelMap
-from partcheck.jobs.places import judge_place
+from partcheck.jobs.judge.place import judge_place
+from partcheck.jobs.sweep.bounds import Limit
+from partcheck.jobs.sweep.limits import Channel, Limited
+from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report.explained import board_name
 from partcheck.report.html.page import render
 from partcheck.report.html.pictures import ratings, schematic

@@ -10,8 +10,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from partcheck import __version__
-from partcheck.jobs.places import Judged
-from partcheck.jobs.setup import Setup
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.judge.setup import Setup
 from partcheck.policy import ASSUMED, VALUES
 from partcheck.readings.explain import Compared, Finding
 from partcheck.readings.trace import tell

@@ -3,8 +3,8 @@
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.plan_search import Blocked
-from partcheck.jobs.planning import Planned, Step
+from partcheck.jobs.plan.plan import Planned, Step
+from partcheck.jobs.plan.search import Blocked
 from partcheck.report.explained import assumed_note, board_name, short
 from partcheck.report.html.page import data, render
 from partcheck.report.html.pictures import schematic

@@ -3,9 +3,9 @@
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.places import Judged
-from partcheck.jobs.remedies import Remedies
-from partcheck.jobs.swap import Candidate, Swapped, baseline
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.remedy.remedies import Remedies
+from partcheck.jobs.swap.swap import Candidate, Swapped, baseline
 from partcheck.report.explained import in_sentence
 from partcheck.report.html import mathml
 from partcheck.report.html.page import data, render, worst_first

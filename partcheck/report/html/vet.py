@@ -3,8 +3,8 @@
 from datetime import date
 from typing import Any
 
-from partcheck.jobs.clamping import WAYS, Clamping, Replacement
-from partcheck.jobs.vetting import GivenWay, Step, Vetted
+from partcheck.jobs.vet.clamps import WAYS, Clamping, Replacement
+from partcheck.jobs.vet.vet import GivenWay, Step, Vetted
 from partcheck.report.explained import assumed_note, short
 from partcheck.report.html.page import data, render
 from partcheck.report.html.pictures import path as path_picture

@@ -4,9 +4,9 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from partcheck.jobs.accepting import Decided
-from partcheck.jobs.standing import Record as Kept
-from partcheck.jobs.standing import Records, Standing, read_record
+from partcheck.jobs.decisions.accept import Decided
+from partcheck.jobs.decisions.stale import Record as Kept
+from partcheck.jobs.decisions.stale import Records, Standing, read_record
 from partcheck.report.records.common import HeaderRecord, Record, Word, finite, header, word
 from partcheck.report.records.swap import ResistorRecord, WorsenedRecord
 

@@ -5,11 +5,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.brightness import AllSuch, Brightened, Circuit, Wanted
-from partcheck.jobs.brightness_ranking import BrightnessRanking, Entry, Ranked
-from partcheck.jobs.equal_light import REACHED, Solved
-from partcheck.jobs.feeding import Feed, FeedState
-from partcheck.jobs.operating import Compared, CurveLeft, OperatingPoint
+from partcheck.jobs.light.brightness import AllSuch, Brightened, Circuit, Wanted
+from partcheck.jobs.light.equal import REACHED, Solved
+from partcheck.jobs.light.feed import Feed, FeedState
+from partcheck.jobs.light.operating import Compared, CurveLeft, OperatingPoint
+from partcheck.jobs.light.ranking import BrightnessRanking, Entry, Ranked
 from partcheck.parts import Part
 from partcheck.report import brightness_words as words
 from partcheck.report.records.common import (

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from partcheck.jobs.check import Checked
+from partcheck.jobs.check.board import Checked
 from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
 from partcheck.requirement import Verdict
 

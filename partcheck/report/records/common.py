@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from partcheck.jobs.places import Judged
-from partcheck.jobs.setup import Setup
+from partcheck.jobs.judge.place import Judged
+from partcheck.jobs.judge.setup import Setup
 from partcheck.readings.explain import Compared, Finding
 from partcheck.readings.trace import Step
 from partcheck.requirement import Verdict
 from partcheck.units import json_unit, to_json
 
 if TYPE_CHECKING:
-    from partcheck.jobs.cures import Cure
-    from partcheck.jobs.lookups import Lookup
-    from partcheck.jobs.remedies import Remedies
+    from partcheck.jobs.remedy.cures import Cure
+    from partcheck.jobs.remedy.lookups import Lookup
+    from partcheck.jobs.remedy.remedies import Remedies
 
 Word = Literal["fails", "unproven", "tight", "meets"]
 

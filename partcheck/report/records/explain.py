@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from partcheck.jobs.explaining import Explained
+from partcheck.jobs.check.part import Explained
 from partcheck.report.records.common import HeaderRecord, PlaceRecord, Word, header, place, word
 from partcheck.requirement import Verdict
 

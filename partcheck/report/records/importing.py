@@ -4,7 +4,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from partcheck.jobs.importing import Imported
+from partcheck.jobs.entry.importing import Imported
 from partcheck.parts.problems import BadCell
 from partcheck.report.records.common import Record
 

@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.bounds import Limit, SetBy
-from partcheck.jobs.limits import Channel, Limited
-from partcheck.jobs.mapping import ChannelMap
+from partcheck.jobs.sweep.bounds import Limit, SetBy
+from partcheck.jobs.sweep.limits import Channel, Limited
+from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report.records.common import HeaderRecord, Record, SettingRecord, Word, finite, header, word
 from partcheck.requirement import Verdict
 from partcheck.units import json_unit

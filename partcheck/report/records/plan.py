@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.plan_options import Option
-from partcheck.jobs.plan_search import Blocked
-from partcheck.jobs.planning import Cured, Planned, Step
+from partcheck.jobs.plan.options import Option
+from partcheck.jobs.plan.plan import Cured, Planned, Step
+from partcheck.jobs.plan.search import Blocked
 from partcheck.readings.explain import Finding
 from partcheck.report.records.common import (
     HeaderRecord,

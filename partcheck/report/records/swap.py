@@ -4,8 +4,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.remedies import Remedies
-from partcheck.jobs.swap import Candidate, Miss, Swapped, Worsened
+from partcheck.jobs.remedy.remedies import Remedies
+from partcheck.jobs.swap.swap import Candidate, Miss, Swapped, Worsened
 from partcheck.parts import Part
 from partcheck.report.records.common import (
     HeaderRecord,

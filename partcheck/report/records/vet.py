@@ -4,11 +4,11 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from partcheck.jobs.changes import Change
-from partcheck.jobs.clamping import Clamping, Nearest, Replacement
-from partcheck.jobs.figures import Compared
-from partcheck.jobs.pathway import Link
-from partcheck.jobs.vetting import At, GivenWay, Step, Vetted
+from partcheck.jobs.change.board import Change
+from partcheck.jobs.vet.clamps import Clamping, Nearest, Replacement
+from partcheck.jobs.vet.figures import Compared
+from partcheck.jobs.vet.path import Link
+from partcheck.jobs.vet.vet import At, GivenWay, Step, Vetted
 from partcheck.report.records.common import (
     HeaderRecord,
     PlaceRecord,

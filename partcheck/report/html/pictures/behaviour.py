@@ -1,6 +1,6 @@
 """Which pictures tell how a part behaves in its place."""
 
-from partcheck.jobs.places import Judged
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures import heat, turnoff
 from partcheck.report.html.pictures.drawing import Picture
 from partcheck.situation import Situation

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from partcheck.jobs.places import Judged
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import Picture
 from partcheck.report.html.pictures.headroom import Line, strips, used
 

@@ -4,7 +4,7 @@ import math
 from typing import TYPE_CHECKING
 
 from partcheck.board.roles import MosfetSwitch, NpnSink
-from partcheck.jobs.places import Judged
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import ACCENT, BAD, INK, MUTED, Picture, chart, finish
 from partcheck.situation import Situation
 from partcheck.units import show
@@ -20,7 +20,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
     """The curve of the fitted part; None for another role, or where a value is missing."""
     import numpy as np
 
-    from partcheck.jobs.adjusting import load_current
+    from partcheck.jobs.sweep.quantities import load_current
     from partcheck.situation.swept import sweep
 
     place = situation.board.role.get(judged.ref)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
-from partcheck.jobs.vetting import Step
+from partcheck.jobs.vet.vet import Step
 from partcheck.report.html.pictures.drawing import INK, MUTED, PAPER, Picture, brief, chart, finish
 from partcheck.report.html.pictures.headroom import COLOURS, HATCHES, used
 from partcheck.report.lines import percent

@@ -5,8 +5,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.jobs.bounds import SetBy
-from partcheck.jobs.mapping import ChannelMap
+from partcheck.jobs.sweep.bounds import SetBy
+from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report.html.pictures.drawing import (
     BAD,
     GOOD,

@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape
 
 from partcheck.board.loads import Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
-from partcheck.jobs.places import Judged
+from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Picture, brief, tidy
 from partcheck.situation import Situation
 from partcheck.units import show_span

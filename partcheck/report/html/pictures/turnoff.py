@@ -8,7 +8,7 @@ import math
 from typing import Any
 
 from partcheck.board.roles import Clamp, MosfetSwitch
-from partcheck.jobs.places import Judged
+from partcheck.jobs.judge.place import Judged
 from partcheck.physics import coils
 from partcheck.report.html.pictures.drawing import ACCENT, BAD, GOOD, INK, MUTED, Picture, brief, chart, finish
 from partcheck.situation import Situation

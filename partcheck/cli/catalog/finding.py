@@ -1,0 +1,145 @@
+"""Commands that look into the catalog: catalog find, history, undo, retire."""
+
+from typing import Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.catalog.group import group
+
+By = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who does it (default: your login name).")]
+Yes = Annotated[bool, typer.Option("--yes", help="Do it without asking.")]
+Named = Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)]
+
+
+@group.command()
+def find(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")] = "",
+    where: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--where",
+            help="Condition, such as 'vds_max >= 60 V', 'vds_max = 40..100 V', "
+            "'rds_on.max <= 30 mΩ at vgs <= 4.5 V', 'eas missing'; may repeat, all must hold.",
+        ),
+    ] = None,
+    text: Annotated[str, typer.Option("--text", help="Words in number, maker, description, notes, datasheet.")] = "",
+    package: Annotated[str, typer.Option("--package", help="Package, or a published equivalent of it.")] = "",
+    status: Annotated[list[str] | None, typer.Option("--status", help="Such as active; may repeat, one holds.")] = None,
+    stock: Annotated[float | None, typer.Option("--stock", help="At least so many pieces on hand.", min=0)] = None,
+    sort: Annotated[
+        list[str] | None,
+        typer.Option("--sort", help="Value to sort by, such as price, or -vds_max from large to small."),
+    ] = None,
+    show: Annotated[list[str] | None, typer.Option("--show", help="Further value to show, such as rds_on.max.")] = None,
+    catalog: CatalogAt = None,
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="The table as CSV.")] = False,
+) -> Answer:
+    """Find parts by kind, values, package, status, stock and words. A value that is not stated satisfies nothing.
+
+    Of a point table one stated row must satisfy the condition; `at` adds conditions on the same row.
+    """
+    from partcheck.catalog import open_catalog
+    from partcheck.cli.catalog.listing import known_kind
+    from partcheck.cli.codes import refuse_both
+    from partcheck.parts.search import Query
+
+    refuse_both(as_json, as_csv)
+    query = Query(
+        known_kind(kind) if kind else "", where or (), text, package, status or (), stock, sort or (), show or ()
+    )
+    with open_catalog(catalog) as opened:
+        found = opened.search(query)
+        shown = opened.where
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.found(found, shown)))
+    from partcheck.report import found as report
+
+    return Answer(report.table(found) if as_csv else report.text(found))
+
+
+@group.command()
+def history(part: Named, catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
+    """Tell every former value of a part, who changed it, when and by which command, and where the part was accepted."""
+    from partcheck.catalog import open_catalog
+
+    maker, _, number = part.rpartition(":")
+    with open_catalog(catalog) as opened:
+        found = opened.entries(number, maker or None)
+        uses = {identity: opened.uses(*identity) for identity in found}
+        shown = opened.where
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.history(found, uses, shown)))
+    from partcheck.report.history import history as text
+
+    return Answer(text(found, uses))
+
+
+@group.command()
+def undo(catalog: CatalogAt = None, by: By = None, yes: Yes = False, as_json: AsJson = False) -> Answer:
+    """Take back the last change of the catalog: a whole import, an edit, a retirement. Again: the one before it.
+
+    Shows first what it would do, and asks on a terminal; without --yes and without a terminal it only shows.
+    """
+    from partcheck.catalog import open_catalog
+    from partcheck.cli.asking import agrees, now, whoever
+    from partcheck.errors import UsageError
+    from partcheck.report.history import undo as text
+
+    who = whoever(by)
+    with open_catalog(catalog) as opened:
+        last, shown = opened.last_change(), opened.where
+        if last is None:
+            raise UsageError(
+                f"{shown} has no change to take back; `partcheck catalog history PART` shows what happened"
+            )
+        done = yes or (not as_json and agrees(f"{text(last, False)}\nTake it back?"))
+        if done:
+            opened.take_back(last.id, who, now())
+    if as_json:
+        from partcheck.report import records
+
+        return Answer(records.to_text(records.undone(last, done, shown)))
+    note = () if done else ("nothing was changed; give --yes to take it back",)
+    return Answer(text(last, done), 0, note)
+
+
+@group.command()
+def retire(
+    part: Named,
+    reason: Annotated[str, typer.Option("--reason", help="Why, in a few words.", show_default=False)],
+    catalog: CatalogAt = None,
+    by: By = None,
+) -> Answer:
+    """Mark a part obsolete, with the reason. Nothing is deleted: it stays in the catalog and ranks behind the rest."""
+    from dataclasses import replace
+
+    from partcheck.catalog import open_catalog
+    from partcheck.cli.asking import now, whoever
+    from partcheck.errors import UsageError
+    from partcheck.parts import Provenance
+
+    maker, _, number = part.rpartition(":")
+    reason = " ".join(reason.split())
+    if not reason:
+        raise UsageError("a part is retired for a reason; say it with --reason")
+    who, when = whoever(by), now()
+    with open_catalog(catalog) as opened:
+        former = opened.part(number, maker or None)
+        if former.word("status") == "obsolete":
+            raise UsageError(
+                f"{former.name} is obsolete already; `partcheck catalog history {number}` shows since when"
+            )
+        source = Provenance(condition=reason, entered_by=who, entered_on=when[:10])
+        made = replace(
+            former,
+            values={**former.values, "status": "obsolete"},
+            provenance={**former.provenance, "status": source},
+        )
+        opened.change(made, former, who, when, "retire", reason)
+    return Answer(f"{former.name} is obsolete now ({reason}); take it back with: partcheck catalog undo")

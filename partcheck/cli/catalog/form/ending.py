@@ -1,0 +1,171 @@
+"""The end of the form: what is missing and what that leaves unproven, what is doubtful, the review, saving."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from partcheck.cli.catalog.form.dialog import Dialog
+from partcheck.cli.catalog.form.screen import Back, Finish, Leave, agreed, ask, say, say_lines
+from partcheck.cli.catalog.listing import part_sheet
+from partcheck.errors import ChangedMeanwhile, PartcheckError
+from partcheck.jobs.entry.consequences import missing_by_value, on_board, unproven
+from partcheck.parts import Part
+from partcheck.parts.checks import columns
+from partcheck.parts.documents import from_record, to_record
+from partcheck.report.history import said
+from partcheck.report.lines import heading, labelled
+
+_MOST = 4  # requirements named for one missing value
+
+
+def settle(dialog: Dialog, boards: Sequence[Path], catalog: str | None) -> Part:
+    """Show what came of it until it is agreed to; the part to save."""
+    while True:
+        part = _whole(dialog)
+        say_lines(["", part_sheet(part), ""])
+        tell_missing(part)
+        for board in boards:
+            tell_board(board, part, catalog)
+        for doubt in dialog.doubts():
+            say(f"Doubtful: {doubt.reason}.", "  ")
+        try:
+            answer = ask("\nEnter saves it; a name such as vds_max changes that value; . leaves a draft: ").strip()
+        except (Back, Finish):
+            continue
+        if answer.casefold() in ("", "y", "yes"):
+            return part
+        if answer.casefold() in ("n", "no"):
+            raise Leave
+        if answer == "?":
+            dialog.list_all()
+        else:
+            dialog.change(answer)
+
+
+def _whole(dialog: Dialog) -> Part:
+    """The part, once nothing about it is wrong."""
+    while True:
+        part, problems = dialog.entry.attempt()
+        if part is not None:
+            return part
+        first = problems[0]
+        say(f"{first.column} {first.reason}: it must be entered before the part can be saved.")
+        try:
+            dialog.take(first.table or first.column)
+        except (Back, Finish):
+            continue
+        dialog.draft.keep()
+
+
+def tell_missing(part: Part) -> None:
+    """What each missing value leaves unproven, by role."""
+    for role, left in unproven(part).items():
+        if not left:
+            say(f"Nothing is missing that a {role} asks first.")
+            continue
+        say(f"Not stated, and so left unproven in a {role} that asks it:")
+        for name, ids in missing_by_value(left).items():
+            more = f" and {len(ids) - _MOST} more" if len(ids) > _MOST else ""
+            say_lines(labelled(name, f"{', '.join(ids[:_MOST])}{more}", 2, 16))
+
+
+def tell_board(board: Path, part: Part, catalog: str | None) -> None:
+    """What the part would leave unproven, or fail, in each place of a board that takes its kind."""
+    found = on_board(board, part, catalog)
+    if not found:
+        say(f"On {board.name} no place takes a {part.kind}.")
+    for made in found:
+        told = [f"unproven: {', '.join(made.unproven)}" if made.unproven else ""]
+        told += [f"fails: {', '.join(made.fails)}" if made.fails else ""]
+        text = "; ".join(filter(None, told)) or "everything asked there is proved and met"
+        say(f"On {made.board} at {', '.join(made.places)}: {text}.")
+
+
+# ---- somebody else changed it meanwhile
+
+
+def flat(record: Mapping[str, Any]) -> dict[str, Any]:
+    """A record with each source on its own."""
+    made = {name: value for name, value in record.items() if name != "provenance"}
+    return made | {f"provenance.{name}": source for name, source in record.get("provenance", {}).items()}
+
+
+def _record(values: Mapping[str, Any]) -> dict[str, Any]:
+    made = {name: value for name, value in values.items() if not name.startswith("provenance.")}
+    sources = {name.partition(".")[2]: value for name, value in values.items() if name.startswith("provenance.")}
+    return made | ({"provenance": sources} if sources else {})
+
+
+def bring_together(dialog: Dialog, now: Part, slip: ChangedMeanwhile | None = None) -> None:
+    """Put what was changed here upon what the part states now; where both changed one value, ask whose stands."""
+    entry = dialog.entry
+    assert entry.base is not None
+    if slip is not None:
+        say(f"{slip}.")
+    mine, base, theirs = flat(to_record(_whole(dialog))), flat(entry.base), flat(to_record(now))
+    made, kept = dict(theirs), set[str]()
+    for column in sorted({**base, **mine, **theirs}, key=lambda column: column.startswith("provenance.")):
+        here, was, there = mine.get(column), base.get(column), theirs.get(column)
+        if there != was:
+            say(
+                f"Meanwhile {column} became {_said(now.kind, column, there)} (it was {_said(now.kind, column, was)}).",
+                "  ",
+            )
+        if column.startswith("provenance."):  # a source goes with its value
+            value = _value_of(now.kind, column.partition(".")[2])
+            untouched = theirs.get(value) == base.get(value) and there == was
+            keep_mine = value in kept or (here != was and untouched)
+        else:
+            keep_mine = here not in (was, there) and (there == was or _whose(now.kind, column, there, here))
+        if keep_mine:
+            kept.add(column)
+            made.pop(column, None)
+            if here is not None:
+                made[column] = here
+    entry.take(to_record(from_record(_record(made), now.name)))
+    entry.base = to_record(now)
+    dialog.draft.keep()
+
+
+def _value_of(kind: str, name: str) -> str:
+    """The value of a record that a source is for: ``vgs_th_min`` is within ``vgs_th``."""
+    declared = columns(kind).get(name)
+    return name if declared is None else declared.name
+
+
+def _whose(kind: str, column: str, there: Any, here: Any) -> bool:
+    say(f"You changed {column} to {_said(kind, column, here)} as well.", "  ")
+    return agreed(f"  Put yours over theirs in {column}?", False)
+
+
+def _said(kind: str, column: str, value: Any) -> str:
+    import json
+
+    try:
+        return said(kind, column, None if value is None else json.dumps(value))
+    except (PartcheckError, KeyError, AttributeError):
+        return str(value)
+
+
+def edit_loop(dialog: Dialog) -> None:
+    """Ask which values to change until nothing more is named."""
+    say_lines(["", *heading(f"{dialog.entry.name}, {dialog.kind}")])
+    say("Name what to change: a value such as vds_max, 'vds_max = 60 V', a table, a group, or all. ? lists everything.")
+    while True:
+        try:
+            text = ask("Change (Enter goes on to the review): ").strip()
+        except Back:
+            continue
+        except Finish:
+            return
+        if not text:
+            return
+        if text == "?":
+            dialog.list_all()
+        elif text.startswith("@"):
+            dialog.set_source(text[1:])
+        else:
+            dialog.change(text)
+
+
+__all__ = ["bring_together", "columns", "edit_loop", "settle", "tell_board", "tell_missing"]

@@ -1,0 +1,132 @@
+"""The command that enters sheets into the catalog."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.catalog.group import group
+
+if TYPE_CHECKING:
+    from partcheck.cli.progress import ProgressLine
+    from partcheck.jobs.entry.importing import Agree, Difference
+    from partcheck.parts.mapping import Reading
+
+_SHOWN = 40  # differences shown before the question
+
+
+class Decimal(StrEnum):
+    """What stands between the whole part of a number and the rest."""
+
+    POINT = "point"
+    COMMA = "comma"
+
+
+@group.command("import")
+def import_(
+    source: Annotated[
+        Path,
+        typer.Argument(metavar="FILE", help="CSV, XLSX or JSON file, or a folder of CSV and JSON.", show_default=False),
+    ],
+    catalog: CatalogAt = None,
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who enters it (default: your login name).")] = None,
+    preview: Annotated[bool, typer.Option("--preview", help="Show what would change, and change nothing.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Change existing values without asking.")] = False,
+    keep_good: Annotated[
+        bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
+    ] = False,
+    rejects: Annotated[
+        Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
+    ] = None,
+    map_: Annotated[Path | None, typer.Option("--map", help="Which header means what: a TOML file.")] = None,
+    save_map: Annotated[
+        Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
+    ] = None,
+    decimal: Annotated[Decimal | None, typer.Option(help="Decimal sign of the texts in the sheets.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none.
+
+    Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
+    """
+
+    from partcheck.catalog import Outcome
+    from partcheck.cli.asking import now, whoever
+    from partcheck.cli.progress import ProgressLine
+    from partcheck.errors import PartsError, UsageError
+    from partcheck.jobs.entry.importing import Imported, import_parts, read_for_import, refuse_bad
+    from partcheck.parts.writing import check_free
+    from partcheck.report import imported, records
+    from partcheck.report.reviewed import note
+
+    who = whoever(by)
+    if keep_good != (rejects is not None):
+        raise UsageError(
+            "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
+        )
+    if save_map is not None:
+        check_free(save_map)
+    with ProgressLine() as line:
+        reading = _reading(map_, decimal, line)
+        found = read_for_import(source, reading, rejects)
+        if save_map is not None:
+            _save(save_map, reading)
+        try:
+            refuse_bad(source, found, rejects)
+        except PartsError as slip:
+            if not as_json:
+                raise
+            nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
+            return Answer(records.to_text(records.imported(nothing)), 2, (f"partcheck: {slip}",))
+        agree = _agreement(yes, line)
+        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview)
+    text = records.to_text(records.imported(done)) if as_json else imported.text(done)
+    doubtful = note(done.doubts)
+    notes = [f"partcheck: {said}" for said in reading.notes] + ([doubtful] if doubtful else [])
+    return Answer(text, 2 if done.bad else 0, tuple(notes))
+
+
+def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -> "Reading":
+    from partcheck.parts.mapping import Mapping, Reading, read_mapping
+
+    mapping = read_mapping(map_) if map_ is not None else Mapping()
+    if decimal is not None:
+        mapping.decimal_comma = decimal is Decimal.COMMA
+        for said in mapping.sheets.values():
+            said.decimal = ""
+    return Reading(mapping, line)
+
+
+def _save(path: Path, reading: "Reading") -> None:
+    """Write the mapping that was used; one that could not be made does not hide why."""
+    from partcheck.parts.mapping import mapping_text
+    from partcheck.parts.writing import write_text
+
+    if reading.used.sheets:
+        write_text(path, mapping_text(reading.used))
+
+
+def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
+    """What is to be done about differences: shown and asked on a terminal, refused elsewhere unless agreed before."""
+    import sys
+
+    from partcheck.errors import UsageError
+    from partcheck.report.imported import differences
+
+    def agree(found: "list[Difference]") -> None:
+        if yes:
+            return
+        line.clear()
+        values = "1 value" if len(found) == 1 else f"{len(found)} values"
+        parts = len({(each.part.kind, *each.part.key) for each in found})
+        what = f"{values} of {parts} {'part' if parts == 1 else 'parts'}"
+        if not (sys.stdin.isatty() and sys.stderr.isatty()):
+            raise UsageError(f"{what} in the catalog would change; look at them with --preview, then give --yes")
+        print("\n".join(differences(found, _SHOWN)), file=sys.stderr)
+        print(f"\nChange {what} in the catalog? [y/N] ", end="", file=sys.stderr, flush=True)
+        if sys.stdin.readline().strip().casefold() not in ("y", "yes"):
+            raise UsageError("nothing was changed; mend the sheet, or answer y")
+
+    return agree

@@ -1,0 +1,57 @@
+"""Commands that keep a catalog safe: verify, backup, restore."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.catalog.group import group
+
+
+@group.command()
+def verify(catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
+    """Look whether the catalog is sound: its database, every value, every history. Changes nothing."""
+    from partcheck.catalog import look_through
+
+    found, where = look_through(catalog)
+    code = 1 if found.findings else 0
+    if as_json:
+        from partcheck.report.records import to_text, verified
+
+        return Answer(to_text(verified(found, where)), code)
+    from partcheck.report.verified import text
+
+    return Answer(text(found, where), code)
+
+
+@group.command()
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.", show_default=False)],
+    catalog: CatalogAt = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Replace an earlier backup of that name.")] = False,
+) -> Answer:
+    """Copy the whole catalog into a file, which is a catalog itself; others may go on using it."""
+    from partcheck.catalog import open_catalog
+
+    with open_catalog(catalog) as opened:
+        opened.backup(file, replace)
+        number, where = sum(opened.count().values()), opened.where
+    return Answer(f"{number} parts copied from {where} to {file}")
+
+
+@group.command()
+def restore(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup.", show_default=False)],
+    catalog: CatalogAt = None,
+    keep: Annotated[
+        Path | None, typer.Option("--keep", help="Where to keep what the catalog holds now (default: beside it).")
+    ] = None,
+) -> Answer:
+    """Make the catalog what a backup says; what it held before is kept in a file."""
+    from partcheck.catalog import restore as bring_back
+    from partcheck.catalog.place import find_place
+
+    made = bring_back(catalog, file, keep)
+    kept = f"; what was there before is in {made.kept}" if made.kept is not None else ""
+    return Answer(f"{made.parts} parts restored from {file} to {find_place(catalog).shown}{kept}")

@@ -1,0 +1,61 @@
+"""The command that shows one part in one place in full."""
+
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Html,
+    Markdown,
+    PartName,
+    PartsFrom,
+    PolicyName,
+    Reference,
+    app,
+)
+from partcheck.cli.pages import refuse_targets, with_pages
+
+
+@app.command()
+def explain(
+    board: Board,
+    ref: Reference,
+    part: PartName = None,
+    parts: PartsFrom = None,
+    catalog: CatalogAt = None,
+    policy: PolicyName = None,
+    as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+) -> Answer:
+    """Show every requirement of one part in one place in full: rule, numbers, sources, assumptions.
+
+    Ends with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
+    """
+    from partcheck.cli.codes import exit_code
+    from partcheck.jobs.check.part import explain_part
+    from partcheck.jobs.judge.setup import open_setup
+
+    refuse_targets(board, html, markdown)
+    setup = open_setup(board, parts or [], catalog, policy)
+    place = setup.reference(ref)
+    explained = explain_part(setup, place, setup.part(place, part) if part is not None else None)
+    code = exit_code(explained.judged.verdict)
+
+    def page() -> str:
+        from partcheck.report.html import explain as report
+
+        return report.page(explained)
+
+    def log() -> str:
+        from partcheck.report.markdown import explained as report
+
+        return report(explained)
+
+    if as_json:
+        from partcheck.report import records
+
+        return with_pages(Answer(records.to_text(records.explained(explained)), code), html, markdown, page, log)
+    from partcheck.report import explained as report
+
+    return with_pages(Answer(report.text(explained), code), html, markdown, page, log)

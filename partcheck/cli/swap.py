@@ -1,0 +1,77 @@
+"""The command that looks for stand-ins."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Html,
+    Markdown,
+    PartsFrom,
+    PolicyName,
+    Reference,
+    app,
+)
+from partcheck.cli.pages import refuse_targets, with_pages
+
+if TYPE_CHECKING:
+    from partcheck.jobs.swap.swap import Swapped
+
+
+@app.command()
+def swap(
+    board: Board,
+    ref: Reference,
+    parts: PartsFrom = None,
+    catalog: CatalogAt = None,
+    policy: PolicyName = None,
+    most: Annotated[int, typer.Option(help="How many stand-ins to show.", min=1, max=1000)] = 8,
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="The ranking as CSV.")] = False,
+    html: Html = None,
+    markdown: Markdown = None,
+) -> Answer:
+    """Find the parts that can stand in at a place, proved and ranked, and why the others fail.
+
+    Ends with 0 if a stand-in meets or is tight, 3 if the best is unproven, 1 if there is none.
+    """
+    from partcheck.cli.codes import exit_code, refuse_both
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.jobs.swap.swap import swap as find
+    from partcheck.requirement import Verdict
+
+    refuse_both(as_json, as_csv)
+    refuse_targets(board, html, markdown)
+    setup = open_setup(board, parts or [], catalog, policy)
+    found = find(setup, setup.reference(ref), most)
+    best = found.verdict if found.candidates else Verdict.FAILS
+
+    def page() -> str:
+        from partcheck.report.html import swap as report
+
+        return report.page(found)
+
+    def log() -> str:
+        from partcheck.report.markdown import swapped as report
+
+        return report(found)
+
+    return with_pages(Answer(_swap_text(found, as_json, as_csv), exit_code(best)), html, markdown, page, log)
+
+
+def _swap_text(found: "Swapped", as_json: bool, as_csv: bool) -> str:
+    if as_json:
+        from partcheck.report import records
+
+        return records.to_text(records.swapped(found))
+    if as_csv:
+        from partcheck.report import ranking
+
+        return ranking.text(found)
+    from partcheck.report import swapped
+
+    return swapped.text(found)

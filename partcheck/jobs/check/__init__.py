@@ -1,0 +1,1 @@
+"""The board as fitted, and one part in one place in full."""

@@ -1,0 +1,198 @@
+"""Entering parts from sheets: what would change is known before anything does."""
+
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from partcheck.catalog import Compared, Outcome, open_catalog
+from partcheck.errors import CatalogError, PartsError
+from partcheck.jobs.entry.review import doubts_about
+from partcheck.parameters import KINDS, Table
+from partcheck.parts import Part, checks
+from partcheck.parts.documents import to_record
+from partcheck.parts.mapping import Reading
+from partcheck.parts.problems import BadCell, refuse
+from partcheck.parts.read import collect
+from partcheck.parts.rejects import check_rejects, write_rejects
+from partcheck.parts.review import Doubt
+from partcheck.parts.sheets import Collected
+from partcheck.units import show
+
+
+class Difference(NamedTuple):
+    """One value of a part that an import changes: as JSON states it, and as a reader sees it.
+
+    ``where`` tells the point of a table: ``vgs 4.5 V, id 2 A``.
+    """
+
+    part: Part
+    column: str
+    where: str
+    former: Any
+    new: Any
+    former_text: str
+    new_text: str
+
+
+@dataclass
+class Imported:
+    """What an import did, or with ``preview`` would do."""
+
+    source: Path
+    catalog: str
+    preview: bool
+    outcome: Outcome
+    added: list[Part] = field(default_factory=list)
+    differences: list[Difference] = field(default_factory=list)
+    bad: list[BadCell] = field(default_factory=list)
+    rejects: Path | None = None
+    rejected_rows: int = 0
+    doubts: list[Doubt] | None = field(default_factory=list)
+    """What is doubtful about the parts taken in; None where they are too many to look at."""
+
+
+Agree = Callable[[list[Difference]], None]
+
+
+def read_for_import(source: Path, reading: Reading, rejects: Path | None) -> Collected:
+    """What the source holds, good and bad; whether the bad may be left out tells :func:`refuse_bad`."""
+    if rejects is not None:
+        check_rejects(source, rejects)
+    return collect(source, reading)
+
+
+def refuse_bad(source: Path, found: Collected, rejects: Path | None) -> None:
+    """Raise :class:`PartsError` for anything bad that may not, or cannot, be left out."""
+    if rejects is None:
+        refuse(found.bad)
+    whole = [cell for cell in found.bad if _concerns_all(cell, found)]
+    if whole:
+        many = "1 header or sheet of {} is" if len(whole) == 1 else f"{len(whole)} headers or sheets of {{}} are"
+        sentence = (
+            f"{many.format(source)} not clear, so that no row there can be told good from bad; mend or map that first"
+        )
+        raise PartsError(f"{sentence}, first {whole[0]}", [str(cell) for cell in whole])
+
+
+def _concerns_all(cell: BadCell, found: Collected) -> bool:
+    if cell.counted != "row":
+        return False
+    headers = {(sheet.grid.file, sheet.grid.sheet): sheet.header for sheet in found.sheets}
+    return cell.row <= headers.get((cell.file, cell.sheet), 0)
+
+
+def import_parts(
+    source: Path,
+    found: Collected,
+    where: str | None,
+    who: str,
+    when: str,
+    agree: Agree,
+    reading: Reading,
+    rejects: Path | None = None,
+    preview: bool = False,
+) -> Imported:
+    """Enter what was read; ``agree`` is asked with every difference first, and raises where nobody agrees."""
+    made = Imported(source, where or "", preview, Outcome(0, 0, 0), bad=found.bad)
+    try:
+        opened = open_catalog(where, create=not preview)
+    except CatalogError as slip:
+        if not preview or not str(slip).startswith("there is no catalog"):
+            raise
+        made.added, made.outcome, made.catalog = found.parts, Outcome(len(found.parts), 0, 0), "a new catalog"
+        return made
+    with opened as catalog:
+        made.catalog = catalog.where
+        compared = catalog.compare(found.parts, lambda done, total: reading.step("comparing", done, total))
+        made.added, made.differences = compared.new, list(differences(compared))
+        made.outcome = Outcome(len(compared.new), len(compared.changed), compared.same, _cleared(made.differences))
+        if preview:
+            return made
+        if made.differences:
+            agree(made.differences)
+        if rejects is not None and found.bad:
+            made.rejected_rows, made.rejects = write_rejects(rejects, found), rejects
+        if compared.new or compared.changed:
+            reading.step(f"entering {len(found.parts)} parts", 0, 0)
+            try:
+                made.outcome = catalog.enter(compared, who, when, source.name)
+            except BaseException:
+                if made.rejects is not None and made.rejects.is_file():
+                    made.rejects.unlink()  # nothing was entered, so nothing was left out
+                raise
+            made.doubts = doubts_about(catalog, compared.differing)
+    return made
+
+
+def _cleared(found: Sequence[Difference]) -> int:
+    return sum(difference.new is None for difference in found)
+
+
+def differences(compared: Compared) -> Iterator[Difference]:
+    """Every value that would change, part by part; tables point by point."""
+    for former, part in compared.changed:
+        old, new = to_record(former), to_record(part)
+        tables = {table.name: table for table in KINDS[part.kind].tables}
+        for column in {**old, **new}:
+            was, becomes = old.get(column), new.get(column)
+            if _same(was, becomes):
+                continue
+            if column in tables:
+                yield from _points(part, tables[column], was or [], becomes or [])
+            elif column == "provenance":
+                yield from _sources(part, was or {}, becomes or {})
+            else:
+                yield Difference(part, column, "", was, becomes, _said(former, column), _said(part, column))
+
+
+def _same(was: Any, becomes: Any) -> bool:
+    return json.dumps(was, ensure_ascii=False) == json.dumps(becomes, ensure_ascii=False)
+
+
+def _said(part: Part, column: str) -> str:
+    value = part.values.get(column) if column not in checks.IDENTITY else getattr(part, column)
+    if value is None:
+        return ""
+    return value if isinstance(value, str) else show(value, checks.columns(part.kind)[column].unit, 9)
+
+
+def _points(part: Part, table: Table, was: list[Any], becomes: list[Any]) -> Iterator[Difference]:
+    axes = [axis.name for axis in table.axes]
+
+    def by_axes(rows: list[Any]) -> dict[str, Any]:
+        return {json.dumps([row.get(axis) for axis in axes], ensure_ascii=False): row for row in rows}
+
+    old, new = by_axes(was), by_axes(becomes)
+    for key in {**old, **new}:
+        before, after = old.get(key), new.get(key)
+        if not _same(before, after):
+            row = before or after or {}
+            where = ", ".join(f"{axis} {_shown(table, axis, row[axis])}" for axis in axes if row.get(axis) is not None)
+            yield Difference(part, table.name, where, before, after, _row(table, before), _row(table, after))
+
+
+def _row(table: Table, row: Mapping[str, Any] | None) -> str:
+    return (
+        ", ".join(f"{bound} {_shown(table, bound, row[bound])}" for bound in table.bounds if bound in row)
+        if row
+        else ""
+    )
+
+
+def _shown(table: Table, column: str, value: Any) -> str:
+    """A value of a record for a reader."""
+    if isinstance(value, str):
+        return value
+    unit = table.unit if column in table.bounds else table.axis(column).unit
+    return f"{value:g} °C" if unit == "°C" else show(value, unit, 9)
+
+
+def _sources(part: Part, was: Mapping[str, Any], becomes: Mapping[str, Any]) -> Iterator[Difference]:
+    for name in {**was, **becomes}:
+        before, after = was.get(name), becomes.get(name)
+        if not _same(before, after):
+            texts = (", ".join(f"{key} {value}" for key, value in (said or {}).items()) for said in (before, after))
+            former, new = texts
+            yield Difference(part, "provenance", name, before, after, former, new)

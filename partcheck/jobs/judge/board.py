@@ -1,0 +1,19 @@
+"""The whole board judged: every place, and every link that no part fills."""
+
+from partcheck.jobs.judge.place import Judged, judge_link, judge_place
+from partcheck.situation import Situation
+
+
+def judge_board(situation: Situation) -> tuple[list[Judged], list[Judged]]:
+    """Every place and every link of a board."""
+    places = [judge_place(situation, ref) for ref in situation.board.role]
+    links = [judge_link(situation, name, role, facts) for name, role, facts in situation.links()]
+    return places, [link for link in links if link.findings]
+
+
+def judge_again(situation: Situation, ref: str) -> Judged:
+    """One place or link of a board, by its reference."""
+    if ref in situation.board.role:
+        return judge_place(situation, ref)
+    name, role, facts = next(link for link in situation.links() if link[0] == ref)
+    return judge_link(situation, name, role, facts)

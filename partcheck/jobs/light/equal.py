@@ -1,0 +1,146 @@
+"""The resistor that gives a wanted light: solved on the true operating point, for many LEDs at once.
+
+The role's own ``intensity_typ`` is evaluated as a function of the series resistor (light falls as it grows), first
+over a wide grid, then by bisection. Where a curve ends before the light is reached there is no resistor, and the
+answer says how far the curve reaches.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck.jobs.judge.place import tight
+from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
+from partcheck.parts import Part
+from partcheck.physics.preferred import series_values
+from partcheck.readings.columns import columns_of, judge_columns, tiled
+from partcheck.requirement import Verdict, views
+from partcheck.situation import Situation
+
+Floats = NDArray[np.float64]
+Light = Callable[[Floats], tuple[Floats, Floats]]
+"""Typical luminous intensity and typical current of every LED, each behind its own resistor."""
+
+LOW, HIGH = 0.1, 1e8
+"""Ω: resistors that are looked through."""
+GRID = 109
+"""Twelve steps per decade."""
+CHUNK = 500
+"""Parts whose grid is looked through in one run."""
+HALVINGS = 44
+REACH = 100.0
+"""How far up and down from the drawn value preferred ones are looked through."""
+NEAR = 1e-6
+REACHED, ABOVE, BELOW, WEAK, UNKNOWN = "reached", "above", "below", "weak", "unknown"
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The resistor for a wanted light, or how near the LED comes to it.
+
+    ``state``: ``reached``; ``above`` and ``below``, the curves end before the wanted light, which is more or less
+    than they state; ``weak``, even the least resistor gives less; ``unknown``, no light is stated.
+    ``resistance``, ``current`` and ``light`` are those of the solution, or of the end of the curves.
+    """
+
+    state: str
+    resistance: float
+    current: float
+    light: float
+
+
+def typical_light(situation: Situation, ref: str, parts: Sequence[Part], times: int = 1) -> Light:
+    """How the typical light of each part at ``ref`` follows from its resistor; the parts ``times`` after each other."""
+    facts = situation.facts(ref)
+    columns = columns_of(facts.role.kind, parts)
+    if times > 1:
+        columns = tiled(columns, times)
+
+    def light(ohms: Floats) -> tuple[Floats, Floats]:
+        def board(name: str) -> Any:
+            value = ohms if name == "resistor_typ" else facts[name].value
+            return np.float64(np.nan) if value is None else np.float64(value) if isinstance(value, float) else value
+
+        with np.errstate(all="ignore"):
+            p, _ = views(facts.role, columns.__getitem__, board)
+            made = np.broadcast_to(p.intensity_typ, ohms.shape), np.broadcast_to(p.current_typ, ohms.shape)
+        return made
+
+    return light
+
+
+def solve_light(situation: Situation, ref: str, parts: Sequence[Part], wanted: float) -> list[Solved]:
+    """The largest resistor with which each of the parts gives the wanted light at ``ref``."""
+    made: list[Solved] = []
+    for low in range(0, len(parts), CHUNK):
+        made += _solve(situation, ref, parts[low : low + CHUNK], wanted)
+    return made
+
+
+def _solve(situation: Situation, ref: str, parts: Sequence[Part], wanted: float) -> list[Solved]:
+    count, grid = len(parts), np.geomspace(LOW, HIGH, GRID)
+    values = typical_light(situation, ref, parts, GRID)(np.repeat(grid, count))[0].reshape(GRID, count)
+    known = np.isfinite(values)
+    # light that is not stated is too much below the first resistor with a stated one, and too little above the last
+    start = grid[np.argmax(known, axis=0)]
+    more = np.where(known, values >= wanted, grid[:, None] < start)
+    last = np.where(more.any(axis=0), GRID - 1 - np.argmax(more[::-1], axis=0), 0)
+    low, high = grid[np.minimum(last, GRID - 2)], grid[np.minimum(last, GRID - 2) + 1]
+    light = typical_light(situation, ref, parts)
+    for _ in range(HALVINGS):
+        middle = np.sqrt(low * high)
+        value = light(middle)[0]
+        over = np.where(np.isfinite(value), value >= wanted, middle < start)
+        low, high = np.where(over, middle, low), np.where(over, high, middle)
+    ends = light(low), light(high)
+    made = []
+    for i in range(count):
+        if not known[:, i].any():
+            made.append(Solved(UNKNOWN, np.nan, np.nan, np.nan))
+            continue
+        sides = [(float(r[i]), float(c[i]), float(v[i])) for r, (v, c) in zip((low, high), ends, strict=True)]
+        made.append(_settled(sides, wanted))
+    return made
+
+
+def _settled(sides: list[tuple[float, float, float]], wanted: float) -> Solved:
+    """What the bisection came to: the wanted light, or the end of a curve."""
+    (low, low_current, most), (high, high_current, least) = sides
+    for ohms, current, value in ((high, high_current, least), (low, low_current, most)):
+        if abs(value / wanted - 1) < NEAR:
+            return Solved(REACHED, ohms, current, value)
+    if np.isfinite(most) and most < wanted:
+        return Solved(WEAK, low, low_current, most)
+    if np.isfinite(least) and least < wanted:
+        return Solved(ABOVE, high, high_current, least)
+    return Solved(BELOW, low, low_current, most)
+
+
+def facts_with(situation: Situation, ref: str, ohms: Floats) -> dict[str, Any]:
+    """The facts of the place with one replacement resistor per part, as the column reading takes them."""
+    base = situation.facts(ref)
+    span = situation.board.role[ref].resistor  # type: ignore[union-attr]
+    place = with_resistor(situation.board, ref, ResistorChange("resistor", span, span.typ)).role[ref]
+    changed = type(base)(situation.apart(), ref, base.role, place)
+    tolerance = situation.board.replacement_resistor.tolerance
+    made: dict[str, Any] = {name: changed[name].value for name in changed}
+    for name, share in (("resistor_min", 1 - tolerance), ("resistor_typ", 1.0), ("resistor_max", 1 + tolerance)):
+        made[name] = ohms * share
+    return made
+
+
+def values_that_do(situation: Situation, ref: str, part: Part, wanted: float, drawn: float) -> list[float]:
+    """Preferred values with which the place itself meets or is tight, the light nearest to the wanted one first."""
+    role = situation.facts(ref).role
+    values = np.array(series_values(situation.board.series, drawn / REACH, drawn * REACH))
+    parts = [part] * len(values)
+    facts = facts_with(situation, ref, values)
+    judged = judge_columns(role, columns_of(role.kind, parts), facts, len(parts), tight(situation))
+    light, _ = typical_light(situation, ref, parts)(values)
+    good = (judged.overall(role) >= Verdict.TIGHT) & (light > 0)
+    with np.errstate(all="ignore"):
+        far = np.where(good, np.abs(np.log(light / wanted)), np.inf)
+    return [float(values[i]) for i in np.argsort(far, kind="stable") if good[i]]

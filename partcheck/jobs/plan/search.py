@@ -1,0 +1,529 @@
+"""The search for the smallest plan: which changes, at which places, let the whole board meet.
+
+Budgets of 1, 2, 3 ... changes are tried in turn, each to the end, so the first that holds a plan is the smallest.
+What is left out on the way cannot be part of a plan of that size:
+
+* a place that fails by a requirement that rests on no other place must change, and only to what meets it;
+* a requirement that rests on sums of other places (their currents) is tried with the least and the largest that
+  these could add: an option that fails at both ends fails between them, as each requirement moves one way with
+  each sum (a test tries that);
+* a failure that stays can only be mended at the place itself or at one that its facts rest on;
+* where such a failure rests on none of the latest choices, other latest choices are not tried.
+"""
+
+import math
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from partcheck.board import ROLE_KINDS
+from partcheck.board.roles import Clamp
+from partcheck.jobs.judge.place import Judged, judge_link, judge_place
+from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.plan.options import (
+    ADDS,
+    Option,
+    Place,
+    Seen,
+    judge_options,
+    place_options,
+    resting,
+    rests_on,
+    with_option,
+)
+from partcheck.jobs.plan.peaks import CLEARANCE, too_near
+from partcheck.parts import Part
+from partcheck.readings.explain import Finding
+from partcheck.requirement import Role, Verdict
+from partcheck.situation import Situation
+from partcheck.situation.facts import PlaceFacts
+
+WORK = 1000
+"""Places judged at most; a plan found by then is told, with a word that a smaller one was not excluded."""
+SIZE = "(size)"
+"""In a set of places: the budget took part in a failure."""
+NOTHING: frozenset[str] = frozenset()
+
+
+class _Spent(Exception):
+    """The work is used up."""
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A place that no usable part fills, or a link that no part mends: what stands in the way."""
+
+    ref: str
+    nearest: Option | None
+    judged: Judged
+    findings: tuple[Finding, ...]
+    compared: int
+    """How many parts were tried; 0 for a link."""
+    beside: tuple[Option | None, Judged] | None = None
+    """Where the nearest is only unproven: the nearest of those that fail."""
+    sums: bool = False
+    """True where it fails at the least and the largest that other places could add."""
+
+    @property
+    def unproven(self) -> bool:
+        """True where nothing is known to fail, but something is not known."""
+        return all(f.verdict is Verdict.UNPROVEN for f in self.findings)
+
+
+@dataclass
+class Found:
+    """What the search came to."""
+
+    options: tuple[Option, ...] | None = None
+    blocked: tuple[Blocked, ...] = ()
+    smallest: bool = True
+    cheapest: bool = True
+    exhausted: bool = False
+    """True where every combination is excluded without one place alone being to blame."""
+    nearest: tuple[tuple[Option, ...], tuple[tuple[str, Finding], ...]] | None = None
+    """Where none passes: the combination with the fewest failures that was met on the way, and these."""
+
+
+@dataclass
+class _Node:
+    """A board with some options taken; judged as far as it was asked for."""
+
+    situation: Situation
+    taken: dict[str, Option]
+    judged: dict[str, Judged]
+    rests: dict[str, frozenset[str]]
+    stale: frozenset[str] = NOTHING
+    suspects: tuple[str, ...] = ()
+
+
+@dataclass
+class _Domain:
+    """The options that a place has, and the least size of a change there."""
+
+    options: list[Option]
+    seen: list[Seen]
+    least: int = 0
+
+
+@dataclass
+class _Best:
+    key: tuple[float, float] = (math.inf, math.inf)
+    options: tuple[Option, ...] | None = None
+
+
+@dataclass
+class Search:
+    """A search on one board."""
+
+    setup: Setup
+    work: int = WORK
+    _parts: dict[str, list[Part]] = field(default_factory=dict)
+    _places: dict[str, Place] = field(default_factory=dict)
+    _domains: dict[str, _Domain] = field(default_factory=dict)
+
+    def run(self) -> Found:
+        """Find the smallest plan, or what stands in the way."""
+        self.root = _Node(self.setup.situation, {}, {}, {})
+        self.links = _links(self.root.situation)
+        self.left = self.work
+        self.found = Found()
+        self.fewest = math.inf
+        failing = self._failing(self.root)
+        if not failing:
+            self.found.options = ()
+            return self.found
+        self.must = self._must()
+        blocked = [*self._blocked_places(), *self._blocked_links(failing)]
+        if blocked:
+            self.found.blocked = tuple(blocked)
+            return self.found
+        self._deepen()
+        return self.found
+
+    # ---- sizes, from small to large
+
+    def _deepen(self) -> None:
+        """First any plan, for a bound; then every smaller size, and at last the cheapest of that size."""
+        size = max(1, sum(self._domain(ref).least for ref in self.must))
+        most = max(size, 4 * len(self.root.situation.board.role))
+        some = self._any(most)
+        bound = sum(option.size for option in some.options) if some.options is not None else most
+        self.left = max(self.left, 0) + self.work // 2
+        try:
+            while size <= bound:
+                self.best = some if size == bound and some.options is not None else _Best()
+                why = self._visit(self.root, NOTHING, size)
+                if self.best.options is not None or SIZE not in why:
+                    self.found.options = self.best.options
+                    break
+                size += 1
+            self.found.exhausted = self.found.options is None
+        except _Spent:
+            self.found.cheapest = False
+            self.found.smallest = self.best.options is not None
+            self.found.options = self.best.options or some.options
+
+    def _any(self, most: int) -> _Best:
+        """Some plan, if half the work finds one."""
+        whole, self.left, self.best = self.left, min(self.left, self.work // 2), _Best()
+        given = self.left
+        with suppress(_Spent):
+            self._visit(self.root, NOTHING, most, first=True)
+        self.left = whole - given
+        return self.best
+
+    # ---- one board on the way
+
+    def _visit(self, node: _Node, frozen: frozenset[str], left: int, first: bool = False) -> frozenset[str]:
+        """Try every way to finish a plan; the places (and the size) that the failure rests on."""
+        if first and self.best.options is not None:
+            return NOTHING
+        taken = frozenset(node.taken)
+        todo = [ref for ref in self.must if ref not in node.taken]
+        need = sum(self._domain(ref).least for ref in todo)
+        if need > left:
+            return self._costly(node)
+        if self._no_better(node, todo, left - need):
+            return taken | {SIZE}
+        if todo:
+            return self._branch(node, frozen, left, todo[:1], NOTHING, first)
+        quick = left == 0
+        failing = self._failing(node, quick)
+        if not failing:
+            self._keep(node)
+            return taken
+        self._note(node, failing, quick)
+        ref, finding, places = self._picked(node, failing, taken | frozen)
+        ground = self._rests(node, ref, finding.id) | ({ref} if ref in node.situation.board.role else NOTHING)
+        why = ground & (taken | frozen)
+        if not places:
+            return why
+        if left == 0:
+            return why | self._costly(node)
+        return self._branch(node, frozen, left, places, why, first)
+
+    def _branch(
+        self, node: _Node, frozen: frozenset[str], left: int, places: list[str], why: frozenset[str], first: bool
+    ) -> frozenset[str]:
+        """Change one of some places; those tried before stay as drawn in what follows."""
+        here = frozenset(places)
+        rest = sum(self._domain(ref).least for ref in self.must if ref not in node.taken and ref not in here)
+        kept = frozen
+        for ref in places:
+            options, more = self._options(node, ref, kept, left - rest, first)
+            why |= more
+            for option in options:
+                made = self._with(node, option)
+                ground = self._visit(made, kept, left - option.size, first)
+                if first and self.best.options is not None:
+                    return NOTHING
+                if not ground & here:
+                    return ground
+                why |= ground
+            kept |= {ref}
+        return why - here
+
+    def _options(
+        self, node: _Node, ref: str, frozen: frozenset[str], left: int, first: bool
+    ) -> tuple[list[Option], frozenset[str]]:
+        """The options of a place that are not excluded here, best first, and what the others' exclusion rests on."""
+        domain = self._domain(ref)
+        taken = frozenset(node.taken)
+        able = [(o, seen) for o, seen in zip(domain.options, domain.seen, strict=True) if o.size <= left]
+        why: set[str] = set(self._costly(node)) if len(able) < len(domain.options) else set()
+        if any(ground & taken for _, seen in able for ground in seen.rests.values()):
+            self._spend(2 + len(able) // 20)
+            able = judge_options(node.situation, [option for option, _ in able])
+        todo = {r for r in self.must if r not in node.taken and r != ref}
+        made: list[tuple[int, Option]] = []
+        for option, seen in able:
+            open_ = left - option.size > 0
+            ground = self._excluded(seen, ref, taken | frozen, todo, open_)
+            if ground is None:
+                made.append((len(seen.bad) if first else 0, option))
+                continue
+            why |= ground & (taken | frozen)
+            if not open_:
+                why |= self._costly(node)
+        made.sort(key=lambda item: (item[0], item[1].key))
+        return [option for _, option in made], frozenset(why)
+
+    @staticmethod
+    def _excluded(seen: Seen, ref: str, settled: frozenset[str], todo: set[str], open_: bool) -> frozenset[str] | None:
+        """What a failure of this option rests on where nothing that can still change mends it."""
+        for id_ in seen.bad:
+            ground = seen.rests[id_]
+            if ref in ground:
+                continue
+            loose = ground - settled
+            if not loose or (not open_ and not loose & todo):
+                return ground
+        return None
+
+    # ---- judging
+
+    def _with(self, node: _Node, option: Option) -> _Node:
+        return _Node(
+            with_option(node.situation, option), {**node.taken, option.ref: option}, node.judged, node.rests,
+            node.stale | {option.ref}, node.suspects,
+        )  # fmt: skip
+
+    def _failing(self, node: _Node, quick: bool = False) -> list[tuple[str, Finding]]:
+        """What does not meet; with ``quick`` the first of it. Judges only what rests on what changed."""
+        board = node.situation.board
+        enclosed = bool(board.surroundings.enclosure_theta) and bool(node.stale)
+        made: list[tuple[str, Finding]] = []
+        judged, rests = dict(node.judged), dict(node.rests)
+        names = dict.fromkeys([*node.suspects, *board.role, *self.links])
+        whole = True
+        for ref in names:
+            old = judged.get(ref)
+            if old is None or enclosed or ref in node.stale or rests[ref] & node.stale:
+                self._spend(1)
+                judged[ref] = self._judge(node.situation, ref)
+                rests[ref] = resting(board, node.situation.rests_on(ref))
+            found = [(ref, f) for f in judged[ref].findings if f.counts and f.verdict < Verdict.TIGHT]
+            made += found
+            if found and quick:
+                whole = False
+                break
+        if whole:
+            node.judged, node.rests, node.stale = judged, rests, NOTHING
+        node.suspects = tuple(dict.fromkeys([*(ref for ref, _ in made), *node.suspects]))
+        return made
+
+    def _judge(self, situation: Situation, ref: str) -> Judged:
+        if ref in situation.board.role:
+            return judge_place(situation, ref)
+        role, facts = _links(situation)[ref]
+        return judge_link(situation, ref, role, facts)
+
+    def _rests(self, node: _Node, ref: str, id_: str) -> frozenset[str]:
+        if id_ == CLEARANCE:
+            near = [too.ground for too in too_near(node.situation) if too.ref == ref]
+            if near:
+                return min(near, key=len)
+        if ref in node.situation.board.role:
+            facts = node.situation.facts(ref)
+            return rests_on(node.situation, ref, facts.role, facts, id_)
+        role, facts = _links(node.situation)[ref]
+        return rests_on(node.situation, ref, role, facts, id_)
+
+    def _picked(
+        self, node: _Node, failing: list[tuple[str, Finding]], settled: frozenset[str]
+    ) -> tuple[str, Finding, list[str]]:
+        """The failure that the fewest places can mend, and these."""
+        made = []
+        for ref, finding in failing:
+            places = self._rests(node, ref, finding.id)
+            if ref in node.situation.board.role:
+                places |= {ref}
+            able = [place for place in places - settled if self._domain(place).options]
+            made.append((len(able), ref, finding, sorted(able, key=lambda p: (p != ref, p))))
+            if not able:
+                break
+        least = min(made, key=lambda item: item[0])
+        return least[1], least[2], least[3]
+
+    def _spend(self, amount: int) -> None:
+        self.left -= amount
+        if self.left < 0:
+            raise _Spent
+
+    def _note(self, node: _Node, failing: list[tuple[str, Finding]], quick: bool) -> None:
+        if not quick and node.taken and len(failing) < self.fewest:
+            self.fewest = len(failing)
+            self.found.nearest = tuple(node.taken.values()), tuple(failing)
+
+    # ---- size and price
+
+    def _costly(self, node: _Node) -> frozenset[str]:
+        """The budget, and the places whose changes are larger than they need be."""
+        least = {ref: self._domain(ref).least if ref in self.must else 0 for ref in node.taken}
+        return frozenset(ref for ref, option in node.taken.items() if option.size > least[ref]) | {SIZE}
+
+    def _keep(self, node: _Node) -> None:
+        options = tuple(node.taken.values())
+        key = (float(sum(o.patterns for o in options)), math.fsum(o.price for o in options))
+        if self.best.options is None or key < self.best.key:
+            self.best = _Best(key, options)
+
+    def _no_better(self, node: _Node, todo: Iterable[str], slack: int) -> bool:
+        """True where what is still to come cannot make this one better than the best so far."""
+        if self.best.options is None:
+            return False
+        patterns = float(sum(o.patterns for o in node.taken.values()))
+        price = math.fsum(o.price for o in node.taken.values())
+        for ref in todo:
+            domain = self._domain(ref)
+            able = [option for option in domain.options if option.size <= domain.least + slack]
+            patterns += min(o.patterns for o in able)
+            price += min(o.price for o in able)
+        return (patterns, price) >= self.best.key
+
+    # ---- what a place can become
+
+    def _of_kind(self, ref: str) -> list[Part]:
+        kind = ROLE_KINDS[self.root.situation.board.role[ref].role]
+        if kind not in self._parts:
+            self._parts[kind] = self.setup.parts.of_kind(kind)
+        return self._parts[kind]
+
+    def _place(self, ref: str) -> Place:
+        if ref not in self._places:
+            self._places[ref] = place_options(self._of_kind(ref), self.root.situation, ref)
+        return self._places[ref]
+
+    def _domain(self, ref: str) -> _Domain:
+        """The options that no requirement excludes whatever the other places become."""
+        if ref not in self._domains:
+            place = self._place(ref)
+            pairs = list(zip(place.options, place.seen, strict=True))
+            doubtful = [o for o, seen in pairs if any(self._sums_only(seen.rests[id_], ref) for id_ in seen.bad)]
+            gone: set[Option] = set()
+            if doubtful:
+                ends = [judge_options(end, doubtful) for end in self.ends]
+                here = dict(pairs)
+                for option, low, high in zip(doubtful, *ends, strict=True):
+                    always = set(here[option].bad) & set(low[1].bad) & set(high[1].bad)
+                    if any(self._sums_only(here[option].rests[id_], ref) for id_ in always):
+                        gone.add(option)
+            kept = [(o, seen) for o, seen in pairs if o not in gone and not self._reaches(o)]
+            least = min((o.size for o, _ in kept), default=0)
+            self._domains[ref] = _Domain([o for o, _ in kept], [seen for _, seen in kept], least)
+        return self._domains[ref]
+
+    def _reaches(self, option: Option) -> bool:
+        """True for a clamp that by itself lets a voltage rise too high for a gap of the board."""
+        if not isinstance(self.root.situation.board.role[option.ref], Clamp):
+            return False
+        return bool(self._too_near([with_option(s, option) for s in (self.root.situation, *self.ends)], option.ref))
+
+    def _too_near(self, situations: Iterable[Situation], ref: str) -> set[str]:
+        """The gaps too small for a voltage that rests on one clamp, whatever the sums of the board are."""
+        roles = self.root.situation.board.role
+        found = [
+            {
+                (too.ref, too.at) for too in too_near(situation)
+                if ref in too.ground and all(name == ref or roles[name].role in ADDS for name in too.ground)
+            }
+            for situation in situations
+        ]  # fmt: skip
+        return {name for name, _ in set.intersection(*found)}
+
+    def _sums_only(self, ground: frozenset[str], ref: str) -> bool:
+        roles = self.root.situation.board.role
+        return bool(ground) and ref not in ground and all(roles[name].role in ADDS for name in ground)
+
+    @cached_property
+    def ends(self) -> tuple[Situation, Situation]:
+        """The board with every place that adds to sums adding the least, and the most, that it could."""
+        low = high = self.root.situation
+        for ref, role in self.root.situation.board.role.items():
+            if role.role not in ADDS:
+                continue
+            able = [option for option in self._place(ref).options if option.amount == option.amount]
+            own = self.root.situation.fitted.get(ref)
+            now = self.root.situation.quantity(ref, ADDS[role.role]).value if own is not None else math.nan
+            least = min(able, key=lambda option: option.amount, default=None)
+            most = max(able, key=lambda option: option.amount, default=None)
+            if least is not None and not now <= least.amount:
+                low = with_option(low, least)
+            if most is not None and not now >= most.amount:
+                high = with_option(high, most)
+        return low, high
+
+    def _must(self) -> list[str]:
+        """The places that cannot stay as drawn; those that add to sums first, as others rest on them."""
+        made = []
+        for ref in self.root.situation.board.role:
+            grounds = [(f.id, self._rests(self.root, ref, f.id)) for f in self._bad(self.root.judged[ref])]
+            certain = any(not ground for _, ground in grounds)
+            if not certain and isinstance(self.root.situation.board.role[ref], Clamp):
+                certain = bool(self._too_near([self.root.situation, *self.ends], ref))
+            doubtful = [id_ for id_, ground in grounds if self._sums_only(ground, ref)]
+            if not certain and doubtful:
+                ends = [{f.id for f in self._bad(judge_place(end, ref))} for end in self.ends]
+                certain = any(all(id_ in end for end in ends) for id_ in doubtful)
+            if certain:
+                made.append(ref)
+        board = self.root.situation.board
+        return sorted(made, key=lambda ref: (board.role[ref].role not in ADDS, list(board.role).index(ref)))
+
+    @staticmethod
+    def _bad(judged: Judged) -> list[Finding]:
+        return [f for f in judged.findings if f.counts and f.verdict < Verdict.TIGHT]
+
+    # ---- what stands in the way
+
+    def _blocked_places(self) -> Iterable[Blocked]:
+        for ref in self.must:
+            if not self._domain(ref).options:
+                yield self._nearest(ref)
+
+    def _nearest(self, ref: str) -> Blocked:
+        """The option that misses by the fewest requirements, then by the least."""
+        place = self._place(ref)
+        if place.options and isinstance(self.root.situation.board.role[ref], Clamp):
+            best = min(place.options, key=lambda option: option.key)
+            made = with_option(self.root.situation, best)
+            far = sorted(self._too_near([made], ref))
+            if far:
+                judged_far = self._judge(made, far[0])
+                gaps = tuple(f for f in self._bad(judged_far) if f.id == CLEARANCE)
+                return Blocked(ref, best, judged_far, gaps, place.tried)
+        near = [*place.nearest, *_nearest_of(place)]
+        judged: list[tuple[Option | None, Judged]] = [
+            (option, judge_place(with_option(self.root.situation, option), ref)) for option in near
+        ]
+
+        def short(item: tuple[Option | None, Judged]) -> tuple[int, int, float]:
+            bad = self._bad(item[1])
+            fails = [f for f in bad if f.verdict is Verdict.FAILS]
+            least = math.fsum(min(-f.headroom, 10.0) for f in fails if f.headroom == f.headroom)
+            return len(fails), len(bad), least
+
+        open_ = [item for item in judged if all(f.verdict is Verdict.UNPROVEN for f in self._bad(item[1]))]
+        option, found = min(open_ or judged, key=short, default=(None, self.root.judged[ref]))
+        failing = min((item for item in judged if item not in open_), key=short, default=None) if open_ else None
+        return Blocked(ref, option, found, tuple(self._bad(found)), place.tried, beside=failing)
+
+    def _blocked_links(self, failing: list[tuple[str, Finding]]) -> Iterable[Blocked]:
+        done: dict[str, list[tuple[Finding, bool]]] = {}
+        for ref, finding in failing:
+            if ref not in self.links:
+                continue
+            ground = self._rests(self.root, ref, finding.id)
+            if not ground:
+                done.setdefault(ref, []).append((finding, False))
+            elif self._sums_only(ground, ref):
+                ends = [{f.id for f in self._bad(self._judge(end, ref))} for end in self.ends]
+                if all(finding.id in end for end in ends):
+                    done.setdefault(ref, []).append((finding, True))
+        for ref, found in done.items():
+            sums = any(by_sum for _, by_sum in found)
+            yield Blocked(ref, None, self.root.judged[ref], tuple(f for f, _ in found), 0, sums=sums)
+
+
+def _nearest_of(place: Place, count: int = 8) -> list[Option]:
+    """Of each part the option with the fewest failures, then the least shortfall; the nearest few."""
+
+    def short(item: tuple[Option, Seen]) -> tuple[int, int, float, int]:
+        fails = sum(1 for id_ in item[1].bad if item[1].verdicts[id_] == Verdict.FAILS)
+        return fails, len(item[1].bad), -item[0].headroom, item[0].size
+
+    made: dict[bool, dict[object, Option]] = {True: {}, False: {}}
+    for item in sorted(zip(place.options, place.seen, strict=True), key=short):
+        option, known = item[0], made[short(item)[0] > 0]
+        if len(known) < count:
+            known.setdefault(option.part.key if option.part is not None else None, option)
+    return [*made[False].values(), *made[True].values()]
+
+
+def _links(situation: Situation) -> dict[str, tuple[Role, PlaceFacts]]:
+    """What no part fills, by its name."""
+    made: dict[str, tuple[Role, PlaceFacts]] = situation.once(
+        ("links", "all"), lambda: {name: (role, facts) for name, role, facts in situation.links()}
+    )
+    return made

@@ -1,0 +1,121 @@
+"""The planned board as a new file: the user's text with nothing but the changes made in it."""
+
+import os
+import tomllib
+from collections.abc import Iterator, Mapping
+from pathlib import Path as FilePath
+from typing import Any
+
+from partcheck.board import ROLE_KINDS, parse_board
+from partcheck.board.edit import edited
+from partcheck.board.models import Path
+from partcheck.errors import PartcheckError, UsageError
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.plan.options import Option, board_with
+from partcheck.jobs.plan.plan import Planned
+from partcheck.parts.packages import canonical
+from partcheck.requirement import Verdict
+from partcheck.units import show
+
+DIGITS = 7
+
+
+def refuse_overwriting(path: FilePath, force: bool) -> None:
+    """``UsageError`` where the file is there already, or cannot be one."""
+    if path.is_dir():
+        raise UsageError(f"{path} is a folder; name the board file to write")
+    if path.exists() and not force:
+        raise UsageError(f"{path} is there already; choose another name, or give --force to overwrite it")
+    if not path.parent.is_dir():
+        raise UsageError(f"there is no folder {path.parent}; make it first")
+
+
+def write_plan(planned: Planned, path: FilePath) -> str:
+    """Write the planned board and say so in a sentence; it is judged from its text before it is written."""
+    text = planned_text(planned, path)
+    setup = Setup(parse_board(text, path), planned.setup.parts, planned.setup.policy)
+    places, links = judge_board(setup.situation)
+    if any(judged.verdict < Verdict.TIGHT for judged in (*places, *links)):
+        raise AssertionError("the planned board does not meet when it is read from its text")
+    path.write_bytes(text.encode())
+    own = planned.setup.board_file.board.parts
+    moved = own and _folder(path) != _folder(planned.setup.board_file.path)
+    return f"{path} written" + ("; its parts are named relative to its own folder." if moved else ".")
+
+
+def planned_text(planned: Planned, path: FilePath) -> str:
+    """The text of the planned board, with the user's comments and order."""
+    setup = planned.setup
+    text = setup.board_file.text
+    data = tomllib.loads(text)
+    changes: list[tuple[Path, object]] = []
+    for step in planned.steps:
+        changes += [(("role", step.option.ref, key), value) for key, value in _keys(setup, data, step.option)]
+    changes += _places_of_parts(data, setup.board_file.path, path)
+    return edited(text, changes)
+
+
+def _keys(setup: Setup, data: Mapping[str, Any], option: Option) -> Iterator[tuple[str, object]]:
+    """The keys of a role that an option changes, as a board file states them."""
+    stated = data["role"][option.ref]
+    before = setup.board_file.board.role[option.ref]
+    after = board_with(setup.board_file.board, option).role[option.ref]
+    if option.part is not None:
+        yield "fitted", _fitted(setup, option, stated.get("fitted"))
+        words = option.pattern.split()
+        if "package" in words and "footprint" in stated:
+            yield "footprint", [canonical(option.part.word("package"))]
+        if option.pattern and "pin_order" in stated and option.part.word("pin_order"):
+            yield "pin_order", option.part.word("pin_order")
+        if "pitch" in words and "pitch" in stated:
+            yield "pitch", show(option.part.number("pitch"), "m", DIGITS)
+    if option.moved:
+        yield "across", getattr(after, "across", "load")
+        yield "conducts", getattr(after, "conducts", "forward")
+    if option.resistor is not None:
+        tolerance = setup.board_file.board.replacement_resistor.tolerance
+        yield option.resistor.key, f"{show(option.resistor.value, 'Ω', DIGITS)} ±{tolerance * 100:g} %"
+        for key, unit in (("resistor_power", "W"), ("resistor_full_power_to", "°C"), ("resistor_no_power_at", "°C")):
+            value = getattr(after, key, None)
+            if value is not None and value != getattr(before, key, None):
+                yield key, show(value, unit, DIGITS)
+
+
+def _fitted(setup: Setup, option: Option, stated: object) -> object:
+    """The part as a board file names it; with its maker where the number alone would not do."""
+    part = option.part
+    assert part is not None
+    kind = ROLE_KINDS[setup.board_file.board.role[option.ref].role]
+    try:
+        alone = setup.parts.find(kind, part.part_number)
+    except PartcheckError:
+        alone = None
+    if alone is not None and alone.key == part.key and not isinstance(stated, Mapping):
+        return part.part_number
+    return {"part_number": part.part_number, "maker": part.maker}
+
+
+def _folder(path: FilePath) -> str:
+    return os.path.realpath(path.parent)
+
+
+def _places_of_parts(data: Mapping[str, Any], old: FilePath, new: FilePath) -> list[tuple[Path, object]]:
+    """Files that the board names relative to itself, named from the folder of the new file."""
+    if _folder(old) == _folder(new):
+        return []
+
+    def there(name: str) -> str:
+        if os.path.isabs(name):
+            return name
+        try:
+            return os.path.relpath(os.path.join(_folder(old), name), _folder(new)).replace(os.sep, "/")
+        except ValueError:  # another drive
+            return os.path.join(_folder(old), name)
+
+    made: list[tuple[Path, object]] = []
+    if data.get("parts"):
+        made.append((("parts",), [there(name) for name in data["parts"]]))
+    if str(data.get("policy", "")).endswith(".toml"):
+        made.append((("policy",), there(data["policy"])))
+    return made

@@ -1,0 +1,291 @@
+"""For what is unproven: the datasheet value to look up, under which condition, and how large it may be."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck.jobs.judge.place import judge_place, tight
+from partcheck.jobs.screen.parts import Plain
+from partcheck.jobs.sweep.boundary import rounded
+from partcheck.parameters import KINDS
+from partcheck.parameters.declare import BOUNDS, Axis, Parameter, Table
+from partcheck.parts.part import Part, point_table
+from partcheck.readings.columns import Floats, columns_of, judge_columns
+from partcheck.readings.explain import Finding
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+from partcheck.units import show
+
+VALUES, PLACES, ROUNDS = 41, 33, 4
+MOST_PLACES, FEW_PLACES = 19, 5
+INSIDE = 0.02
+RELATIVE = frozenset({"relative_intensity"})
+"""Curves of which one row alone tells nothing."""
+
+
+@dataclass(frozen=True)
+class Lookup:
+    """A value that a datasheet should state.
+
+    ``name`` is the catalog's column or table, with its bound where only one is missing. ``conditions`` say when a row
+    counts: axis, ``at most`` or ``at least``, value, unit. ``side`` and ``value`` tell how large it may be; None where
+    that depends on other missing values. ``hopeless`` where no plausible value would do, ``any_value`` where every one
+    does.
+    """
+
+    name: str
+    meaning: str
+    unit: str
+    conditions: tuple[tuple[str, str, float, str], ...] = ()
+    side: str = ""
+    value: float | None = None
+    hopeless: bool = False
+    any_value: bool = False
+
+    def __str__(self) -> str:
+        text = f"{self.name} ({self.meaning})"
+        under = [f"{axis} {side} {show(value, unit)}" for axis, side, value, unit in self.conditions]
+        if under:
+            text += f" at {' and '.join(under)}"
+        if self.hopeless:
+            return f"{text}: no plausible value would do"
+        if self.any_value:
+            return f"{text}: any plausible value will do"
+        return text if self.value is None else f"{text}: {self.side} {show(self.value, self.unit)}"
+
+
+def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
+    """What to look up for an unproven requirement of the part fitted at ``ref``; empty where the part lacks nothing."""
+    part = situation.fitted.get(ref)
+    if part is None or finding.verdict is not Verdict.UNPROVEN:
+        return []
+    kind = KINDS[part.kind]
+    columns, tables = kind.columns(), {table.name: table for table in kind.tables}
+    known = dict.fromkeys(_label(name) for name in finding.story.missing)
+    mine = [name for name in known if name.split(" ")[0] in (*columns, *tables)]
+    alone = len(mine) == len(known) == 1
+    made = []
+    for label in mine:
+        name = label.split(" ")[0]
+        declared = columns[name] if name in columns else tables[name]
+        plain = Lookup(label, _first_words(declared.meaning), declared.unit)
+        if alone and isinstance(declared, Table) and name not in RELATIVE:
+            plain = _table(plain, situation, ref, part, finding, declared)
+        elif alone and isinstance(declared, Parameter) and not declared.is_text:
+            plain = _column(plain, situation, ref, part, finding, name, declared)
+        made.append(plain)
+    return made
+
+
+def _label(missing: str) -> str:
+    """The name of a missing value, with its bound where only that is missing: ``vf min``, ``rds_on``."""
+    name, _, rest = missing.partition(" ")
+    return missing if rest in BOUNDS else name
+
+
+def _first_words(meaning: str) -> str:
+    return re.split(r"[,;(:]", meaning)[0].strip()
+
+
+# ---- a single value
+
+
+def _column(
+    plain: Lookup, situation: Situation, ref: str, part: Part, finding: Finding, name: str, declared: Parameter
+) -> Lookup:
+    def variant(value: float) -> Part:
+        return Part(part.kind, part.part_number, part.maker, {**part.values, name: value}, part.tables, part.provenance)
+
+    return _bounded(plain, situation, ref, finding, variant, declared.low, declared.high)
+
+
+# ---- a row of a table
+
+
+def _table(plain: Lookup, situation: Situation, ref: str, part: Part, finding: Finding, declared: Table) -> Lookup:
+    def with_row(row: dict[str, Any], value: float) -> Part:
+        rows = [*_rows(part, declared), {**row, **dict.fromkeys(declared.bounds, value)}]
+        tables = {**part.tables, declared.name: point_table(part.kind, declared.name, rows)}
+        return Part(part.kind, part.part_number, part.maker, part.values, tables, part.provenance)
+
+    corner = _corner(situation, ref, finding, declared, with_row)
+    if corner is None:
+        return plain
+    start, best = corner
+    made = plain
+    # first with the best value, then with one just inside the boundary, where a further condition may bite
+    for _ in range(2):
+        conditions, rows = _conditions(situation, ref, finding, declared, start, best, with_row)
+        named = replace(plain, conditions=conditions)
+        ends = [
+            _bounded(
+                named, situation, ref, finding,
+                lambda value, row=row: with_row(row, value), declared.low, declared.high,  # type: ignore[misc]
+            )
+            for row in rows
+        ]  # fmt: skip
+        made = _strictest(ends)
+        if made.value is None:
+            break
+        rising = made.side == "at least"
+        easiest = (min if rising else max)(range(len(ends)), key=lambda i: ends[i].value or 0.0)
+        start, best = rows[easiest], (ends[easiest].value or 0.0) * (1 + INSIDE if rising else 1 - INSIDE)
+    return made
+
+
+def _strictest(found: list[Lookup]) -> Lookup:
+    """Of the same lookup at several ends of its conditions the one that serves at all of them."""
+    if any(lookup.value is None for lookup in found):
+        return next(lookup for lookup in found if lookup.value is None)
+    pick = min if found[0].side == "at most" else max
+    return pick(found, key=lambda lookup: lookup.value or 0.0)
+
+
+def _conditions(
+    situation: Situation, ref: str, finding: Finding, declared: Table, row: dict[str, Any], value: float,
+    with_row: Callable[[dict[str, Any], float], Part],
+) -> tuple[tuple[tuple[str, str, float, str], ...], list[dict[str, Any]]]:  # fmt: skip
+    """The conditions under which a row with that value counts, and the rows that just keep to them."""
+    conditions: list[tuple[str, str, float, str]] = []
+    rows = [row]
+    for axis in declared.axes:
+        if axis.is_text:
+            continue
+        found = _condition(situation, ref, finding, axis, row, lambda changed: with_row(changed, value))
+        conditions += [(axis.name, side, bound, axis.unit) for side, bound in found]
+        if found:
+            rows = [{**made, axis.name: bound} for made in rows for _, bound in found]
+            row = {**row, axis.name: found[0][1]}
+    return tuple(conditions), rows
+
+
+def _condition(
+    situation: Situation, ref: str, finding: Finding, axis: Axis, row: dict[str, Any],
+    variant: Callable[[dict[str, Any]], Part],
+) -> list[tuple[str, float]]:  # fmt: skip
+    """How far one condition of a row may go with that value in it, upwards and downwards; none where all serves."""
+
+    def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:
+        parts = [variant({**row, axis.name: float(v)}) for v in values]
+        made: NDArray[np.bool_] = _verdicts(situation, ref, finding, parts) >= Verdict.TIGHT
+        return made
+
+    made = []
+    for far, side in ((axis.low, "at least"), (axis.high, "at most")):
+        last = _last(meets, row[axis.name], far)
+        if last is not None and last != far:
+            made.append((side, _told(last, side == "at most", axis.unit, meets)))
+    return made
+
+
+def _rows(part: Part, declared: Table) -> list[dict[str, Any]]:
+    choices = {axis.name: axis.choices for axis in declared.axes if axis.choices}
+    made = []
+    for row in part.table(declared.name).rows():
+        values = {name: getattr(row, name) for name in declared.columns() if getattr(row, name) == getattr(row, name)}
+        made.append({name: choices[name][int(v)] if name in choices else v for name, v in values.items()})
+    return made
+
+
+def _corner(
+    situation: Situation, ref: str, finding: Finding, declared: Table, with_row: Callable[[dict[str, Any], float], Part]
+) -> tuple[dict[str, Any], float] | None:
+    """Conditions, each at an end of its range, under which some plausible value would do; and that value."""
+    rows: list[dict[str, Any]] = [{}]
+    for axis in declared.axes:
+        count = MOST_PLACES if len(declared.axes) == 1 else FEW_PLACES
+        ends = list(axis.choices) if axis.is_text else [float(v) for v in _spaced(axis.low, axis.high, count)]
+        rows = [{**row, axis.name: end} for row in rows for end in ends]
+    values = [float(v) for v in _spaced(declared.low, declared.high, 9)]
+    verdicts = _verdicts(situation, ref, finding, [with_row(row, value) for row in rows for value in values])
+    good = verdicts.reshape(len(rows), len(values)) >= Verdict.TIGHT
+    if not good.any():
+        return None
+    easiest = int(good.sum(axis=1).argmax())  # where most values would do
+    return rows[easiest], values[int(good[easiest].argmax())]
+
+
+# ---- how large it may be
+
+
+def _bounded(
+    plain: Lookup, situation: Situation, ref: str, finding: Finding, variant: Callable[[float], Part],
+    low: float, high: float,
+) -> Lookup:  # fmt: skip
+    """The lookup with the largest or least value that meets, judged once more with the part in its place."""
+
+    def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:
+        found = _verdicts(situation, ref, finding, [variant(float(v)) for v in values])
+        made: NDArray[np.bool_] = found >= Verdict.TIGHT
+        return made
+
+    values = _spaced(low, high, VALUES)
+    good = meets(values)
+    if not good.any():
+        return replace(plain, hopeless=not plain.conditions)
+    if good.all():
+        return replace(plain, any_value=True)
+    rising = not good[0]  # a larger value is the better one
+    i = int(np.argmax(good)) if rising else len(good) - 1 - int(np.argmax(good[::-1]))
+    neighbour = i - 1 if rising else i + 1
+    if not 0 <= neighbour < len(values):
+        return plain
+    last = _last(meets, float(values[i]), float(values[neighbour]))
+    if last is None:
+        return plain
+    told = _told(last, not rising, plain.unit, meets)
+    again = judge_place(situation.replaced(ref, variant(told)), ref)
+    if any(f.id == finding.id and f.verdict < Verdict.TIGHT for f in again.findings):
+        return plain
+    return replace(plain, side="at least" if rising else "at most", value=told)
+
+
+def _last(holds: Callable[[Floats], NDArray[np.bool_]], inside: float, outside: float) -> float | None:
+    """How far from ``inside`` towards ``outside`` it holds without a break; None where not even at the start."""
+    for _ in range(ROUNDS):
+        values = _steps(inside, outside)
+        good = holds(values)
+        if not good[0]:
+            return None
+        if good.all():
+            return outside
+        k = int(np.argmin(good))
+        inside, outside = float(values[k - 1]), float(values[k])
+    return inside
+
+
+def _steps(inside: float, outside: float) -> Floats:
+    """Values from one to the other: by equal factors where that makes sense."""
+    if inside > 0 and outside > 0:
+        return np.geomspace(inside, outside, PLACES)
+    if inside * outside == 0 and inside + outside > 0:
+        far = max(inside, outside)
+        made = np.concatenate([[0.0], np.geomspace(far * 1e-9, far, PLACES - 1)])
+        return made if inside == 0 else made[::-1]
+    return np.linspace(inside, outside, PLACES)
+
+
+def _told(value: float, inside_below: bool, unit: str, holds: Callable[[Sequence[float]], NDArray[np.bool_]]) -> float:
+    """A boundary with few digits on which it holds: the nearest such number, else one on the safe side."""
+    offset = 273.15 if unit == "°C" else 0.0
+    near = float(f"{value - offset:.4g}") + offset
+    return near if holds([near])[0] else rounded(value, inside_below, offset)
+
+
+def _spaced(low: float, high: float, count: int) -> Floats:
+    if low > 0:
+        return np.geomspace(low, high, count)
+    if low == 0 and high > 0:
+        return np.concatenate([[0.0], np.geomspace(high * 1e-9, high, count - 1)])
+    return np.linspace(low, high, count)
+
+
+def _verdicts(situation: Situation, ref: str, finding: Finding, parts: Sequence[Part]) -> NDArray[np.int8]:
+    facts = situation.facts(ref)
+    judged = judge_columns(facts.role, columns_of(facts.role.kind, parts), Plain(facts), len(parts), tight(situation))
+    made: NDArray[np.int8] = judged.verdicts[judged.ids.index(finding.id)]
+    return made

@@ -1,0 +1,299 @@
+"""Swap: which known parts can stand in at a place, proved, ranked, and what else must change.
+
+The story: judge every part of the kind in the place as drawn; for those that do not meet, look for a resistor
+that cures it; judge the best again with traced numbers, together with every other place that they touch; rank.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from partcheck.jobs.judge.cautions import cautions
+from partcheck.jobs.judge.place import Judged, board_only, judge_link, judge_place
+from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.remedy.lookups import Lookup, lookups
+from partcheck.jobs.remedy.remedies import Remedies, remedies
+from partcheck.jobs.screen.parts import Screened, cure_by_resistor, screen
+from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
+from partcheck.parts import Part
+from partcheck.parts.packages import canonical
+from partcheck.ranking import ENOUGH, Rank, why
+from partcheck.readings.explain import Finding
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+from partcheck.situation.enclosure import settle_after
+
+SHOWN = 8
+NEAREST = 3
+SPARE = 2
+"""Judged in full beyond those shown, as the first guess of the order may be a little off."""
+MOST = 40
+"""Most parts judged in full beyond those shown, where many break a neighbour."""
+
+
+@dataclass(frozen=True)
+class Worsened:
+    """Another place of the board that a candidate makes worse."""
+
+    ref: str
+    before: Verdict
+    after: Verdict
+    finding: Finding
+
+    def __str__(self) -> str:
+        return f"{self.ref} {self.finding.id}: {self.before.word} becomes {self.after.word}"
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A part judged in the place: as drawn, and, where a resistor cures it, as changed."""
+
+    part: Part
+    drawn: Judged
+    resistor: ResistorChange | None
+    changed: Judged | None
+    worsened: tuple[Worsened, ...]
+    situation: Situation | None = None
+    """The board with it fitted, as changed where it needs a change."""
+
+    @cached_property
+    def lookups(self) -> dict[str, list[Lookup]]:
+        """What to look up for each unproven requirement; worked out when asked for."""
+        if self.situation is None:
+            return {}
+        unproven = self.judged.with_verdict(Verdict.UNPROVEN)
+        return {f.id: lookups(self.situation, self.judged.ref, f) for f in unproven}
+
+    @property
+    def judged(self) -> Judged:
+        """The one it is ranked by: as changed where there is a change."""
+        return self.changed or self.drawn
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """Its own verdict, and that of every place it makes worse."""
+        return min([self.judged.verdict, *(w.after for w in self.worsened)])
+
+    @cached_property
+    def changes(self) -> list[str]:
+        """What else must change on the board."""
+        made = [str(self.resistor)] if self.resistor is not None else []
+        footprint = {finding.id for finding in self.judged.footprint_changes}
+        if "package" in footprint:
+            made.append(f"land pattern for {canonical(self.part.word('package'))}")
+        elif "pin-order" in footprint:
+            made.append(f"pin order {self.part.word('pin_order')}")
+        elif footprint:
+            made.append("land pattern")
+        return made
+
+    @property
+    def available(self) -> bool:
+        """False for a part that is obsolete or out of stock and not on hand."""
+        gone = self.part.word("status") in ("obsolete", "out-of-stock")
+        return not gone or self.part.number("quantity") > 0
+
+    @property
+    def rank(self) -> Rank:
+        """What it is ordered by."""
+        return Rank(
+            self.part.part_number, self.verdict, self.available, len(self.changes), self.judged.headroom,
+            self.part.number("price"), self.part.number("quantity"),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Miss:
+    """A part that fails, with what it fails by how much."""
+
+    candidate: Candidate
+    remedies: Remedies | None = None
+    """What would cure it; worked out where no part at all can stand in."""
+
+    @property
+    def failing(self) -> list[Finding]:
+        """Its failing requirements, worst first."""
+        return sorted(self.candidate.judged.with_verdict(Verdict.FAILS), key=lambda f: f.headroom)
+
+
+@dataclass(frozen=True)
+class Swapped:
+    """The answer to a swap."""
+
+    setup: Setup
+    situation: Situation
+    ref: str
+    fitted: Judged
+    demands: Judged
+    candidates: tuple[Candidate, ...]
+    compared: int
+    counts: dict[Verdict, int]
+    why_first: str
+    why_not: dict[str, int]
+    nearest: tuple[Miss, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The best stand-in's verdict; fails where there is none."""
+        return max((candidate.verdict for candidate in self.candidates), default=Verdict.FAILS)
+
+
+def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
+    """Find the stand-ins for the part at ``ref``."""
+    situation = setup.situation
+    fitted = judge_place(situation, ref)
+    screened = screen(setup, situation, ref)
+    own = situation.fitted.get(ref)
+    others = [i for i, part in enumerate(screened.parts) if own is None or part.key != own.key]
+    below = [i for i in others if screened.overall[i] < Verdict.TIGHT]
+    cures = cure_by_resistor(situation, ref, screened, below)
+    decided = board_only(situation, ref)
+    order = sorted(others, key=lambda i: _first_guess(screened, i, i in cures, decided))
+    made: list[Candidate] = []
+    exact: dict[int, Verdict] = {}
+    for i in order:
+        if screened.overall[i] == Verdict.FAILS and i not in cures:
+            break  # from here on all fail
+        if len([c for c in made if c.verdict >= Verdict.UNPROVEN]) >= shown + SPARE or len(made) >= shown + MOST:
+            break
+        made.append(judge_candidate(setup, situation, ref, screened.parts[i], cures.get(i)))
+        exact[i] = made[-1].verdict
+    made.sort(key=lambda candidate: (candidate.rank.key, candidate.part.part_number))
+    standing = [c for c in made if c.verdict > Verdict.FAILS][:shown]
+    failing = [i for i in others if screened.overall[i] == Verdict.FAILS and i not in cures]
+    misses = _nearest(situation, ref, screened, failing, cured=not standing)
+    verdicts = [exact.get(i, _expected(screened, i, i in cures)) for i in others]
+    counts = {v: verdicts.count(v) for v in Verdict}
+    counts[Verdict.FAILS] += screened.hidden
+    chosen = [candidate.judged for candidate in standing[:1]] or [fitted]
+    cautious = tuple(cautions(situation, [fitted, *chosen]))
+    keep = [i for i in range(len(screened.parts)) if i not in failing]
+    return Swapped(
+        setup, situation, ref, fitted, judge_place(situation.replaced(ref, None), ref), tuple(standing),
+        len(others) + screened.hidden, counts, why([c.rank for c in standing]),
+        _with_neighbours(screened.failures(situation.facts(ref).role, keep), made), tuple(misses), cautious,
+    )  # fmt: skip
+
+
+def _with_neighbours(counted: dict[str, int], made: Sequence[Candidate]) -> dict[str, int]:
+    """The counts, with the parts that fit themselves but break a neighbour."""
+    for candidate in made:
+        if candidate.judged.verdict is Verdict.FAILS:
+            continue
+        for worse in candidate.worsened:
+            if worse.after is Verdict.FAILS:
+                name = f"{worse.ref} {worse.finding.id}"
+                counted[name] = counted.get(name, 0) + 1
+    return counted
+
+
+def _expected(screened: Screened, i: int, cured: bool) -> Verdict:
+    return Verdict(max(int(screened.overall[i]), int(Verdict.TIGHT) if cured else 0))
+
+
+def _first_guess(screened: Screened, i: int, cured: bool, decided: frozenset[str]) -> tuple[float, ...]:
+    """An order before the parts are judged in full: verdict, stock, changes, headroom."""
+    part = screened.parts[i]
+    with_change = cured + sum(
+        1
+        for k, id_ in enumerate(screened.judged.ids)
+        if id_ in ("package", "pin-order", "pitch") and screened.judged.verdicts[k, i] == 0
+    )
+    headrooms = screened.judged.headrooms[:, i]
+    known = [h for id_, h in zip(screened.judged.ids, headrooms, strict=True) if h == h and id_ not in decided]
+    least = min(known, default=0.0)
+    gone = part.word("status") in ("obsolete", "out-of-stock") and not part.number("quantity") > 0
+    return (-int(_expected(screened, i, cured)), float(gone), with_change, -min(least, ENOUGH))
+
+
+def judge_candidate(
+    setup: Setup,
+    situation: Situation,
+    ref: str,
+    part: Part,
+    resistor: ResistorChange | None = None,
+    wanted: bool = False,
+) -> Candidate:
+    """Judge a part in the place in full: itself as drawn, itself as changed, and every place it touches.
+
+    A resistor that makes nothing better is left aside, unless it is ``wanted``.
+    """
+    drawn = settle_after(situation, situation.replaced(ref, part), ref)
+    as_drawn = judge_place(drawn, ref)
+    changed, as_changed = drawn, None
+    if resistor is not None:
+        board = with_resistor(situation.board, ref, resistor)
+        changed = settle_after(situation, situation.replaced(ref, part, board), ref)
+        as_changed = judge_place(changed, ref)
+        if as_changed.verdict <= as_drawn.verdict and not wanted:
+            resistor, as_changed, changed = None, None, drawn
+    made = tuple(worsened(setup, situation, changed, ref))
+    return Candidate(part, as_drawn, resistor, as_changed, made, changed)
+
+
+def worsened(setup: Setup, before: Situation, after: Situation, ref: str) -> list[Worsened]:
+    """The other places of which a requirement has a worse verdict after the change than before it."""
+    made: list[Worsened] = []
+    enclosed = before.inside_rise != after.inside_rise
+    for old in baseline(before):
+        if old.ref == ref or not (enclosed or _touched(before, old.ref, ref)):
+            continue
+        new = _again(after, old)
+        known = {finding.id: finding for finding in old.findings}
+        for finding in new.findings:
+            was = known.get(finding.id)
+            if was is not None and finding.verdict < was.verdict and finding.counts:
+                made.append(Worsened(old.ref, was.verdict, finding.verdict, finding))
+    return made
+
+
+def baseline(situation: Situation) -> list[Judged]:
+    """Every place and link as it stands before a change; made once for a situation."""
+    made: list[Judged] = situation.once(("baseline", "all"), lambda: _judge_all(situation))
+    return made
+
+
+def _judge_all(situation: Situation) -> list[Judged]:
+    from partcheck.jobs.judge.board import judge_board
+
+    places, links = judge_board(situation)
+    return [*places, *links]
+
+
+def _touched(situation: Situation, place: str, ref: str) -> bool:
+    return ref in situation.rests_on(place)
+
+
+def _again(situation: Situation, old: Judged) -> Judged:
+    if old.ref in situation.board.role:
+        return judge_place(situation, old.ref)
+    for name, role, facts in situation.links():
+        if name == old.ref:
+            return judge_link(situation, name, role, facts)
+    raise KeyError(old.ref)
+
+
+def _nearest(situation: Situation, ref: str, screened: Screened, failing: Sequence[int], cured: bool) -> list[Miss]:
+    """The failing parts that miss by the fewest requirements, then by the least; with solved cures where asked for."""
+
+    def shortfall(i: int) -> tuple[float, float]:
+        short: list[Any] = [
+            h
+            for k, (v, h) in enumerate(
+                zip(screened.judged.verdicts[:, i], screened.judged.headrooms[:, i], strict=True)
+            )
+            if v == Verdict.FAILS and not situation.facts(ref).role.requirements[screened.judged.ids[k]].change
+        ]
+        return len(short), max((-h if h == h else math.inf for h in short), default=math.inf)
+
+    picked = sorted(failing, key=shortfall)[:NEAREST]
+    made = []
+    for i in picked:
+        fitted = settle_after(situation, situation.replaced(ref, screened.parts[i]), ref)
+        judged = judge_place(fitted, ref)
+        helped = remedies(fitted, [judged]) if cured else None
+        made.append(Miss(Candidate(screened.parts[i], judged, None, None, ()), helped))
+    return made

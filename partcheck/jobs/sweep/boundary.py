@@ -1,0 +1,85 @@
+"""Where a circuit quantity crosses from what holds to what does not: found on a grid, then narrowed."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck.jobs.sweep.quantities import Adjustable
+from partcheck.jobs.sweep.run import Tried, run
+from partcheck.readings.columns import Floats
+from partcheck.situation import Situation
+
+Holds = Callable[[Tried], NDArray[np.bool_]]
+"""For every circuit tried: whether it holds."""
+STEPS = 24
+"""Values tried on each side of where a quantity stands; closer together near it."""
+FINE = 240
+"""The same where everything up to a boundary has to hold: steps of 3 % at most, to step over no wider gap."""
+INSIDE = 32
+ROUNDS = 3
+"""A gap is cut into ``INSIDE`` pieces, ``ROUNDS`` times: to a millionth of itself or better."""
+DIGITS = 4
+
+
+@dataclass(frozen=True)
+class Bracket:
+    """Two neighbouring values of a quantity: one at which it holds, one at which it does not."""
+
+    quantity: Adjustable
+    holds: Holds
+    inside: float
+    outside: float
+
+
+def grid(quantity: Adjustable, steps: int = STEPS) -> Floats:
+    """The values tried first, ascending: preferred values, or a grid that is denser near where it stands."""
+    if quantity.choices:
+        return np.array(sorted(quantity.choices))
+    if quantity.base != quantity.base:
+        return np.geomspace(quantity.low, quantity.high, 3 * steps)
+    share = (np.arange(1, steps + 1) / steps) ** 2
+    base, parts = quantity.base, [np.array([quantity.base])]
+    for end in (quantity.low, quantity.high):
+        if quantity.linear:
+            parts.append(base + (end - base) * share)
+        else:
+            parts.append(base * np.exp(math.log(end / base) * share))
+    return np.unique(np.concatenate(parts))
+
+
+def narrowed(situation: Situation, brackets: Sequence[Bracket]) -> list[Bracket]:
+    """The same crossings between values next to each other; one run of the board narrows all at once."""
+    made = list(brackets)
+    for _ in range(ROUNDS):
+        live = [i for i, bracket in enumerate(made) if not bracket.quantity.choices]
+        if not live:
+            break
+        values = {i: np.linspace(made[i].inside, made[i].outside, INSIDE + 1)[1:-1] for i in live}
+        tried = run(situation, [(made[i].quantity, values[i]) for i in live])
+        for i, place in zip(live, tried.slices, strict=True):
+            good = made[i].holds(tried)[place]
+            last = int(np.argmin(good)) if not good.all() else len(good)
+            ends = np.concatenate([[made[i].inside], values[i], [made[i].outside]])
+            made[i] = Bracket(made[i].quantity, made[i].holds, float(ends[last]), float(ends[last + 1]))
+    return made
+
+
+def rounded(value: float, inside_below: bool, offset: float = 0.0) -> float:
+    """A boundary value with few digits, on the side on which it holds."""
+    told = value - offset
+    if not math.isfinite(told) or told == 0:
+        return value
+    step = 10.0 ** (math.floor(math.log10(abs(told))) - DIGITS + 1)
+    near = math.floor(told / step) if inside_below else math.ceil(told / step)
+    return float(f"{near * step:.{DIGITS + 2}g}") + offset
+
+
+def to_tell(bracket: Bracket) -> float:
+    """The boundary of a narrowed bracket, rounded to the side on which it holds."""
+    if bracket.quantity.choices:
+        return bracket.inside
+    offset = 273.15 if bracket.quantity.unit == "°C" else 0.0
+    return rounded(bracket.inside, bracket.inside <= bracket.outside, offset)

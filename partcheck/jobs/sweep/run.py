@@ -1,0 +1,128 @@
+"""Many values of many circuit quantities tried at once: one run of the whole board, one quantity varied at a time."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck.board import Board
+from partcheck.jobs.sweep.quantities import Adjustable, Path, value_at
+from partcheck.readings.columns import Floats
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+from partcheck.situation.swept import Spot, sweep
+from partcheck.units import Span
+
+Trial = tuple[Adjustable, Floats]
+Where = tuple[str, str]
+"""A requirement of a place: reference and id."""
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What became of the board as it stands (column 0) and of every value tried (the columns of ``slices``)."""
+
+    spots: tuple[Spot, ...]
+    slices: tuple[slice, ...]
+
+    @cached_property
+    def where(self) -> list[Where]:
+        """Place and requirement of each row."""
+        return [(spot.ref, id_) for spot in self.spots for id_ in spot.ids]
+
+    @cached_property
+    def row(self) -> dict[Where, int]:
+        """The row of each requirement of each place."""
+        return {where: i for i, where in enumerate(self.where)}
+
+    @cached_property
+    def verdicts(self) -> NDArray[np.int8]:
+        """Verdicts of every requirement, shape (requirements, circuits); a footprint that differs left aside."""
+        return np.concatenate([spot.counted() for spot in self.spots])
+
+    @cached_property
+    def headrooms(self) -> Floats:
+        """Headrooms in the same shape."""
+        return np.concatenate([spot.headrooms for spot in self.spots])
+
+    @cached_property
+    def overall(self) -> NDArray[np.int8]:
+        """The verdict of the whole board for each circuit."""
+        made: NDArray[np.int8] = self.verdicts.min(axis=0, initial=int(Verdict.MEETS))
+        return made
+
+    @cached_property
+    def worse(self) -> NDArray[np.int64]:
+        """How many requirements of each circuit no longer meet that do on the board as it stands."""
+        return lost(self.verdicts, self.verdicts[:, :1])
+
+    def part_number(self, ref: str) -> str | None:
+        """The part fitted at a place."""
+        part = next((spot.part for spot in self.spots if spot.ref == ref), None)
+        return part.part_number if part is not None else None
+
+
+def lost(after: NDArray[np.int8], before: NDArray[np.int8]) -> NDArray[np.int64]:
+    """How many requirements met before and do not after, for each circuit."""
+    made: NDArray[np.int64] = ((before >= Verdict.TIGHT) & (after < Verdict.TIGHT)).sum(axis=0)
+    return made
+
+
+def together(board: Board, trials: Sequence[Trial]) -> tuple[Board, int, tuple[slice, ...]]:
+    """A board of arrays: column 0 as it stands, then each trial's values with all else as it stands."""
+    count = 1 + sum(len(values) for _, values in trials)
+    full: dict[Path, Any] = {}
+    slices: list[slice] = []
+    start = 1
+    for quantity, values in trials:
+        place = slice(start, start + len(values))
+        start = place.stop
+        slices.append(place)
+        changed = quantity.apply(board, values)
+        for path, _ in quantity.keys:
+            if path not in full:
+                full[path] = _spread(value_at(board, path), value_at(changed, path), count)
+            _write(full[path], place, value_at(changed, path))
+    for path, value in full.items():
+        arrays: tuple[Any, ...] = value if isinstance(value, Span) else (value,)
+        for array in arrays:
+            array.setflags(write=False)  # a fact that added to one in place would change the board
+        board = _with(board, path, value)
+    return board, count, tuple(slices)
+
+
+def _spread(old: Any, new: Any, count: int) -> Any:
+    if isinstance(new, Span):
+        ends: list[Any] = [np.full(count, end, dtype=float) for end in (old or new)]
+        return Span(*ends)
+    return np.full(count, np.nan if old is None else old, dtype=float)
+
+
+def _write(full: Any, place: slice, new: Any) -> None:
+    pairs: list[tuple[Any, Any]] = list(zip(full, new, strict=True)) if isinstance(full, Span) else [(full, new)]
+    for array, value in pairs:
+        array[place] = value
+
+
+def _with(board: Board, path: Path, value: Any) -> Board:
+    if len(path) == 2:
+        table = getattr(board, path[0])
+        return board.model_copy(update={path[0]: table.model_copy(update={path[1]: value})})
+    entries = getattr(board, path[0])
+    entry = entries[path[1]].model_copy(update={path[2]: value})
+    return board.model_copy(update={path[0]: {**entries, path[1]: entry}})
+
+
+def run(situation: Situation, trials: Sequence[Trial]) -> Tried:
+    """Judge the whole board for every value of every trial."""
+    board, count, slices = together(situation.board, trials)
+    return judged(situation, board, count, slices)
+
+
+def judged(situation: Situation, board: Board, count: int, slices: tuple[slice, ...] = ()) -> Tried:
+    """Judge a board of arrays."""
+    spots = tuple(spot for spot in sweep(situation, board, count).spots() if spot.ids)
+    return Tried(spots, slices)

@@ -1,0 +1,139 @@
+"""The path of a load's current, link by link: source, wire, terminal, load, clamp, switch, track, and back."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from partcheck.board import Board
+from partcheck.board.loads import Load
+from partcheck.board.roles import Pole, Terminal
+from partcheck.jobs.judge.place import Judged, judge_link, judge_place, tight
+from partcheck.readings.explain import explain
+from partcheck.requirement import Fact, Verdict
+from partcheck.roles import ROLES
+from partcheck.situation import Situation
+from partcheck.situation.paths import load_peak
+from partcheck.situation.sums import peak, return_peak
+from partcheck.situation.terminal import TerminalFacts, label
+
+WHOLE_PART = ("package", "pin-order", "pitch", "poles")
+"""What is asked of a terminal as a whole, not of one pole."""
+STAGES = ("source", "feed wire", "supply terminal", "feed terminal", "cable", "load", "switched terminal", "clamp",
+          "switch", "track", "return track", "return terminal")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Link:
+    """One link of the path: where it stands in it, what it carries, and how it is judged.
+
+    ``judged`` is None for the load itself: what it wants is asked of the links around it.
+    """
+
+    stage: str
+    ref: str
+    carries: Fact
+    judged: Judged | None
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """The worst of its requirements; None for the load."""
+        return self.judged.verdict if self.judged is not None else None
+
+
+def rails_behind(board: Board, rail: str) -> list[str]:
+    """The rail and those that feed it through regulators, the source first."""
+    chain = [rail]
+    while (ref := board.rail[chain[0]].regulator) is not None:
+        chain.insert(0, board.role[ref].input)  # type: ignore[union-attr]
+    return chain
+
+
+def judge_pole(situation: Situation, ref: str, pole: Pole) -> Judged:
+    """A terminal judged by one of its poles alone (or a group of them in parallel)."""
+    role, part = ROLES["terminal"], situation.fitted.get(ref)
+    place = situation.board.role[ref].model_copy(update={"poles": [pole]})
+    name = f"{ref} {label(pole)}"
+    facts = TerminalFacts(situation, name, role, place)
+    found = explain(role, part, facts, tight(situation))
+    return Judged(name, role, part, facts, tuple(f for f in found if f.id not in WHOLE_PART))
+
+
+def path_of(situation: Situation, load: str) -> list[Link]:
+    """Every link of the path that the board states, in order."""
+    return list(_links(situation, load))
+
+
+def not_on_path(board: Board, load: str, links: list[Link]) -> list[str]:
+    """The stages that the board states nothing of, so that nothing is judged there."""
+    there = {link.stage for link in links}
+    asked = [stage for stage in STAGES if stage != "clamp" or hasattr(board.load[load], "inductance")]
+    return [stage for stage in asked if stage not in there]
+
+
+def _links(situation: Situation, load: str) -> Iterator[Link]:
+    board = situation.board
+    rail = board.load[load].rail
+    others = {name: (role, facts) for name, role, facts in situation.links()}
+
+    def found(stage: str, name: str, carries: Fact) -> Iterator[Link]:
+        if name in others:
+            yield Link(stage, name, carries, judge_link(situation, name, *others[name]))
+
+    for name in rails_behind(board, rail):
+        maker = board.rail[name].regulator
+        whole = situation.rail_current(name)
+        if maker is not None:
+            yield Link("source", maker, whole, judge_place(situation, maker))
+        yield from found("source", f"rail {name}", whole)
+        yield from found("feed wire", f"feed {name}", whole)
+        yield from _poles(situation, "supply", load, name)
+    yield from _poles(situation, "feed", load, rail)
+    own = peak(situation, load)
+    yield from found("cable", f"cable {load}", own)
+    yield Link("load", load, own, None)
+    yield from _poles(situation, "switched", load, rail)
+    for ref in clamps(situation, load):
+        yield Link("clamp", ref, situation.facts(ref)["coil_current"], judge_place(situation, ref))
+    switch = board.switch_of(load)
+    if switch is not None:
+        yield Link("switch", switch, load_peak(situation, board.role[switch].load), judge_place(situation, switch))  # type: ignore[union-attr]
+    for name, track in board.track.items():
+        if load in track.load and track.rail is None:
+            yield from found("track", f"track {name}", load_peak(situation, track.load))
+    for name, track in board.track.items():
+        if track.rail == rail and (not track.load or load in track.load):
+            yield from found("return track", f"track {name}", return_peak(situation, track.rail, track.load))
+    yield from _poles(situation, "return", load, rail)
+
+
+def clamps(situation: Situation, load: str) -> list[str]:
+    """The clamps that take a load's energy, each reference once."""
+    from partcheck.situation.switch import clamp_units
+
+    switch = situation.board.switch_of(load)
+    if switch is None:
+        return []
+    return list(dict.fromkeys(ref for unit in clamp_units(situation.facts(switch), load) for ref in unit))
+
+
+def _poles(situation: Situation, side: str, load: str, rail: str) -> Iterator[Link]:
+    for ref, terminal in situation.board.of_type(Terminal):
+        for pole in terminal.poles:
+            if pole.side != side or not _passes(pole, load, rail):
+                continue
+            if side in ("feed", "switched"):
+                whole = load_peak(situation, pole.load)
+            else:
+                whole = return_peak(situation, pole.rail, pole.load)
+            made = judge_pole(situation, ref, pole)
+            yield Link(f"{side} terminal", made.ref, whole, made)
+
+
+def _passes(pole: Pole, load: str, rail: str) -> bool:
+    """True where the load's current passes: it is named, or the whole rail's current is."""
+    return load in pole.load if pole.load else pole.rail == rail
+
+
+def draws(load: Load) -> str:
+    """A load in a word or two: ``coil``, ``3 lamps``."""
+    sort = str(load.sort)  # type: ignore[attr-defined]
+    return sort if load.count == 1 else f"{load.count} × {sort}"

@@ -72,6 +72,9 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
         ),
         board.model_copy(update={"surroundings": board.surroundings.model_copy(update={"enclosure_theta": 2.0})}),
     ]
+    starts = {name: board.load[name].model_copy(update={"rate": 0.5}) for name in ("tower", "pump")}
+    starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})
+    others.append(board.model_copy(update={"load": {**board.load, **starts}}))
     chance = random.Random(3)
     for other in others:
         rail = rail_voltage(situation, "V12")
@@ -81,6 +84,24 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
         for k in range(12):
             expected = one_by_one(situation, load_scaled(rail.apply(other, float(volts[k])), "FV2", float(factors[k])))
             same(tried, k, expected)
+
+
+def test_starts_that_follow_each_other_faster_and_faster(situation):
+    """At some rate the starts of a lamp follow upon each other: from there on its inrush is all there is."""
+    load = situation.board.load
+    tower = load["tower"].model_copy(update={"rate": 1.0})
+    board = situation.board.model_copy(update={"load": {**load, "tower": tower}})
+    (rate,) = (q for q in adjustables(situation_on(situation, board)) if q.key == "switching-rate" and q.of == "tower")
+    values = np.array([0.01, 1.0, 8.0, 15.0, 24.0, 26.0, 80.0])
+    tried = judged(situation, rate.apply(board, values), len(values))
+    for k, value in enumerate(values):
+        same(tried, k, one_by_one(situation, rate.apply(board, float(value))))
+
+
+def situation_on(situation, board):
+    made = Situation(board, situation.fitted, situation.policy)
+    made.drawn = situation.drawn
+    return made
 
 
 def test_without_a_part_everything_about_it_is_missing(situation):

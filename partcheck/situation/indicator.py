@@ -7,14 +7,11 @@ from partcheck.requirement import Fact
 from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
 from partcheck.situation.many import many, show
+from partcheck.situation.profiles import JUNCTION_STILL, RESISTOR_STILL
 from partcheck.units import Span
 
 STRONGER = 1e9
 """Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
-JUNCTION_STILL = 1e-3
-"""s: pulses up to this length heat a junction by their average (common practice, no published source)."""
-RESISTOR_STILL = 0.1
-"""s: periods up to this length heat a resistor by their average (common practice, no published source)."""
 LEAST, TYPICAL, LARGEST = 0, 1, 2
 ENDS = ("least", "typical", "largest")
 

@@ -132,3 +132,12 @@ def if_above(value: Any, limit: float) -> Any:
 
         return np.where(value > limit, value, 0.0)
     return value if value > limit else 0.0
+
+
+def one_above(value: Any, limit: float) -> Any:
+    """1 where the number is above a limit, else 0; missing stays missing."""
+    if many(value):
+        import numpy as np
+
+        return np.where(np.isnan(value), math.nan, np.where(value > limit, 1.0, 0.0))
+    return value if value != value else float(value > limit)

@@ -9,7 +9,8 @@ from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
-from partcheck.situation.many import highest, largest_of, many, sum_of
+from partcheck.situation.many import largest_of, many, sum_of
+from partcheck.situation.profiles import CONDUCTOR_STILL, Layer, profile
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -107,15 +108,9 @@ def peak(situation: "Situation", name: str) -> Fact:
     return state.inrush if state.inrush.value is not None else state.largest
 
 
-SHORT = 1.0
-"""s: a stall or inrush over by then hardly warms wires and terminals (common practice, no published source)."""
-
-
 def lasting(situation: "Situation", name: str) -> Fact:
-    """Largest current of a load that warms what carries it: a stall or inrush too, unless it is short."""
-    state = situation.load(name)
-    long = state.inrush_time.value is not None and state.inrush_time.value > SHORT
-    return highest([state.heating, state.inrush]) if long else state.heating
+    """Largest current of a load that warms what carries it: r.m.s. with its starts, a long one in full."""
+    return profile(situation, name).lasting(CONDUCTOR_STILL)
 
 
 def drive_items(situation: "Situation", chips: set[str]) -> list[Item]:
@@ -206,17 +201,17 @@ def return_peak(situation: "Situation", rail: str | None, loads: Iterable[str]) 
 def return_heating(situation: "Situation", rail: str | None, loads: Iterable[str]) -> Fact:
     """Largest root-mean-square current through a return: chopped currents in phase, added before squaring."""
     items = return_items(situation, rail, loads, False)
-    duties = {id(item): _duty(situation, item) for item in items}
+    layers = {id(item): _layers(situation, item) for item in items}
     whole = sum_at_once(situation, items)
-    if all(duty == 1.0 for duty in duties.values()) or (not many(whole.value) and whole.value != whole.value):
+    if all(map(_without_a_break, layers.values())) or (not many(whole.value) and whole.value != whole.value):
         return whole
     choices = _choices(situation, items)
     if choices is None:
         return whole
 
     def effective(counted: list[Item]) -> Any:
-        currents = [fact.value for _, _, fact in counted]
-        return waves.sum_rms_aligned(currents, [duties[id(item)] for item in counted])
+        stacked = [layer for item in counted for layer in layers[id(item)]]
+        return waves.sum_rms_aligned([current for current, _ in stacked], [share for _, share in stacked])
 
     if many(whole.value):
         return combine(largest_of(map(effective, choices)), "", whole)
@@ -224,13 +219,17 @@ def return_heating(situation: "Situation", rail: str | None, loads: Iterable[str
     # a small current without a break may warm more than a large one that is chopped: every choice is tried
     worst = max(choices, key=effective)
     source = total(((label, fact) for _, label, fact in worst), "A").source
-    return combine(effective(worst), f"r.m.s., in phase: {source}", whole)
+    return combine(effective(worst), f"r.m.s., in phase, over periods of at most 1 s: {source}", whole)
 
 
-def _duty(situation: "Situation", item: Item) -> float:
-    owner, label, _ = item
+def _layers(situation: "Situation", item: Item) -> list[Layer]:
+    owner, label, fact = item
     known = owner in situation.board.load or isinstance(situation.board.role.get(owner), Indicator)
-    return situation.load(owner).duty[2] if known and label == owner else 1.0
+    return profile(situation, owner).layers(CONDUCTOR_STILL) if known and label == owner else [(fact.value, 1.0)]
+
+
+def _without_a_break(layers: list[Layer]) -> bool:
+    return len(layers) == 1 and not many(layers[0][1]) and bool(layers[0][1] == 1.0)
 
 
 def _choices(situation: "Situation", items: list[Item]) -> list[list[Item]] | None:

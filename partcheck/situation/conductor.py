@@ -11,7 +11,7 @@ from partcheck.board.surroundings import Cable
 from partcheck.physics import conductors
 from partcheck.physics.conductor_data import SQUARE_MIL, WIRE_TABLES
 from partcheck.requirement import Fact, Role
-from partcheck.situation import paths
+from partcheck.situation import clearance, paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
 from partcheck.situation.links import cable_resistance, cable_temperature
 from partcheck.situation.many import many, show
@@ -189,4 +189,4 @@ class TrackFacts(PlaceFacts):
         return stated(self.place.spacing, self.where("spacing"))
 
     def clearance_needed(self) -> Fact:
-        return paths.spacing_needed(self.situation, paths.board_peak(self.situation))
+        return clearance.spacing_needed(self.situation, clearance.board_peak(self.situation))

@@ -1,25 +1,16 @@
-"""The path of a current: how much flows through wire, track and pole, and how high its voltage stands."""
+"""How much current flows through wire, track and pole."""
 
-import math
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from partcheck.board.roles import Indicator, MosfetSwitch
-from partcheck.physics import conductors
-from partcheck.physics.conductor_data import SPACING_TABLES
+from partcheck.board.roles import Indicator
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, combine, total
-from partcheck.situation.many import highest, many, show, unknown
+from partcheck.situation.facts import NOT_STATED, total
+from partcheck.situation.many import highest
 from partcheck.situation.sums import lasting, peak, sum_at_once
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
-
-BREAKDOWN = 1.3
-"""A switch that breaks down may do so this far above its rating (common practice, no published source)."""
-
-
-# ---- currents
 
 
 def load_heating(situation: "Situation", loads: Iterable[str]) -> Fact:
@@ -66,67 +57,3 @@ def fault(situation: "Situation", rail: str | None, loads: list[str]) -> Fact:
             )
         made.append(short)
     return highest(made) if made else NOT_STATED
-
-
-# ---- voltages
-
-
-def rail_peak(situation: "Situation", name: str) -> Fact:
-    """Highest voltage of a rail, a stated transient counted."""
-    transient = situation.board.rail[name].transient
-    ends = [situation.rail(name).largest]
-    if transient is not None:
-        ends.append(Fact(transient, f"rail.{name}.transient"))
-    return highest(ends)
-
-
-def switched_peak(situation: "Situation", name: str) -> Fact:
-    """Highest voltage on the switch side of a load: the clamp's, or what the switch's breakdown allows."""
-    from partcheck.situation.switch import SwitchFacts
-
-    board, ref = situation.board, situation.board.switch_of(name)
-    rail = rail_of(situation, name)
-    if ref is None:
-        return rail_peak(situation, rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
-    facts = situation.facts(ref)
-    assert isinstance(facts, SwitchFacts)
-    clamped, stray = facts.drain_clamped(), facts.stray_inductance()
-    if clamped.value is not None and stray.value is None:
-        return combine(clamped.value, f"{ref}: {clamped.source}", clamped)
-    rating = "vds_max" if isinstance(board.role[ref], MosfetSwitch) else "vcbo"
-    rated = situation.quantity(ref, rating)
-    return combine(BREAKDOWN * rated.value, f"breakdown up to {BREAKDOWN} · {rated.source}", rated)
-
-
-def board_peak(situation: "Situation") -> Fact:
-    """Highest voltage anywhere on the board."""
-    board = situation.board
-    ends = [rail_peak(situation, name) for name in board.rail]
-    return highest([*ends, *(switched_peak(situation, load) for _, role in board.switches() for load in role.load)])
-
-
-def spacing_needed(situation: "Situation", volts: Fact) -> Fact:
-    """The gap that the chosen spacing table asks for; not stated where the board names no column."""
-    limits = situation.board.limits
-    column = limits.clearance_column
-    if column is None:
-        return NOT_STATED
-    if volts.value is None or unknown(volts.value):
-        return combine(math.nan, "", volts)
-    names = list(SPACING_TABLES) if limits.clearance_table == "widest" else [limits.clearance_table]
-    if many(volts.value):
-        return combine(_gaps(volts.value, column, names), "", volts)
-    found = [(gap, name) for name in names if (gap := conductors.clearance(volts.value, column, name)) is not None]
-    if not found:
-        return Fact(math.nan, "", (f"a row for {show(volts.value, 'V')} in column {column} of {' or '.join(names)}",))
-    gap, name = max(found)
-    return combine(gap, f"{name} {column} at {show(volts.value, 'V')}: {volts.source}", volts)
-
-
-def _gaps(volts: Any, column: str, names: Sequence[str]) -> Any:
-    """The widest of the tables' gaps for each of many voltages; missing beyond their last row."""
-    import numpy as np
-
-    each, place = np.unique(volts, return_inverse=True)
-    found = [[gap for name in names if (gap := conductors.clearance(v, column, name)) is not None] for v in each]
-    return np.array([max(gaps, default=math.nan) for gaps in found])[place].reshape(volts.shape)

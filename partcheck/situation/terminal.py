@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from partcheck.board.roles import Pole
 from partcheck.requirement import Fact
-from partcheck.situation import paths
+from partcheck.situation import clearance, paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
 from partcheck.situation.many import at_least, highest, largest_of, many, show
 from partcheck.situation.sums import return_heating, return_peak
@@ -144,12 +144,12 @@ class TerminalFacts(PlaceFacts):
         if pole.side == "return":
             return Fact(0.0, "ground")
         if pole.side == "switched":
-            volts = highest(paths.switched_peak(self.situation, name) for name in pole.load)
+            volts = highest(clearance.switched_peak(self.situation, name) for name in pole.load)
         else:
             rails = paths.rails_of(self.situation, pole.rail, pole.load)
             if not rails:
                 return Fact(0.0, "no rail")
-            volts = highest(paths.rail_peak(self.situation, name) for name in rails)
+            volts = highest(clearance.rail_peak(self.situation, name) for name in rails)
         return combine(volts.value, f"{label(pole)}: {volts.source}", volts)
 
     def pole_voltage(self) -> Fact:
@@ -159,7 +159,7 @@ class TerminalFacts(PlaceFacts):
         return stated(self.place.spacing, self.where("spacing"))
 
     def clearance_needed(self) -> Fact:
-        return paths.spacing_needed(self.situation, self["pole_voltage"])
+        return clearance.spacing_needed(self.situation, self["pole_voltage"])
 
     def wire(self) -> Fact:
         return stated(self.place.wire, self.where("wire"))

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from partcheck.board.roles import Terminal
 from partcheck.jobs.plan.options import resting
 from partcheck.requirement import Fact
-from partcheck.situation import Situation, paths
+from partcheck.situation import Situation, clearance, paths
 
 CLEARANCE = "clearance"
 
@@ -56,9 +56,9 @@ def _too_near(situation: Situation) -> Iterator[TooNear]:
 
 def _one(situation: Situation, ref: str, spacing: float, at: tuple[str, str]) -> Iterator[TooNear]:
     kind, name = at
-    make = paths.rail_peak if kind == "rail" else paths.switched_peak
+    make = clearance.rail_peak if kind == "rail" else clearance.switched_peak
     key = ("peak at", kind, name)
     volts: Fact = situation.once(key, lambda: make(situation, name))
-    gap = paths.spacing_needed(situation, volts).value
+    gap = clearance.spacing_needed(situation, volts).value
     if gap is not None and not (gap == gap and gap <= spacing and gap != math.inf):
         yield TooNear(ref, at, resting(situation.board, situation.grounds(key)))

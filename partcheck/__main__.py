@@ -2,6 +2,9 @@
 
 The answer is printed out here and not inside a command, so that a reader who closes the pipe early changes
 nothing about the exit code.
+
+``process`` is the whole of a process of its own, and may tune it; ``main`` may be called by any other program, and
+leaves that program's process as it was.
 """
 
 import gc
@@ -15,6 +18,8 @@ from partcheck.cli import Answer, app
 from partcheck.errors import PartcheckError, masked
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
+SELDOM = 200_000
+"""Objects made between two looks for cycles, in a process that runs one command and ends."""
 
 
 def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
@@ -35,10 +40,15 @@ def _print(answer: Answer) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
 
 
+def process() -> NoReturn:
+    """Run one command as the whole of this process."""
+    gc.set_threshold(SELDOM)  # a command is over in a second; looking for cycles all the time would cost a tenth of it
+    main()
+
+
 def main() -> NoReturn:
     """Run one command."""
     code = WRONG_USE
-    gc.disable()  # a command is over in a second; looking for cycles would cost a tenth of it
     for stream in (sys.stdout, sys.stderr):  # a terminal without UTF-8 still gets a readable answer
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
@@ -66,4 +76,4 @@ def main() -> NoReturn:
 
 
 if __name__ == "__main__":
-    main()
+    process()

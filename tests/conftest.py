@@ -7,6 +7,9 @@ from pathlib import Path
 import pytest
 
 from tests.server import database
+from tests.workers import pytest_testnodedown, stays_small
+
+__all__ = ["pytest_testnodedown", "stays_small"]  # hooks and fixtures of every test
 
 DATABASES = ("sqlite", "postgresql")
 MakePlace = Callable[[], str]

@@ -1,0 +1,51 @@
+"""What holds for every worker of a test run: it stays small, and one that was killed ends the run.
+
+These are hooks and a fixture of pytest; ``conftest.py`` takes them in.
+"""
+
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+MOST_MEGABYTES = 600
+"""What one process of a test run may have taken at its peak: four of them fit a laptop of 4 GB."""
+
+
+def peak() -> float:
+    """The most memory that this process ever took, in MB; 0 where the system does not say."""
+    try:
+        import resource
+    except ImportError:  # Windows
+        return 0.0
+    unit = 1 if sys.platform == "darwin" else 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit / 1e6
+
+
+def too_large(megabytes: float, most: float = MOST_MEGABYTES) -> str:
+    """What is wrong with a process that took so much; empty where nothing is."""
+    if megabytes <= most:
+        return ""
+    return (
+        f"this test process took {megabytes:.0f} MB, and may take {most:.0f} MB: find the test that keeps or makes "
+        f"so much (run one file at a time with -n 0)"
+    )
+
+
+@pytest.fixture(scope="session", autouse=True)
+def stays_small() -> Iterator[None]:
+    """The last test of a process fails where the process took too much memory."""
+    yield
+    said = too_large(peak())
+    if said:
+        pytest.fail(said, pytrace=False)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object | None) -> None:
+    """A worker that was killed ends the run at once, the other workers with it; none is started in its place."""
+    session = node.config.pluginmanager.getplugin("dsession")
+    if error and session is not None and not session.shouldstop:
+        session.shouldstop = f"worker {node.gateway.id} was killed, perhaps for want of memory; try -n 1"
+        node.nodemanager.group.terminate(timeout=1)

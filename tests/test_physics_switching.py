@@ -22,25 +22,40 @@ def plain(number: Number) -> float:
     return number
 
 
-@given(VOV, OHMS, SHARE)
-def test_ohmic_drop_solves_the_square_law(vov: float, resistance: float, share: float) -> None:
-    limit = switching.ohmic_limit(vov, resistance)
+@given(VOV, OHMS, SHARE, SHARE, st.floats(0.3, 1.0))
+def test_channel_drop_solves_the_square_law(
+    vov: float, resistance: float, share: float, measured: float, left: float
+) -> None:
+    at, left = measured * vov / resistance, left * vov
+    drop = at * resistance
+    k = at / (vov * drop - drop * drop / 2)  # keeps the stated point
+    limit = switching.channel_limit(resistance, at, vov, left)
+    assert limit == pytest.approx(k * left**2 / 2)
     current = share * limit
-    k = 1 / (resistance * vov)
-    root = brentq(lambda v: k * (vov * v - v * v / 2) - current, 0.0, vov, xtol=1e-14)
-    drop = switching.ohmic_drop(current, resistance, vov)
-    assert drop == pytest.approx(root, rel=1e-6, abs=1e-9)
-    assert drop / (current * resistance) == pytest.approx(1.5, abs=0.5)  # between I·R and twice that
+    root = brentq(lambda v: k * (left * v - v * v / 2) - current, 0.0, left, xtol=1e-14)
+    said = switching.channel_drop(current, resistance, at, vov, left)
+    if current >= at:
+        assert said == pytest.approx(root, rel=1e-6, abs=1e-9)
+    else:  # then some of the resistance may lie in series, and the point is read at the current itself
+        assert math.isnan(plain(said)) or plain(said) >= root * (1 - 1e-9)
 
 
-def test_ohmic_drop_where_the_channel_gives_no_more() -> None:
-    assert switching.ohmic_drop(12.5, 0.1, 2.5) == pytest.approx(2.5, rel=1e-6)
-    assert math.isnan(plain(switching.ohmic_drop(12.6, 0.1, 2.5)))
+def test_channel_drop_up_to_the_stated_point_is_straight() -> None:
+    assert switching.channel_drop(4.0, 0.1, 5.0, 2.5, 2.5) == pytest.approx(0.4)
+    assert switching.channel_drop(5.0, 0.1, 5.0, 2.5, 2.5) == pytest.approx(0.5)
+    assert plain(switching.channel_drop(5.5, 0.1, 5.0, 2.5, 2.5)) > 0.55
+    assert plain(switching.channel_drop(4.0, 0.1, 5.0, 2.5, 2.0)) > 0.4
+
+
+def test_channel_drop_where_the_channel_gives_no_more() -> None:
+    assert switching.channel_drop(12.5, 0.1, 0.0, 2.5, 2.5) == pytest.approx(2.5, rel=1e-6)
+    assert math.isnan(plain(switching.channel_drop(12.6, 0.1, 0.0, 2.5, 2.5)))
 
 
 def test_a_transistor_below_its_threshold_has_no_drop_to_state() -> None:
-    assert math.isnan(plain(switching.ohmic_drop(0.1, 0.1, switching.overdrive(1.5, 2.0))))
-    assert switching.ohmic_limit(switching.overdrive(1.5, 2.0), 0.1) == pytest.approx(-2.5)
+    below = switching.overdrive(1.5, 2.0)
+    assert math.isnan(plain(switching.channel_drop(0.1, 0.1, 0.0, below, below)))
+    assert plain(switching.channel_limit(0.1, 0.0, below, below)) < 0
     assert switching.square_law_current(0.6, 4.5, 2.1, 1.0) == 0.0
 
 

@@ -139,11 +139,10 @@ def test_the_junction_is_never_said_cooler_than_it_settles() -> None:
                       "ambient_max": within(273.15, 343.15), "on_duty": within(0.3, 1.0), "inrush_current": None})  # fmt: skip
 
         def heat(t: float, f: Mapping[str, Any] = f, curve: Callable[[float], float] = curve) -> float:
-            ohms, i = 0.05 * max(curve(t), 1.0), f["heat_current"]
-            if i <= 5.0:
-                return f["on_duty"] * i * i * ohms
-            inside = 2.5**2 - 2 * 2.5 * i * ohms
-            return f["on_duty"] * i * (2.5 - math.sqrt(inside)) if inside >= 0 else 1e9
+            factor, i = max(curve(t), 1.0), f["heat_current"]
+            weakest = channel(WEAKEST / factor, 2.5, i)  # all of its resistance in the channel, or none
+            drop = max(weakest, i * 0.05 * factor)
+            return float(f["on_duty"] * i * drop) if drop < math.inf else 1e9
 
         true = settled(heat, f["ambient_max"], theta, 448.15)
         said = number(part, f, "tj_hot")
@@ -190,6 +189,10 @@ def test_one_pass_of_the_thermal_loop_would_be_too_cool() -> None:
 # ---- what an on-resistance row says of another current
 
 
+WEAKEST = 5.0 / (2.5 * 0.25 - 0.25**2 / 2)
+"""A/V²: steepness of the weakest channel that keeps the row at 4.5 V, 5 A and 50 mΩ, its threshold at 2 V."""
+
+
 def channel(k: float, overdrive: float, current: float) -> float:
     """Drop of a square-law channel in its ohmic region; infinite where it saturates."""
     inside = overdrive**2 - 2 * current / k
@@ -213,7 +216,7 @@ def test_the_drop_above_the_test_current_is_not_understated() -> None:
         if said == said:
             assert true <= said * (1 + 1e-9)
             nearest = min(nearest, said / true)
-        carried = number(part, f, "overdrive") / (2 * 0.05)
+        carried = switching.channel_limit(0.05, 5.0, 2.5, 2.5)
         assert channel(k, overdrive, carried * 0.999) < math.inf, "inrush asks for no more than this"
     assert nearest < 1.02
 
@@ -222,7 +225,7 @@ def test_an_on_resistance_row_without_its_current_is_taken_at_no_current() -> No
     bare = changed(PART, rds_on=[{"vgs": 4.5, "max": 0.05}])
     f = facts_of({"switch_frequency": 0.0})
     factor = number(bare, f, "hot_factor")
-    assert number(bare, f, "on_drop_hot") == pytest.approx(switching.ohmic_drop(2.0, 0.05 * factor, 2.5))
+    assert number(bare, f, "on_drop_hot") == pytest.approx(switching.channel_drop(2.0 * factor, 0.05, 0.0, 2.5, 2.5))
     assert number(bare, f, "on_drop_hot") > 2.0 * 0.05 * factor
 
 
@@ -476,16 +479,16 @@ def test_inrush_reads_the_next_longer_pulse_at_the_full_rail() -> None:
 
 def test_inrush_is_what_the_gate_carries_hot_and_cold() -> None:
     """Two volts over the threshold, less in the cold: a lamp is switched on by a cold transistor."""
-    f = facts_of({"inrush_current": 22.0})
+    f = facts_of({"inrush_current": 22.0, "drive_high_min": 4.5, "divider_series": 0.0, "lift": 0.0})
     part = changed(
         PART, soa=[{"pulse_width": 1.0, "vds": 60.0, "max": 500.0}], idm=[{"pulse_width": 1.0, "max": 500.0}]
     )
-    cold = (2.5 - 0.175) ** 2 / (2 * 0.05 * 2.5)
-    warm = 2.5 / (2 * 0.05 * number(part, f, "hot_factor"))
+    cold = WEAKEST * (2.5 - 0.175) ** 2 / 2
+    warm = WEAKEST * 2.5**2 / 2 / number(part, f, "hot_factor")
     assert min(c.capability for c in judged(part, f)["inrush"].compared) == pytest.approx(min(cold, warm))
-    frost = facts_of({"ambient_min": 218.15})
-    cold = (2.5 - 0.4) ** 2 / (2 * 0.05 * 2.5)
-    assert min(c.capability for c in judged(part, frost)["inrush"].compared) == pytest.approx(cold)
+    frost = facts_of({**f, "ambient_min": 218.15})
+    cold = WEAKEST * (2.5 - 0.4) ** 2 / 2
+    assert min(c.capability for c in judged(part, frost)["inrush"].compared) == pytest.approx(min(cold, warm))
 
 
 def test_a_runaway_leaves_no_pulse_rating() -> None:

@@ -3,7 +3,7 @@
 Voltages V, currents A, resistances Ω, charges C, times s, energies J.
 """
 
-from partcheck.operations import larger, ln, sqrt
+from partcheck.operations import larger, ln, smaller, sqrt
 from partcheck.physics import Number
 
 
@@ -19,31 +19,39 @@ def overdrive(vgs: Number, vgs_th: Number) -> Number:
     return vgs - vgs_th
 
 
-def ohmic_drop(current: Number, resistance: Number, overdrive: Number) -> Number:
-    """Drain-source voltage in V above the current at which the on-resistance was measured.
+def channel_drop(current: Number, resistance: Number, measured_at: Number, overdrive: Number, left: Number) -> Number:
+    """Largest drain-source voltage in V that a stated on-resistance allows at another current and overdrive.
 
-    ``current`` I (A); ``resistance`` R (Ω), the stated on-resistance, taken as that at small current;
-    ``overdrive`` Vov (V) of the row's gate voltage. Result Vov − √(Vov² − 2·Vov·I·R): more than I·R, up
-    to twice it; missing where the transistor carries no such current, or is not on at all.
-    Source: square law I = k·(Vov·V − V²/2) with 1/R = k·Vov, solved for V (derivation).
+    ``current`` I (A); ``resistance`` R (Ω), stated at ``measured_at`` I0 (A; zero where none is stated) with
+    ``overdrive`` Vov (V) of the gate; ``left`` V (V) what is left of that, at most Vov.
+    Result V − √(V² − 2·I·R·(Vov − i0·R/2)) with i0 the least of I0, I and Vov/R: just I·R where I ≤ I0 and V = Vov;
+    missing where the transistor passes no such current, or is not on at all.
+    Source: square law I = k·(V·Vds − Vds²/2), k from the stated point (derivation). Resistance in series with the
+    channel, which does not narrow, is taken as channel: with i0 ≤ I that is the worse end (derivation).
 
-    >>> round(ohmic_drop(10.0, 0.1, 2.5), 4)
+    >>> round(channel_drop(10.0, 0.1, 0.0, 2.5, 2.5), 4)
     1.382
+    >>> round(channel_drop(4.0, 0.1, 5.0, 2.5, 2.5), 9)
+    0.4
     """
-    # √Vov·√(Vov − 2IR), not √(Vov² − …): the square would let a negative overdrive through.
-    drop: Number = overdrive - sqrt(overdrive) * sqrt(overdrive - 2 * current * resistance)
+    known: Number = smaller(smaller(measured_at, current), overdrive / resistance)
+    taken = 2 * current * resistance * (overdrive - known * resistance / 2)
+    # √V·√(V − …/V), not √(V² − …): the square would let a negative overdrive through.
+    drop: Number = left - sqrt(left) * sqrt(left - taken / left)
     return drop
 
 
-def ohmic_limit(overdrive: Number, resistance: Number) -> Number:
-    """The largest current in A for which :func:`ohmic_drop` has an answer: where the channel saturates.
+def channel_limit(resistance: Number, measured_at: Number, overdrive: Number, left: Number) -> Number:
+    """The largest current in A for which :func:`channel_drop` has an answer: where the channel saturates.
 
-    ``overdrive`` Vov (V); ``resistance`` R (Ω). Result Vov/(2·R). Source: as :func:`ohmic_drop`.
+    ``resistance`` R (Ω), ``measured_at`` I0 (A), ``overdrive`` Vov (V), ``left`` V (V) as there.
+    Result V²/(2·R·(Vov − i0·R/2)) with i0 the smaller of I0 and Vov/R. Source: as :func:`channel_drop`.
 
-    >>> ohmic_limit(2.5, 0.1)
+    >>> channel_limit(0.1, 0.0, 2.5, 2.5)
     12.5
     """
-    return overdrive / (2 * resistance)
+    known: Number = smaller(measured_at, overdrive / resistance)
+    return left * left / (2 * resistance * (overdrive - known * resistance / 2))
 
 
 def divided(level: Number, series: Number, pulldown: Number) -> Number:

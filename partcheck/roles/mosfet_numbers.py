@@ -10,6 +10,7 @@ from typing import Any
 from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller, sqrt
 from partcheck.physics import coils, heat, switching
 from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
+from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import add_heat, new_role
 
 role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
@@ -94,33 +95,23 @@ def vgs_th_hot(p: Any, n: Any) -> Any:
 
 @quantity("Ω")
 def rds_on_stated(p: Any, n: Any) -> Any:
-    """Smallest stated largest on-resistance at a gate voltage not above the real one, 25 °C."""
-    return least(p.rds_on, lambda row: keep(row.max, row.vgs, n.gate_high_min))
+    """Smallest stated largest on-resistance at a gate voltage not above the real one, 25 °C.
+
+    Of the rows measured at no less than the load current, where there is one.
+    """
+    return channel.row_at(p, n, n.load_current).resistance
 
 
 @quantity("V")
 def rds_on_vgs(p: Any, n: Any) -> Any:
     """Gate voltage at which that on-resistance is stated."""
-    return least(p.rds_on, lambda row: keep(keep(row.vgs, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
+    return channel.row_at(p, n, n.load_current).vgs
 
 
 @quantity("A")
 def rds_on_id(p: Any, n: Any) -> Any:
-    """Drain current at which that on-resistance was measured."""
-    return greatest(p.rds_on, lambda row: keep(keep(row.id, row.max, p.rds_on_stated), row.vgs, n.gate_high_min))
-
-
-@quantity("V")
-def overdrive(p: Any, n: Any) -> Any:
-    """Gate voltage of that row above the largest threshold, with which the channel narrows at high current."""
-    return switching.overdrive(p.rds_on_vgs, p.vgs_th_max)
-
-
-def ohmic_drop(p: Any, current: Any, factor: Any) -> Any:
-    """Drop at a current: straight up to the test current of the row, the ohmic curve above it."""
-    resistance = p.rds_on_stated * factor
-    straight = keep(current * resistance, current, p.rds_on_id)
-    return prefer(straight, switching.ohmic_drop(current, resistance, p.overdrive))
+    """Drain current at which that on-resistance was measured; 0 where it is not stated."""
+    return channel.row_at(p, n, n.load_current).current
 
 
 def _charging(p: Any, n: Any, volts: Any) -> Any:
@@ -200,9 +191,11 @@ def tj_hot(p: Any, n: Any) -> Any:
     On-resistance grows with temperature and heats itself; where heat outruns it there is no equilibrium.
     """
 
+    cold = channel.cold_drop(p, n, n.heat_current, n.ambient_max)
+
     def loss(factor: Any) -> Any:
-        conduction = n.on_duty * n.heat_current * ohmic_drop(p, n.heat_current, larger(factor, 1.0))
-        return conduction + p.edge_loss + p.avalanche_loss
+        drop = larger(channel.hot_drop(p, n, n.heat_current, larger(factor, 1.0)), cold)
+        return n.on_duty * n.heat_current * drop + p.edge_loss + p.avalanche_loss
 
     return equilibrium(p.rds_on_factors, "max", n.ambient_max, p.theta, p.tj_limit, loss)
 
@@ -226,9 +219,15 @@ def limit_factor(p: Any, n: Any) -> Any:
 
 
 @quantity("V")
+def on_drop_cold(p: Any, n: Any) -> Any:
+    """Drop of the switch at the load current in the coldest air, where the threshold is highest."""
+    return channel.cold_drop(p, n, n.load_current, n.ambient_min)
+
+
+@quantity("V")
 def on_drop_hot(p: Any, n: Any) -> Any:
-    """Drop of the switch at the load current and the hottest junction."""
-    return ohmic_drop(p, n.load_current, p.hot_factor)
+    """Largest drop of the switch at the load current: hottest junction, or coldest where the threshold leaves less."""
+    return larger(channel.hot_drop(p, n, n.load_current, p.hot_factor), p.on_drop_cold)
 
 
 @quantity("")

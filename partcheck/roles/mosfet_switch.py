@@ -8,8 +8,9 @@ from typing import Any
 from partcheck.operations import keep, larger, member, prefer, smaller
 from partcheck.physics import coils, heat, switching
 from partcheck.points import greatest, least
+from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
-from partcheck.roles.mosfet_numbers import ohmic_drop, role
+from partcheck.roles.mosfet_numbers import role
 
 requirement = role.requirement
 
@@ -112,13 +113,10 @@ def inrush(p: Any, n: Any) -> Any:
     """
     idm = greatest(p.idm, lambda row: keep(row.max, n.inrush_time, row.pulse_width))
     soa = greatest(p.soa, lambda row: keep(keep(row.max, n.inrush_time, row.pulse_width), n.rail_max, row.vds))
-    hot = switching.ohmic_limit(p.overdrive, p.rds_on_stated * p.hot_factor)
-    left = larger((p.rds_on_vgs - p.vgs_th_cold) / p.overdrive, 0.0)
-    cold = switching.ohmic_limit(p.overdrive, p.rds_on_stated) * left * left
     return [
         (n.inrush_current, n.k_id * idm * p.start_factor),
         (n.inrush_current, n.k_id * soa * p.start_factor),
-        (n.inrush_current, smaller(hot, cold)),
+        (n.inrush_current, channel.carried(p, n, n.inrush_current, p.hot_factor, n.ambient_min)),
     ]
 
 
@@ -129,10 +127,11 @@ def inrush(p: Any, n: Any) -> Any:
     cure="a lower load current, a higher gate voltage, or a part with a lower on-resistance",
 )
 def on_drop(p: Any, n: Any) -> Any:
-    """The drop of the hot switch stays under what the load allows.
+    """The drop of the switch stays under what the load allows, hot and cold.
 
-    Stated largest on-resistance at a gate voltage not above the real one, times the factor at the junction temperature
-    it causes; above the test current of that row the channel narrows.
+    Stated largest on-resistance at a gate voltage not above the real one, measured at no less than the current, times
+    the factor at the junction temperature it causes; above the test current of every row the channel narrows, and so
+    it does in the coldest air, where the threshold is highest, if the gate voltage leaves less over it than the row's.
     """
     return p.on_drop_hot, n.allowed_drop
 
@@ -153,10 +152,17 @@ def junction_rise(p: Any, n: Any) -> Any:
     cure="a shorter or smaller inrush, or a larger part",
 )
 def pulse_rise(p: Any, n: Any) -> Any:
-    """The junction survives the inrush or stall on top of its steady heat."""
-    drop = ohmic_drop(p, n.inrush_current, p.limit_factor)
-    heating = heat.pulse_rise(n.inrush_current * drop, p.pulse_zth)
-    return p.tj_hot - n.ambient_max + heating, smaller(p.pulse_limit, p.tj_limit) - n.ambient_max
+    """The junction survives the inrush or stall on top of its steady heat.
+
+    From the hottest junction; and from 25 °C with the drop of the coldest, where the threshold is highest.
+    """
+    drop = channel.hot_drop(p, n, n.inrush_current, p.limit_factor)
+    cold = larger(drop, channel.cold_drop(p, n, n.inrush_current, n.ambient_min))
+    limit = smaller(p.pulse_limit, p.tj_limit) - n.ambient_max
+    return [
+        (p.tj_hot - n.ambient_max + heat.pulse_rise(n.inrush_current * drop, p.pulse_zth), limit),
+        (smaller(p.tj_hot, n.t25) - n.ambient_max + heat.pulse_rise(n.inrush_current * cold, p.pulse_zth), limit),
+    ]
 
 
 @requirement(

@@ -129,7 +129,7 @@ EXAMPLES = {
     "inrush": Example(("idm", 0, "max"), 11.13, 10.98, "idm"),
     "on-drop": Example(("rds_on", 0, "max"), 0.09635, 0.09771, "rds_on"),
     "junction-rise": Example(("theta_ja", 0, "max"), 181.8, 184.4, "theta_ja"),
-    "pulse-rise": Example(("zth", 0, "max"), 18.17, 18.42, "rds_on"),
+    "pulse-rise": Example(("zth", 0, "max"), 19.32, 19.6, "rds_on"),
     "avalanche-energy": Example("ear", 0.006373, 0.006285, "vds_max", facts=UNCLAMPED),
     "avalanche-current": Example("ias", 2.517, 2.482, "ias", facts=UNCLAMPED),
     "release-time": Example("vds_max", 30.2, 29.8, "vds_max", facts=RELEASE),

@@ -1,0 +1,39 @@
+"""What the program says of a board: the one module here that runs it, by its public job."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from partcheck.errors import PartcheckError
+from partcheck.jobs.check.board import check
+from partcheck.jobs.judge.setup import open_setup
+
+PASSED = ("meets", "tight")
+
+
+@dataclass(frozen=True)
+class Told:
+    """Verdicts of one board: of each place and link, and of each of their requirements."""
+
+    places: dict[str, str]
+    findings: dict[tuple[str, str], str]
+
+    def passed(self, *refs: str) -> bool:
+        """True where every one of these places that is judged at all is told meets or tight."""
+        return all(self.places.get(ref, "meets") in PASSED for ref in refs)
+
+    def bad(self, ref: str) -> list[str]:
+        """What of a place is not told meets or tight."""
+        return [f"{name} {word}" for (at, name), word in self.findings.items() if at == ref and word not in PASSED]
+
+
+def told(path: Path) -> Told | str:
+    """Judge a board file; the sentence with which it was refused, where it was."""
+    try:
+        checked = check(open_setup(path))
+    except PartcheckError as refused:
+        return str(refused)
+    judged = [*checked.places, *checked.links]
+    return Told(
+        {one.ref: one.verdict.word for one in judged},
+        {(one.ref, found.id): found.verdict.word for one in judged for found in one.findings if found.counts},
+    )

@@ -1,0 +1,274 @@
+"""What must never happen to a place that is told meets or tight, read from what was simulated.
+
+Each measure is a share of what is allowed, over all points: above 1 is a violation. It names the places that answer for
+it; where one of them is not told meets or tight, the user has been warned.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partcheck.board.loads import Lamp, LogicInput
+from partcheck.board.models import Board
+from partcheck.board.roles import Clamp, Indicator
+from tests.circuit.solver import Seen
+
+Array = NDArray[np.float64]
+LIT = 0.3
+"""Share of the current that a load draws when on, above which it counts as still on."""
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One thing that must not go above 1."""
+
+    kind: str
+    ref: str
+    share: Array
+    answers: tuple[str, ...]
+
+
+def measures(seen: Seen) -> Iterator[Measure]:
+    """Everything that is looked at on one board."""
+    settled = seen.still.net.settled & seen.opening.net.settled
+    for made in [*_switches(seen), *_indicators(seen), *_clamps(seen), *_loads(seen), *_supplies(seen)]:
+        share = np.where(settled & np.isfinite(made.share), made.share, 0.0)
+        yield Measure(made.kind, made.ref, share, made.answers)
+
+
+def beside(board: Board, ref: str) -> tuple[str, ...]:
+    """A switch with all that hangs on it: indicators, and the clamps of its loads and their cables."""
+    loads = board.role[ref].load  # type: ignore[union-attr]
+    clamps = [clamp for load in loads for clamp in board.clamps_of(load)]
+    return (ref, *(name for name in loads if name in board.role), *clamps, *(f"cable {name}" for name in loads))
+
+
+def upstream(board: Board, rail: str | None) -> tuple[str, ...]:
+    """What stands between a rail and its source."""
+    made: list[str] = []
+    while rail is not None:
+        made += [f"supply {rail}", f"feed {rail}"]
+        regulator = board.rail[rail].regulator
+        made += [regulator] if regulator is not None else []
+        rail = board.role[regulator].input if regulator is not None else None  # type: ignore[union-attr]
+    return tuple(made)
+
+
+def _driven(board: Board, ref: str) -> tuple[str, ...]:
+    """A switch and what feeds its drive."""
+    chip = board.drive[board.role[ref].drive].chip  # type: ignore[union-attr,index]
+    if chip is None:
+        return (ref,)
+    return (ref, f"chip {chip}", *upstream(board, board.chip[chip].supply))
+
+
+# ---- switches
+
+
+def _switches(seen: Seen) -> Iterator[Measure]:
+    board, still, opening = seen.wiring.board, seen.still, seen.opening
+    for ref, _ in board.switches():
+        part = seen.wiring.parts[ref]
+        peak = np.maximum(still.net.across(f"{ref} channel"), opening.net.across(f"{ref} channel"))
+        rating = part.number("vds_max") if ref in seen.wiring.mosfets else part.number("vceo")
+        avalanche = ref in seen.wiring.mosfets and (part.number("ear") > 0 or part.number("eas") > 0)
+        if not avalanche:
+            yield Measure("drain voltage", ref, peak / rating, (ref,))
+        current = still.net.currents[f"{ref} channel"]
+        pulse = _starting(seen, ref)
+        if ref in seen.wiring.npns:
+            yield Measure("collector current", ref, np.where(pulse, 0.0, current) / part.number("ic_max"), (ref,))
+        else:
+            rows = [(r.temperature, r.max) for r in part.table("id_max").rows() if r.reference == 1]
+            if rows:
+                allowed = np.interp(seen.wiring.ambient, *zip(*rows, strict=True))
+                yield Measure("drain current", ref, np.where(pulse, 0.0, current) / allowed, (ref,))
+        yield from _drops(seen, ref, pulse)
+
+
+def _starting(seen: Seen, ref: str) -> NDArray[np.bool_]:
+    """Where a lamp on this switch is cold, or a motor stalled."""
+    loads = seen.wiring.board.role[ref].load  # type: ignore[union-attr]
+    made = [seen.still.state.starting[name] for name in loads if name in seen.still.state.starting]
+    return np.any(made, axis=0) if made else np.zeros(seen.wiring.draws.size, bool)
+
+
+def _lamp_starts(seen: Seen) -> NDArray[np.bool_]:
+    made = [s for name, s in seen.still.state.starting.items() if isinstance(seen.wiring.board.load[name], Lamp)]
+    return np.any(made, axis=0) if made else np.zeros(seen.wiring.draws.size, bool)
+
+
+def _working(seen: Seen, ref: str) -> NDArray[np.bool_]:
+    """Where a switch is on, no lamp starts and no supply is absent."""
+    gone = list(seen.still.state.absent.values())
+    return seen.still.state.on[ref] & ~_lamp_starts(seen) & ~(np.any(gone, axis=0) if gone else False)
+
+
+def _drops(seen: Seen, ref: str, pulse: NDArray[np.bool_]) -> Iterator[Measure]:
+    board, net = seen.wiring.board, seen.still.net
+    working = _working(seen, ref)
+    drop = net.across(f"{ref} channel")
+    answers = (*_driven(board, ref), *beside(board, ref))
+    for name in board.role[ref].load:  # type: ignore[union-attr]
+        load = board.load.get(name)
+        if load is None:
+            continue
+        if load.allowed_drop is not None:
+            yield Measure("drop of the switch", name, np.where(working, drop, 0.0) / load.allowed_drop, answers)
+        if load.least_voltage is not None:
+            over = net.volt(f"load {name} +") - net.volt(f"load {name} -")
+            share = np.where(working, load.least_voltage / np.maximum(over, 1e-3), 0.0)
+            yield Measure("least voltage", name, share, (*answers, *upstream(board, load.rail), *_path(board, name)))
+        if isinstance(load, LogicInput) and load.low_level is not None:
+            low = np.where(working, net.volt(f"load {name} -") - net.volt(f"return {ref}"), 0.0)
+            yield Measure("low level", name, low / load.low_level, answers)
+
+
+def _path(board: Board, name: str) -> tuple[str, ...]:
+    """Terminals and tracks that a load's current takes."""
+    rail = board.load[name].rail
+    poles = [
+        ref
+        for ref, role in board.role.items()
+        if role.role == "terminal" and any(name in pole.load or pole.rail == rail for pole in role.poles)
+    ]
+    return (
+        *poles,
+        *(f"track {track}" for track, made in board.track.items() if name in made.load or made.rail == rail),
+    )
+
+
+# ---- indicators
+
+
+def _indicators(seen: Seen) -> Iterator[Measure]:
+    board, still, opening, wiring = seen.wiring.board, seen.still, seen.opening, seen.wiring
+    for ref, role in board.of_type(Indicator):
+        part = wiring.parts[ref]
+        answers = (ref,) if role.switch is None else beside(board, role.switch)
+        if part.number("vr_max") == part.number("vr_max"):
+            backwards = -np.minimum(still.net.across(f"{ref} led"), opening.net.across(f"{ref} led"))
+            yield Measure("LED backwards", ref, backwards / part.number("vr_max"), (ref,))
+        current = still.net.currents[f"{ref} led"]
+        rows = [(row.temperature, row.max) for row in part.table("if_max").rows()]
+        if rows:
+            allowed = np.interp(wiring.ambient, *zip(*rows, strict=True))
+            yield Measure(
+                "LED current", ref, np.maximum(current, opening.net.currents[f"{ref} led"]) / allowed, answers
+            )
+        if role.least_current is not None:
+            lit = _lit(seen, ref, role)
+            fed = upstream(board, role.rail) if role.rail is not None else _pin(board, role.drive)
+            driven = _driven(board, role.switch) if role.switch is not None else ()
+            least = np.where(lit, role.least_current / np.maximum(current, 1e-9), 0.0)
+            yield Measure("LED too dark", ref, least, (*answers, *fed, *driven))
+        if role.resistor_power is not None:
+            heat = still.net.across(f"{ref} resistor") * still.net.currents[f"{ref} resistor"]
+            span = role.resistor_no_power_at - role.resistor_full_power_to
+            left = np.clip((role.resistor_no_power_at - wiring.ambient) / span, 0.0, 1.0) * role.resistor_power
+            yield Measure("LED resistor", ref, heat / np.maximum(left, 1e-9), (ref,))
+
+
+def _pin(board: Board, name: str) -> tuple[str, ...]:
+    chip = board.drive[name].chip
+    return (f"chip {chip}", *upstream(board, board.chip[chip].supply)) if chip in board.chip else ()
+
+
+def _lit(seen: Seen, ref: str, role: Indicator) -> NDArray[np.bool_]:
+    """Where an indicator is meant to be lit."""
+    size = seen.wiring.draws.size
+    lit = _working(seen, role.switch) if role.switch is not None else ~_lamp_starts(seen) & np.ones(size, bool)
+    gone = list(seen.still.state.absent.values())
+    lit = lit & ~(np.any(gone, axis=0) if gone else np.zeros(size, bool))
+    if role.drive is not None:
+        on = seen.still.state.on[f"drive {role.drive}"]
+        for other, place in seen.wiring.board.switches():
+            on = on | (seen.still.state.on[other] & (place.drive == role.drive))
+        lit = lit & on
+    return lit
+
+
+# ---- clamps
+
+
+def _clamps(seen: Seen) -> Iterator[Measure]:
+    board, still, opening = seen.wiring.board, seen.still, seen.opening
+    for ref, role in board.of_type(Clamp):
+        part = seen.wiring.parts[ref]
+        name = f"{ref} forward"
+        if role.conducts == "forward":
+            backwards = -np.minimum(still.net.across(name), opening.net.across(name))
+            yield Measure("diode backwards", ref, backwards / part.number("vrrm"), (ref,))
+            if part.number("ifrm") == part.number("ifrm"):
+                yield Measure("diode peak", ref, opening.net.currents[name] / part.number("ifrm"), (ref,))
+        switch = board.switch_of(role.load)
+        steady = still.net.currents[name] + still.net.currents.get(f"{ref} backward", 0.0)
+        answers = beside(board, switch) if switch is not None else (ref,)
+        yield Measure("clamp conducts for ever", ref, np.abs(steady) / 0.02, answers)
+
+
+# ---- loads
+
+
+def _loads(seen: Seen) -> Iterator[Measure]:
+    board, still = seen.wiring.board, seen.still
+    for name, load in board.load.items():
+        ref = board.switch_of(name)
+        if ref is None:
+            continue
+        answers = (*beside(board, ref), *_driven(board, ref))
+        off = ~still.state.on[ref]
+        current = np.where(off, np.abs(_through(seen, name)), 0.0)
+        if load.off_leakage is not None:
+            yield Measure("current when off", name, current / load.off_leakage, answers)
+        yield Measure("stays on", name, current / (LIT * _usual(seen, name)), answers)
+        if name in seen.release:
+            share = seen.release[name] / load.release_time  # type: ignore[union-attr]
+            yield Measure("release", name, np.where(seen.opened[ref], share, 0.0), answers)
+
+
+def _through(seen: Seen, name: str) -> Array:
+    """Current through a load, whatever sort it is."""
+    extra = seen.still.net.currents.get(f"{name} extra", 0.0)
+    return seen.still.net.currents[name] + seen.still.net.currents.get(f"{name} pull-up", 0.0) + extra
+
+
+def _usual(seen: Seen, name: str) -> float:
+    """Least current that a load draws when on."""
+    load = seen.wiring.board.load[name]
+    if load.current is not None:
+        return float(load.current.min) * load.count
+    volts = seen.wiring._rail_top(load.rail)
+    if load.sort == "led-string":
+        return max(volts - load.forward_voltage.max, 0.1) / load.resistance.max * load.count  # type: ignore[union-attr]
+    return 0.8 * volts / load.resistance.max * load.count  # type: ignore[union-attr]
+
+
+# ---- supplies and drives
+
+
+def _supplies(seen: Seen) -> Iterator[Measure]:
+    board, still, opening = seen.wiring.board, seen.still, seen.opening
+    for name, rail in board.rail.items():
+        volts = np.maximum(still.net.volt(f"rail {name}"), opening.net.volt(f"rail {name}"))
+        everyone = tuple(ref for ref in board.role) + tuple(f"supply {other}" for other in board.rail)
+        gone = still.state.absent.get(name, np.zeros(volts.size, bool))
+        top = (
+            rail.voltage.max if rail.voltage is not None else seen.wiring.parts[str(rail.regulator)].number("v_out_max")
+        )
+        yield Measure("rail lifted", name, np.where(gone, 0.0, volts) / (top * 1.02), everyone)
+        yield Measure("absent rail fed", name, np.where(gone, volts, 0.0) / 2.0, everyone)
+    for name, drive in board.drive.items():
+        chip = board.chip.get(drive.chip or "")
+        limit = drive.pin_current or (chip.pin_current if chip is not None else None)
+        if limit is not None:
+            users = tuple(ref for ref, role in board.role.items() if getattr(role, "drive", None) == name)
+            yield Measure(
+                "pin", name, np.abs(still.net.currents[f"drive {name}"]) / limit, (*users, f"chip {drive.chip}")
+            )
+    if board.limits.ground_lift is not None:
+        lift = np.abs(still.net.volt("return"))
+        tracks = tuple(f"track {name}" for name in board.track)
+        yield Measure("ground lift", "return", lift / board.limits.ground_lift, (*tracks, *board.role))

@@ -126,7 +126,7 @@ def _first_x(table: PointTable, x: str, y: str) -> float:
 
 
 def _equilibrium(
-    table: PointTable, y: str, start: float, theta: float, limit: float, loss: Callable[[float], float]
+    table: PointTable, y: str, start: float, theta: float, limit: float, loss: Callable[[float, float], float]
 ) -> float:
     """Walk the stated temperatures upwards to the first one that the heat does not exceed."""
     if not (start == start and theta == theta and limit == limit):
@@ -136,7 +136,7 @@ def _equilibrium(
         return NAN
     before: tuple[float, float] | None = None
     for temperature, factor in zip(temperatures, factors, strict=True):
-        reached = start + theta * loss(factor)
+        reached = start + theta * loss(factor, temperature)
         if reached != reached:
             return NAN
         if reached <= temperature:
@@ -147,7 +147,8 @@ def _equilibrium(
             slope = (reached - ra) / (temperature - ta)
             return min(max((ra - slope * ta) / (1 - slope), start), temperature)
         before = (temperature, reached)
-    return math.inf if temperatures[-1] >= limit else NAN
+    # beyond the table the heat is no less than at its end
+    return math.inf if temperatures[-1] >= limit or (before is not None and before[1] > limit) else NAN
 
 
 def load_current(volts: Callable[[float], float], low: float, high: float, feed: float, resistance: float) -> float:
@@ -267,9 +268,10 @@ first_x = Operation("first_x", "first {1} of {0}", lambda *_: NAN)
 equilibrium = Operation("equilibrium", "T where T = {2} + {3} · ({5})", lambda *_: NAN)
 """``equilibrium(table, y, start, theta, limit, loss)``: the junction temperature that heats itself.
 
-``loss(value)`` is the power (W) with the table's value (a resistance factor, a leakage). Between stated
-rows the heat is taken as straight, which is not below a convex one. No root up to ``limit``: infinity (no
-equilibrium); the table ends before ``limit``: missing. K, K/W; source: heat flow ΔT = R·P, JESD51.
+``loss(value, temperature)`` is the power (W) with the table's value (a resistance factor, a leakage) and at that
+temperature. Between stated rows the heat is taken as straight, which is not below a convex one. No root up to
+``limit``: infinity (no equilibrium), and so where the heat at the last row already leads beyond it; the table ends
+before ``limit``: missing. K, K/W; source: heat flow ΔT = R·P, JESD51.
 """
 load_line = Operation("load_line", "current where {6} · ({0} + {5}) meets {2} behind {3}", lambda *_: NAN)
 """``load_line(table, y, feed, resistance, scale, shift, count)``: current of ``count`` LEDs in series.

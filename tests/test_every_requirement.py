@@ -184,7 +184,7 @@ def same(*values: Any) -> Any:
 
 
 def _equilibrium(table: DimensionTable, y: str, start: Any, theta: Any, limit: Any, loss: Any) -> Any:
-    rise = theta * loss(table.row().__dict__[y])
+    rise = theta * loss(table.row().__dict__[y], start)
     return same(start, rise, limit)
 
 

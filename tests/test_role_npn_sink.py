@@ -255,7 +255,7 @@ def test_base_current_max_is_not_exceeded_by_any_piece_with_or_without_its_load(
     for _ in range(40):
         centre, f = some_centre(), some_circuit()
         part = datasheet(centre)
-        most, tj = number(part, f, "base_current_max"), number(part, f, "tj_hot")
+        most, tj = number(part, f, "base_current_max"), number(part, f, "tj_peak")
         for _ in range(12):
             t, level, r, rs, _ = one_piece(centre, {**f, "lift": 0.0})
             ic = f["load_current"] * float(RANDOM.choice([0.0, 0.5, 1.0]))
@@ -286,7 +286,7 @@ def test_what_stays_off_carries_no_more_than_counts_as_off() -> None:
               "off_current": float(RANDOM.choice([1e-5, 1e-4])), "base_emitter_min": 1e5, "base_emitter_max": 1e5}  # fmt: skip
         part = datasheet(centre)
         findings = judged(part, f)
-        tj, icbo = number(part, f, "tj_hot"), number(part, f, "icbo_hot")
+        tj, icbo = number(part, f, "tj_peak"), number(part, f, "icbo_hot")
         t = piece(centre, (1, 1, 1, 1, 0, 0, 0))
         low = f["drive_low_max"] + f["noise"]
         if findings["stays-off"].verdict in PASS:
@@ -571,7 +571,7 @@ def test_leakage_of_a_bc337_is_read_at_the_next_stated_temperature_or_by_the_ass
     stated = changed(stated, hfe_factor=[{"tj": K0 + 25, "min": 1.0}])
     assert number(stated, warm, "icbo_hot") == 5e-6
     bench = facts_of({**REAL, "load_current": 0.1, "ambient_max": K0 + 60})
-    risen = 1e-7 * 2 ** ((number(stated, bench, "tj_hot") - T25) / 10)
+    risen = 1e-7 * 2 ** ((number(stated, bench, "tj_peak") - T25) / 10)
     assert number(stated, bench, "icbo_hot") == pytest.approx(min(risen, 5e-6))
 
 

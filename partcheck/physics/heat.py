@@ -109,6 +109,20 @@ def pulse_rise(power: Number, zth: Number) -> Number:
     return power * zth
 
 
+def train_share(duty: Number, single: Number) -> Number:
+    """Share of the steady rise that a train of equal pulses reaches at the end of one, at most.
+
+    ``duty`` D (1) the share of the time that the pulses take; ``single`` z (1) the share that one pulse reaches by
+    itself. Result D + (1 − D)·z, which no thermal ladder exceeds.
+    Source: the usual approximation of transient impedance curves for repeated pulses, common practice; that it is a
+    bound is derived in ``roles/transient.py``.
+
+    >>> train_share(0.25, 0.2)
+    0.4
+    """
+    return duty + (1 - duty) * single
+
+
 def resistor_rating(power: Number, full_to: Number, none_at: Number, temperature: Number) -> Number:
     """What is left of a resistor's power rating in warm air, in W; zero or less from ``none_at`` upward.
 

@@ -187,9 +187,11 @@ def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: fl
     return _Derived(table.tables, axis, column, xs, ys)
 
 
-def _equilibrium(table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]) -> Floats:
+def _equilibrium(
+    table: ColumnTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any, Any], Any]
+) -> Floats:
     xs, ys = table.curve("tj", y)
-    reached = np.asarray(start + theta * loss(ys), dtype=float)
+    reached = np.asarray(start + theta * loss(ys, xs), dtype=float)
     wide = np.broadcast_shapes(np.shape(start), np.shape(theta), np.shape(limit), reached.shape[1:], xs.shape[1:])
     start, theta, limit = (np.broadcast_to(np.asarray(v, dtype=float), wide) for v in (start, theta, limit))
     xs, reached = _widened(xs, wide), np.broadcast_to(reached, (len(xs), *wide))
@@ -203,8 +205,9 @@ def _equilibrium(table: ColumnTable, y: str, start: Any, theta: Any, limit: Any,
     slope = (rb - ra) / (tb - ta)
     root = np.clip((ra - slope * ta) / (1 - slope), start, tb)
     made = np.where(k == 0, rb, root)
-    end = _take(xs, np.maximum(stated.sum(axis=0) - 1, 0))
-    beyond = np.where(end >= limit, math.inf, math.nan)
+    last = np.maximum(stated.sum(axis=0) - 1, 0)
+    end, hottest = _take(xs, last), _take(reached, last)
+    beyond = np.where((end >= limit) | (hottest > limit), math.inf, math.nan)
     gone: Any = _take(blank, k)
     made = np.where(found & ~gone, made, np.where(blank.any(axis=0), math.nan, beyond))
     made[np.isnan(start) | np.isnan(theta) | np.isnan(limit)] = math.nan

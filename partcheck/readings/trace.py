@@ -195,8 +195,8 @@ def _best(operation: Operation, pick: Callable[[float, float], bool]) -> Callabl
 
 def _solved(operation: Operation) -> Callable[..., Traced]:
     def reading(table: Any, y: str, start: Any, theta: Any, limit: Any, loss: Any) -> Traced:
-        def power(value: float) -> float:
-            result: float = _plain(loss(Traced(value, Leaf("value", ""))))
+        def power(value: float, temperature: float) -> float:
+            result: float = _plain(loss(Traced(value, Leaf("value", "")), Traced(temperature, Leaf("T", "°C"))))
             return result
 
         plain = _plain(table)
@@ -204,9 +204,14 @@ def _solved(operation: Operation) -> Callable[..., Traced]:
         factor = points.between(plain, "tj", y, value, points.LINEAR)
         if factor != factor:  # no equilibrium, or under the first row: the formula is shown at an end of the table
             factor = (points.last if value == math.inf else points.first)(plain, "tj", y)
+        temperature = points.last_x(plain, "tj", y) if value == math.inf or value != value else value
         leaf = table.leaf if isinstance(table, TracedTable) else Leaf("value", "")
         shown = Leaf(leaf.name, leaf.unit, leaf.source, leaf.missing, leaf.assumed, from_part=leaf.from_part)
-        return Traced(value, operation, (table, y, start, theta, limit, loss(Traced(factor, shown))))
+        return Traced(
+            value,
+            operation,
+            (table, y, start, theta, limit, loss(Traced(factor, shown), Traced(temperature, Leaf("T", "°C")))),
+        )
 
     return reading
 

@@ -124,9 +124,11 @@ def _curve(table: ReadTable, x: str, y: str, *rest: Any) -> Reads:
     return _all((table.column(x), table.column(y), *rest))
 
 
-def _equilibrium(table: ReadTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any], Any]) -> Reads:
+def _equilibrium(
+    table: ReadTable, y: str, start: Any, theta: Any, limit: Any, loss: Callable[[Any, Any], Any]
+) -> Reads:
     factor = table.column(y)
-    return _all((factor, start, theta, limit, loss(factor)))
+    return _all((factor, start, theta, limit, loss(factor, start)))
 
 
 def _load_line(table: ReadTable, y: str, *rest: Any) -> Reads:

@@ -229,11 +229,11 @@ def tj_blocking(p: Any, n: Any) -> Any:
     kelvin has its last equilibrium 1/ln 2 of them up; none up to there is thermal runaway.
     """
 
-    def loss(leakage: Any) -> Any:
+    def loss(leakage: Any, _: Any) -> Any:
         return p.conduction_loss + n.blocking_rail * leakage
 
     def hot(trial: Any) -> Any:
-        return heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, trial)))
+        return heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, trial), trial))
 
     runaway = hot(p.tj_conducting) + math.inf * n.assumed_leakage_doubling
     grown = runaway

@@ -193,7 +193,7 @@ def tj_hot(p: Any, n: Any) -> Any:
 
     cold = channel.cold_drop(p, n, n.heat_current, n.ambient_max)
 
-    def loss(factor: Any) -> Any:
+    def loss(factor: Any, _: Any) -> Any:
         drop = larger(channel.hot_drop(p, n, n.heat_current, larger(factor, 1.0)), cold)
         return n.on_duty * n.heat_current * drop + p.edge_loss + p.avalanche_loss
 

@@ -1,13 +1,14 @@
 """NPN low-side sink: its facts, and what follows from a transistor in its place."""
 
 import math
-from typing import Any
+from typing import Any, NamedTuple
 
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
 from partcheck.physics import gain as bipolar
 from partcheck.physics import heat, switching
 from partcheck.points import LINEAR, LOG_LOG, assume_row, between, first, first_x, greatest, least, with_point
 from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.transient import add_chopping, add_starts
 
 role = new_role("npn-sink", "bjt", "NPN low-side sink")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -18,7 +19,7 @@ COLD, ROOM, HOT = 218.15, 298.15, 398.15
 fact("rail_max", "V", "highest rail voltage at the load")
 fact("load_current", "A", "largest continuous or stall current of the load")
 fact("heat_current", "A", "largest current that lasts long enough to heat the part")
-fact("on_duty", "", "largest share of the time on")
+fact("edge_current", "A", "largest current of the switching edges that count")
 fact("inrush_current", "A", "largest inrush or starting current")
 fact("inrush_time", "s", "how long the inrush lasts")
 fact("collector_peak", "V", "highest collector voltage, with the clamp conducting")
@@ -76,6 +77,8 @@ def coldest(n: Any) -> Any:
 
 
 add_heat(role, "k_bjt_power")
+add_chopping(role)
+add_starts(role)
 
 
 # ---- the base circuit
@@ -125,22 +128,28 @@ def vbe_on_hot(p: Any, n: Any) -> Any:
 
 def _vbe_at(p: Any, n: Any, row: Any, current: Any) -> Any:
     """A stated least base-emitter voltage brought to the hottest junction and down to a smaller current."""
-    hottest = larger(p.tj_hot, n.t25)
+    hottest = larger(p.tj_peak, n.t25)
     vt = n.kelvin_voltage * hottest
     carried = smaller(bipolar.junction_voltage_at_current(row.min, row.ic, current, vt), row.min)
     return bipolar.junction_voltage(carried, n.vbe_tempco, hottest, n.t25)
 
 
-@quantity("W")
-def base_loss(p: Any, n: Any) -> Any:
-    """Largest heat of the base: voltage of a row with no less current, times the current with no voltage at all.
+def base_loss_at(p: Any, n: Any, current: Any) -> Any:
+    """Largest heat of the base while the collector carries a current: a voltage of a row, and the largest base current.
 
-    Never more than the most that a resistor lets through, V²/4R, which holds without any row.
+    A row with no less of either counts, and the current with no voltage at all. Never more than the most that a
+    resistor lets through, V²/4R, which holds without any row.
     """
     most = _base_most(n, 0.0 * n.drive_high_max)
-    stated = least(p.vbe_sat, lambda row: keep(keep(_vbe_cold(n, row), n.load_current, row.ic), most, row.ib))
+    stated = least(p.vbe_sat, lambda row: keep(keep(_vbe_cold(n, row), current, row.ic), most, row.ib))
     through = n.drive_high_max * n.drive_high_max / (4 * n.base_resistor_min)
     return prefer(smaller(stated * most, through), through)
+
+
+@quantity("W")
+def base_loss(p: Any, n: Any) -> Any:
+    """Largest heat of the base while it carries what lasts."""
+    return base_loss_at(p, n, n.heat_current)
 
 
 @quantity("A")
@@ -183,88 +192,136 @@ def forced_gain(p: Any, n: Any) -> Any:
     return keep(ratio, 0.0 * p.base_current_min, p.base_current_min)
 
 
-@quantity("")
-def sat_row_gain(p: Any, n: Any) -> Any:
-    """Gain at which saturation is stated, of the row driven least hard at no less than the load current."""
-    return greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), n.load_current, row.ic))
+class SatRow(NamedTuple):
+    """A stated row of saturation: its forced gain, and its largest voltage, V."""
+
+    gain: Any
+    vce: Any
 
 
-@quantity("V")
-def sat_row_vce(p: Any, n: Any) -> Any:
-    """Largest saturation voltage of that row."""
-    return least(
-        p.vce_sat,
-        lambda row: keep(keep(row.max, n.load_current, row.ic), p.sat_row_gain, row.ic / row.ib),
-    )
+def sat_row(p: Any, n: Any, current: Any) -> SatRow:
+    """Of the rows stated at no less than a current, the one driven least hard."""
+    gain = greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), current, row.ic))
+    return SatRow(gain, least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), gain, row.ic / row.ib)))
 
 
-@quantity("V")
-def sat_line(p: Any, n: Any) -> Any:
+def sat_line(p: Any, n: Any, current: Any, forced: Any) -> Any:
     """Drop when driven less hard than any stated row: on the line to the edge of saturation.
 
-    The edge is the cold gain, at the voltage at which that gain is stated: at the load current between rows, or at
-    a row of more current, whose base current carries the load as well.
+    The edge is the cold gain, at the voltage at which that gain is stated: at the current between rows, or at a row of
+    more current, whose base current carries this one as well.
     """
+    start = sat_row(p, n, current)
 
     def to_row(row: Any) -> Any:
-        edge = row.min * p.cold_factor * n.load_current / row.ic
-        line = bipolar.saturation_line(p.forced_gain, p.sat_row_gain, p.sat_row_vce, edge, row.vce)
-        return keep(line, n.load_current, row.ic)
+        edge = row.min * p.cold_factor * current / row.ic
+        return keep(bipolar.saturation_line(forced, start.gain, start.vce, edge, row.vce), current, row.ic)
 
     edge_vce = greatest(p.hfe, lambda row: keep(row.vce, row.min, row.min))
-    there = bipolar.saturation_line(p.forced_gain, p.sat_row_gain, p.sat_row_vce, p.hfe_cold, edge_vce)
+    there = bipolar.saturation_line(forced, start.gain, start.vce, gain_at(p, current) * p.cold_factor, edge_vce)
     other = least(p.hfe, to_row)
     return prefer(smaller(there, other), prefer(there, other))
 
 
-@quantity("V")
-def sat_drop(p: Any, n: Any) -> Any:
-    """Drop of the transistor at the load current, 25 °C.
+def sat_drop_at(p: Any, n: Any, current: Any) -> Any:
+    """Drop of the transistor at a current, 25 °C.
 
     A stated row driven no harder than here; else the line to the edge of saturation; beyond it the whole rail.
     """
-    stated = least(p.vce_sat, lambda row: keep(keep(row.max, n.load_current, row.ic), p.forced_gain, row.ic / row.ib))
-    beyond = keep(keep(n.rail_max, p.sat_row_vce, p.sat_row_vce), p.hfe_cold * p.base_current_min, n.load_current)
-    return prefer(stated, prefer(p.sat_line, prefer(beyond, stated)))  # the last names what is missing
+    base = base_least(p, n, current)
+    forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
+    stated = least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), forced, row.ic / row.ib))
+    vce, carried = sat_row(p, n, current).vce, gain_at(p, current) * p.cold_factor * base
+    beyond = keep(keep(n.rail_max, vce, vce), carried, current)
+    return prefer(stated, prefer(sat_line(p, n, current, forced), prefer(beyond, stated)))  # the last names a lack
+
+
+@quantity("V")
+def sat_drop(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the load current, 25 °C."""
+    return sat_drop_at(p, n, n.load_current)
+
+
+@quantity("V")
+def sat_drop_lasting(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the current that lasts, 25 °C."""
+    return sat_drop_at(p, n, n.heat_current)
+
+
+@quantity("V")
+def sat_drop_start(p: Any, n: Any) -> Any:
+    """Drop of the transistor at the current of a start or stall, 25 °C."""
+    return sat_drop_at(p, n, n.start_current)
 
 
 # ---- heat
 
 
-@quantity("W")
-def edge_loss(p: Any, n: Any) -> Any:
+def _edges(n: Any, current: Any) -> Any:
     """Heat of the switching edges, where they come often enough to count."""
-    return per_time(n.switch_frequency, switching.edge_energy(n.collector_peak, n.load_current, n.switching_time))
+    return per_time(n.switch_frequency, switching.edge_energy(n.collector_peak, current, n.switching_time))
 
 
-@quantity("K")
-def heat_room(p: Any, n: Any) -> Any:
-    """25 °C, absolute, less what the collector's heat at 25 °C warms: nothing left means no equilibrium."""
-    return n.t25 - p.theta * (n.on_duty * n.heat_current * p.sat_drop)
+@quantity("W")
+def collector_lasting(p: Any, n: Any) -> Any:
+    """Heat of the collector at 25 °C while it carries what lasts, chopping counted as far as the junction follows."""
+    return p.on_share * n.heat_current * p.sat_drop_lasting
+
+
+@quantity("W")
+def collector_start(p: Any, n: Any) -> Any:
+    """The same while a start or stall lasts."""
+    return p.start_on_share * n.start_current * p.sat_drop_start
+
+
+@quantity("W")
+def other_lasting(p: Any, n: Any) -> Any:
+    """Heat of the base and of the edges while it carries what lasts."""
+    return p.on_share * p.base_loss + _edges(n, n.edge_current)
+
+
+@quantity("W")
+def other_start(p: Any, n: Any) -> Any:
+    """The same while a start or stall lasts."""
+    return p.start_on_share * base_loss_at(p, n, n.start_current) + _edges(n, n.start_current)
+
+
+def _settled(p: Any, n: Any, share: Any) -> Any:
+    """The temperature at which heat and saturation voltage agree, with a share of the rise that starts would reach.
+
+    The saturation voltage grows in proportion to absolute temperature, as the thermal voltage does; base current and
+    edges heat without growing. Infinite where the collector's heat at 25 °C leaves nothing of 25 °C, absolute.
+    """
+    collector = p.collector_lasting + per_time(share, p.collector_start - p.collector_lasting)
+    other = p.other_lasting + per_time(share, p.other_start - p.other_lasting)
+    room, without = n.t25 - p.theta * collector, heat.junction(n.ambient_max, p.theta, other)
+    none = 0.0 * room
+    return prefer(keep(without * n.t25 / room, none, room), keep(n.t25 * math.inf, room, none))
 
 
 @quantity("°C")
 def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction: the temperature at which heat and saturation voltage agree.
+    """Hottest junction while it carries what lasts, its starts counted by their share of the time."""
+    return _settled(p, n, n.start_share)
 
-    The saturation voltage grows in proportion to absolute temperature, as the thermal voltage does; base current and
-    edges heat without growing.
-    """
-    without = heat.junction(n.ambient_max, p.theta, n.on_duty * p.base_loss + p.edge_loss)
-    none = 0.0 * p.heat_room
-    return prefer(keep(without * n.t25 / p.heat_room, none, p.heat_room), keep(n.t25 * math.inf, p.heat_room, none))
+
+@quantity("°C")
+def tj_peak(p: Any, n: Any) -> Any:
+    """Hottest junction at any moment: at the end of a start or stall, from the hot steady state."""
+    return _settled(p, n, p.start_peak_share)
 
 
 @quantity("V")
 def on_drop_hot(p: Any, n: Any) -> Any:
     """Drop of the transistor at the load current and the hottest junction."""
-    return p.sat_drop * larger(p.tj_hot, n.t25) / n.t25
+    return p.sat_drop * larger(p.tj_peak, n.t25) / n.t25
 
 
 @quantity("W")
 def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off: collector and base while on, and edges."""
-    return n.on_duty * (p.on_drop_hot * n.heat_current + p.base_loss) + p.edge_loss
+    """Heat that it gives off: what warms it, and all the heat of a start that lasts long."""
+    long = p.collector_start * p.tj_peak / n.t25 + p.other_start
+    return larger((p.tj_hot - n.ambient_max) / p.theta, per_time(n.long_start, long))
 
 
 # ---- off
@@ -278,9 +335,9 @@ def icbo_hot(p: Any, n: Any) -> Any:
     """
 
     def risen(row: Any) -> Any:
-        return keep(bipolar.leakage_at(row.max, row.tj, p.tj_hot, n.assumed_leakage_doubling), row.tj, p.tj_hot)
+        return keep(bipolar.leakage_at(row.max, row.tj, p.tj_peak, n.assumed_leakage_doubling), row.tj, p.tj_peak)
 
-    stated = least(p.icbo, lambda row: keep(row.max, p.tj_hot, row.tj))
+    stated = least(p.icbo, lambda row: keep(row.max, p.tj_peak, row.tj))
     by_rule = least(p.icbo, risen)
     return prefer(smaller(stated, by_rule), prefer(stated, by_rule))
 
@@ -292,7 +349,7 @@ def vbe_off(p: Any, n: Any) -> Any:
     A stated least voltage brought down to that current and to the hottest junction.
     """
     stated = greatest(p.vbe_on, lambda row: _vbe_at(p, n, row, n.off_current))
-    assumed = bipolar.junction_voltage(n.assumed_vbe_off, n.vbe_tempco, larger(p.tj_hot, n.t25), n.t25)
+    assumed = bipolar.junction_voltage(n.assumed_vbe_off, n.vbe_tempco, larger(p.tj_peak, n.t25), n.t25)
     return assume(stated, assumed)
 
 
@@ -300,7 +357,7 @@ def vbe_off(p: Any, n: Any) -> Any:
 def hfe_hot(p: Any, n: Any) -> Any:
     """Largest stated gain, at the hottest junction."""
     stated = assume_row(p.hfe_factor, "tj", HOT, "max", n.assumed_hfe_hot_factor)
-    hottest = larger(p.tj_hot, n.t25)
+    hottest = larger(p.tj_peak, n.t25)
     factor = between(with_point(stated, "tj", ROOM, "max", 1.0), "tj", "max", hottest, LINEAR)
     return greatest(p.hfe, lambda row: row.max) * larger(factor, 1.0)
 

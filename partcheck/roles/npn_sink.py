@@ -111,6 +111,21 @@ def junction_rise(p: Any, n: Any) -> Any:
 
 
 @requirement(
+    "K",
+    "pulse heating dT = P Zth (JESD51-14); limits: absolute maximum ratings",
+    asks=["inrush_current"],
+    cure="a shorter or smaller inrush, a harder driven base, or a larger part",
+)
+def pulse_rise(p: Any, n: Any) -> Any:
+    """The junction survives the inrush or stall on top of its steady heat.
+
+    Self-consistent: the drop at that current, as far as the stated transient impedance lets it warm the junction; one
+    that lasts longer than anything stated counts as steady. Starts add up at the stated rate.
+    """
+    return p.tj_peak - n.ambient_max, p.tj_limit - n.ambient_max
+
+
+@requirement(
     "V",
     "a junction's voltage falls 2 mV/K (Malvino & Bates, Electronic Principles, Example 2-5) and 60 mV a decade",
     cure="a lower drive low level, less lift, a smaller base resistor, or a part with less leakage",

@@ -6,12 +6,14 @@ by its average, of the power or of the squared current. How slow a body is says 
 ``roles/transient.py``), else one of the times below.
 """
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from partcheck.physics import waves
 from partcheck.requirement import Fact
-from partcheck.situation.facts import combine
+from partcheck.situation.facts import combine, total
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import highest, largest_of, least_of, many, one_above, show
 
@@ -20,6 +22,8 @@ if TYPE_CHECKING:
 
 JUNCTION_STILL = 1e-3
 """s: a pulse up to this length heats a junction by its average (common practice, no published source)."""
+CASE_STILL = 0.01
+"""s: a pulse in which a case hardly warms (common practice, no published source)."""
 RESISTOR_STILL = 0.1
 """s: periods up to this length heat a resistor by their average (common practice, no published source)."""
 CONDUCTOR_STILL = 1.0
@@ -37,7 +41,7 @@ class Profile:
     ``steady`` is what it carries while on, ``start`` the largest current of a start or a stall (the steady one where
     it has none), ``start_time`` how long that lasts (s), ``rate`` how often it is switched on and off (1/s, None
     where not stated: one start from the hot steady state). ``duty`` is the largest share of the time on where it is
-    chopped with ``frequency`` (Hz, 0 where it is not).
+    chopped with ``frequency`` (Hz, 0 where it is not). ``starts`` is true where it starts with an inrush or a stall.
     """
 
     name: str
@@ -47,6 +51,7 @@ class Profile:
     rate: Any
     duty: Any
     frequency: float
+    starts: bool = False
 
     def start_share(self, still: float) -> Any:
         """Share of the time that starts take for a body that averages what is over in ``still`` seconds, 0..1."""
@@ -92,12 +97,52 @@ def averaged_duty(duty: Any, frequency: float, still: float) -> Any:
 
 def profile_of(state: LoadState) -> Profile:
     """The profile of a load, from its currents."""
-    start, time = state.heating, 0.0
-    if state.inrush.value is not None:
+    start, time, starts = state.heating, 0.0, state.inrush.value is not None
+    if starts:
         start, time = highest([state.heating, state.inrush]), state.inrush_time.value
-    return Profile(state.name, state.heating, start, time, state.rate, state.duty.max, state.frequency)
+    return Profile(state.name, state.heating, start, time, state.rate, state.duty.max, state.frequency, starts)
 
 
 def profile(situation: "Situation", name: str) -> Profile:
     """The profile of a load, or of an indicator that a switch pulls."""
     return profile_of(situation.load(name))
+
+
+@dataclass(frozen=True)
+class Start:
+    """What several loads draw together when one switch turns them on, as one rectangle.
+
+    ``any`` is 1 where one of them starts with an inrush or a stall; ``current`` A; ``time`` s, without end where none
+    does; ``share`` of the time that starts take; ``long`` 1 where one lasts longer than wires, poles and the air of an
+    enclosure average.
+    """
+
+    any: Fact
+    current: Fact
+    time: Fact
+    share: Fact
+    long: Fact
+
+
+def start_of(states: Iterable[LoadState]) -> Start:
+    """The start of what one switch turns on together."""
+    found = [profile_of(state) for state in states]
+    current = total([(one.name, one.start) for one in found], "A")
+    times = [one.start_time for one in found if one.starts]
+    if not times:
+        none = Fact(0.0, "it starts with what it runs at")
+        return Start(none, current, Fact(math.inf, none.source), none, none)
+    time, rates = largest_of(times), [one.rate for one in found if one.rate is not None]
+    rate = largest_of(rates) if rates else None
+    often = "one start from the hot steady state: no rate is stated" if rate is None else show(rate, "1/s")
+    share = Fact(start_share(time, rate, math.inf), f"{show(time, 's')}, {often}")
+    long = Fact(one_above(time, CONDUCTOR_STILL), f"{show(time, 's')} against {show(CONDUCTOR_STILL, 's')}")
+    names = " and ".join(one.name for one in found if one.starts)
+    return Start(Fact(1.0, names), current, Fact(time, names), share, long)
+
+
+def longest_on(states: Iterable[LoadState]) -> Fact:
+    """Longest time that loads on one switch are on without a break, s; without end where they are not chopped."""
+    times = [state.duty.max / state.frequency if state.frequency else math.inf for state in states]
+    longest = largest_of(times)
+    return Fact(longest, "not chopped" if not many(longest) and longest == math.inf else "largest duty / frequency")

@@ -22,6 +22,7 @@ from partcheck.situation.many import (
     show,
     sum_of,
 )
+from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, longest_on, start_of
 from partcheck.situation.release import Release, worst_release
 from partcheck.situation.sums import all_load_peak
 
@@ -118,6 +119,42 @@ class SwitchFacts(PlaceFacts):
     def on_duty(self) -> Fact:
         duty = max(state.duty[2] for state in self.states)
         return Fact(duty, "largest duty" if duty < 1 else "on without a break")
+
+    def on_time(self) -> Fact:
+        return longest_on(self.states)
+
+    def junction_still(self) -> Fact:
+        return Fact(JUNCTION_STILL, "common practice: a junction hardly warms within 1 ms")
+
+    def case_still(self) -> Fact:
+        return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")
+
+    # ---- its starts
+
+    @once_property
+    def start(self) -> Start:
+        """The start of all that it pulls."""
+        return start_of(self.states)
+
+    def start_current(self) -> Fact:
+        return self.start.current
+
+    def start_time(self) -> Fact:
+        return self.start.time
+
+    def starts(self) -> Fact:
+        return self.start.any
+
+    def start_share(self) -> Fact:
+        return self.start.share
+
+    def long_start(self) -> Fact:
+        return self.start.long
+
+    def edge_current(self) -> Fact:
+        """The current of the edges that count: running where it is chopped while it runs, else what a start draws."""
+        chopped = max(state.frequency for state in self.states)
+        return self.heat_current() if chopped else highest([self.load_current(), self.start_current()])
 
     def inrush_current(self) -> Fact:
         if all(state.inrush.value is None for state in self.states):
@@ -400,9 +437,6 @@ class MosfetFacts(SwitchFacts):
             if (load := self.board.load.get(name)) is not None and load.edge_least is not None
         ]
         return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
-
-    def case_still(self) -> Fact:
-        return Fact(0.01, "common practice: a case hardly warms within 10 ms")
 
     def polarity_wanted(self) -> Fact:
         return Fact(frozenset({"N"}), "a low-side switch")

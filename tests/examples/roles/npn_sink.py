@@ -1,5 +1,7 @@
 """The edge of each requirement of an NPN low-side sink: a 12 V coil of 40 mA from 5 V logic (numbers invented)."""
 
+import math
+
 from partcheck.parts.part import Part, point_table
 from tests.examples.roles import Example
 
@@ -47,6 +49,7 @@ PART = Part(
         "icbo": point_table("bjt", "icbo", [{"tj": K0 + 25, "max": 15e-9}, {"tj": K0 + 100, "max": 1e-6}]),
         "rbsoa": point_table("bjt", "rbsoa", [{"vce": 20.0, "max": 0.2}, {"vce": 45.0, "max": 0.1}]),
         "theta_ja": point_table("bjt", "theta_ja", [{"copper_area": 0, "mounting": "free-air", "max": 250.0}]),
+        "zth": point_table("bjt", "zth", [{"pulse_width": 0.01, "reference": "ambient", "max": 60.0}]),
     },
 )
 FACTS = {
@@ -61,6 +64,15 @@ FACTS = {
     "load_current": 0.04,
     "heat_current": 0.04,
     "on_duty": 1.0,
+    "on_time": math.inf,
+    "case_still": 0.01,
+    "junction_still": 0.001,
+    "starts": 1.0,
+    "start_current": 0.045,
+    "start_time": 0.005,
+    "start_share": 0.0,
+    "long_start": 0.0,
+    "edge_current": 0.04,
     "inrush_current": 0.045,
     "inrush_time": 0.005,
     "collector_peak": 13.7,
@@ -108,6 +120,13 @@ EXAMPLES = {
     ),
     "pin-current": Example("fact:pin_limit", 0.003514, 0.003465, "fact:drive_other"),
     "junction-rise": Example(("theta_ja", 0, "max"), 271.0, 274.5, "theta_ja", facts={"ambient_max": K0 + 124}),
+    "pulse-rise": Example(
+        ("zth", 0, "max"),
+        78.0,
+        79.0,
+        "vce_sat",
+        facts={"ambient_max": K0 + 126, "heat_current": 0.005, "start_current": 0.05, "edge_current": 0.005},
+    ),
     "stays-off": Example(("vbe_on", 0, "min"), 0.4714, 0.4648, "icbo", facts={"drive_low_max": 0.3}),
     "undriven-base": Example(
         ("icbo", 0, "max"),

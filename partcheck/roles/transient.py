@@ -1,0 +1,86 @@
+"""How far a junction warms in pulses: one reading of the datasheet for every part that heats.
+
+A pulse that lasts reaches the whole rise, power times the resistance from junction to air. A shorter one reaches the
+share that the stated transient impedance allows. What lasts longer than anything stated counts as steady.
+
+A train of equal pulses, each as long as one that reaches the share z by itself, on for the share D of the time,
+reaches no more than D + (1 - D) z of the whole. That holds for every body of resistances and heat capacities, not only
+about: such a body answers with a sum of exponentials, and for each of them, with q what is left after one pulse,
+(1 - q)/(1 - q^(1/D)) <= D + (1 - D)(1 - q), since q^(1/D - 1) (1 - (1 - D) q) rises with q and is D at q = 1. So
+chopping, repeated starts, and starts of a chopped load are read with the same two numbers. tests/test_transient.py
+drives thermal ladders.
+"""
+
+from typing import Any
+
+from partcheck.operations import keep, per_time, prefer, smaller
+from partcheck.physics import heat
+from partcheck.points import least
+from partcheck.requirement import Role
+
+
+def add_chopping(role: Role, rows: bool = True) -> None:
+    """Declare what chopping makes of the heat: ``on_share``. ``rows`` says that the kind states ``zth``."""
+    role.fact("on_duty", "", "largest share of the time on")
+    role.fact("on_time", "s", "longest time on without a break")
+    role.fact("case_still", "s", "pulse in which a case hardly warms")
+    role.fact("junction_still", "s", "pulse in which a junction hardly warms")
+
+    def on_single(p: Any, n: Any) -> Any:
+        """Share of the steady rise that one pulse of the chopping reaches by itself.
+
+        By the transient impedance; a pulse in which a junction hardly warms counts only by its average.
+        """
+        still = keep(0.0, n.on_time, n.junction_still)
+        return prefer(_stated(p, n, n.on_time, rows), prefer(still, 1.0))
+
+    def on_share(p: Any, n: Any) -> Any:
+        """Share of the steady rise that the chopping reaches at most."""
+        return heat.train_share(n.on_duty, p.on_single)
+
+    role.quantity("")(on_single)
+    role.quantity("")(on_share)
+
+
+def add_starts(role: Role, chopped: bool = True) -> None:
+    """Declare what starts make of the heat: ``start_peak_share``, and ``start_on_share`` where they may be chopped."""
+    role.fact("start_current", "A", "largest current of a start or stall; what lasts, where there is none")
+    role.fact("starts", "", "1 where it starts with an inrush or a stall")
+    role.fact("start_time", "s", "how long a start or stall lasts; without end where there is none")
+    role.fact("start_share", "", "share of the time that starts take, at the stated rate")
+    role.fact("long_start", "", "1 where a start is longer than what is slow averages")
+
+    def start_single(p: Any, n: Any) -> Any:
+        """Share of the steady rise that one start reaches by itself; longer than anything stated: all of it."""
+        return prefer(_stated(p, n, n.start_time), 1.0)
+
+    def start_peak_share(p: Any, n: Any) -> Any:
+        """Share of the steady rise that starts reach at the end of one, at the rate at which they come."""
+        return per_time(n.starts, heat.train_share(n.start_share, p.start_single))
+
+    def start_on_share(p: Any, n: Any) -> Any:
+        """Share that chopping reaches of the rise to which a start leads."""
+        return heat.train_share(n.on_duty, smaller(p.on_single / p.start_single, 1.0))
+
+    role.quantity("")(start_single)
+    role.quantity("")(start_peak_share)
+    if chopped:
+        role.quantity("")(start_on_share)
+
+
+def _stated(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
+    """Share of the steady rise that a pulse reaches, as far as the datasheet says; never more than all of it.
+
+    The next longer stated pulse. A row against the case counts only for pulses in which a case hardly warms; so does
+    the steady resistance to the case.
+    """
+    case = keep(p.theta_jc, time, n.case_still)
+    if not rows:
+        return smaller(case / p.theta, 1.0)
+
+    def usable(row: Any) -> Any:
+        return prefer(keep(row.max, time, n.case_still), keep(row.max, 1.0, row.reference))
+
+    stated = least(p.zth, lambda row: keep(usable(row), time, row.pulse_width))
+    both = prefer(smaller(stated, case), prefer(stated, case))
+    return smaller(both / p.theta, 1.0)

@@ -56,6 +56,13 @@ def in_fv2(old: str, new: str) -> tuple[str, str]:
     return own, own.replace(old, new, 1)
 
 
+def in_d12(old: str, new: str) -> tuple[str, str]:
+    """An edit inside the table of D12 alone."""
+    own = TEXT[TEXT.index("[role.D12]") : TEXT.index("[role.D13]")]
+    assert old in own
+    return own, own.replace(old, new, 1)
+
+
 SAME: list[tuple[str, Asked, list[tuple[str, str]]]] = [
     ("FV2", Asked(voltage="24 V"), [('voltage = "12 V ±5 %"', 'voltage = "24 V ±5 %"')]),
     ("FV2", Asked(current="0.5 A"), [in_fv2('"36 Ω ±8 %"', '"24 Ω ±8 %"')]),
@@ -210,6 +217,13 @@ def test_what_the_board_does_not_state_of_the_path_is_said(setup: Setup) -> None
 # ---- what gives way first
 
 STEPS = 8
+TO_24_V = Asked(
+    sets=(
+        "rail=P24", "rail.P24.current=3 A", "role.D12.rail=P24", "role.D12.resistor=6.2 kΩ ±5 %",
+        "role.D12.current_spread=1.8",
+    )
+)  # fmt: skip
+"""The valve with the indicator beside it: one left on 12 V would be driven backwards."""
 
 
 @pytest.mark.parametrize(
@@ -245,7 +259,7 @@ def test_each_failure_gives_way_where_a_scan_of_edited_files_finds_it(
 
 
 def test_it_holds_just_before_and_fails_where_it_is_said_to_give_way(setup: Setup, tmp_path: Path) -> None:
-    first = vet(setup, "FV2", Asked(sets=("rail=P24", "rail.P24.current=3 A"))).gives_way[0]
+    first = vet(setup, "FV2", TO_24_V).gives_way[0]
     assert (first.ref, first.after.id) == ("D2", "reverse-voltage")
     volts = next(at.value for at in first.at if at.key == "rail of FV2")
     # of the panel's 24 V -15 % +20 % and the desk's ±5 % so far on the way that the diode's 24 V are reached
@@ -424,14 +438,18 @@ def with_clamp(vetted: Vetted, how: How, text: str) -> tuple[str, list[tuple[str
 
 
 SLOW = in_fv2('release_time = "12 ms"', 'release_time = "3 ms"')
+LIT_BY_PIN = [
+    ('load = ["FV2", "D12"]', 'load = "FV2"'),
+    in_d12('rail = "V12"\nswitch = "Q2"\nresistor = "2.7 kΩ ±5 %"', 'drive = "VALVE2"\nresistor = "1.2 kΩ ±1 %"'),
+]
 WIDE = ('clearance_column = "B2"', 'clearance_column = "B4"')
 
 
 @pytest.mark.parametrize(
     ("edits", "asked", "hows"),
     [
-        ([SLOW, WIDE], Asked(), ["across-switch", "in-series"]),
-        ([], Asked(sets=("rail=P24", "rail.P24.current=3 A")), ["diode"]),
+        ([SLOW, WIDE, *LIT_BY_PIN], Asked(), ["across-switch", "in-series"]),
+        ([], TO_24_V, ["diode"]),
     ],
     ids=["too slow", "too high"],
 )
@@ -461,6 +479,15 @@ def test_a_clamp_that_is_offered_really_cures_in_a_board_file_with_it(
         told = {f.name: f.after.value for f in again.figures if f.after is not None}
         assert shown[0].time == pytest.approx(told["release time"])
         assert shown[0].peak == pytest.approx(told["drain peak"])
+
+
+def test_no_clamp_is_offered_that_drives_an_led_beside_the_coil_backwards(tmp_path: Path) -> None:
+    """What lets the valve go sooner lifts the node over the rail, and with it D12, rated 5 V, from behind."""
+    clamping = vet(written(tmp_path, SLOW, WIDE), "FV2").clamping
+    assert clamping is not None and not clamping.found
+    for miss in clamping.nearest:
+        if miss.how != "diode":
+            assert ("D12", "reverse-voltage") in [(ref, f.id) for ref, f in miss.against]
 
 
 def test_clamps_are_looked_for_only_where_the_turn_off_fails(setup: Setup) -> None:

@@ -161,16 +161,21 @@ def drive_current(p: Any, n: Any) -> Any:
 
 @requirement(
     "V",
-    RATING,
+    "Kirchhoff on the node of its switch, off and at turn-off; " + RATING,
     asks=["reverse_voltage"],
-    cure="a diode against the reverse voltage, or a part with a higher vr_max",
+    cure="a clamp with a lower drop, a diode in series with the LED, a feed that the node never exceeds, "
+    "or a part with a higher vr_max",
 )
 def reverse_voltage(p: Any, n: Any) -> Any:
     """The reverse voltage stays under the derated rating.
 
-    In a string one LED may take it all.
+    The highest voltage of the node that its switch pulls down, while off and at turn-off, less what its own feed
+    then has at the least: the rail's lowest, nothing where that rail may be absent while another holds the node up,
+    or the low level of a pin. A clamp across a load on its own rail leaves the drop of the clamp alone. In a string one
+    LED may take it all.
     """
-    return n.reverse_voltage, n.k_diode_vr * p.vr_max
+    never_reversed = keep(0.0 * n.reverse_voltage, n.reverse_voltage, 0.0 * n.reverse_voltage)
+    return n.reverse_voltage, prefer(never_reversed, n.k_diode_vr * p.vr_max)
 
 
 @requirement(

@@ -10,8 +10,8 @@ from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import at_least, highest, largest_of, least_of, many, ratio, show, sum_of, unknown
+from partcheck.situation.nodes import clamp_units
 from partcheck.situation.release import Release, worst_release
-from partcheck.situation.switch import clamp_units
 
 NEXT_TO_NONE = 1e-4
 """Winding resistance counted where none is stated: its drop over the rail. Less is the worse end."""

@@ -4,19 +4,16 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.roles import MosfetSwitch
 from partcheck.physics import conductors
 from partcheck.physics.conductor_data import SPACING_TABLES
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
 from partcheck.situation.many import highest, many, show, unknown
+from partcheck.situation.nodes import Node
 from partcheck.situation.paths import rail_of
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
-
-BREAKDOWN = 1.3
-"""A switch that breaks down may do so this far above its rating (common practice, no published source)."""
 
 
 def rail_peak(situation: "Situation", name: str) -> Fact:
@@ -30,20 +27,11 @@ def rail_peak(situation: "Situation", name: str) -> Fact:
 
 def switched_peak(situation: "Situation", name: str) -> Fact:
     """Highest voltage on the switch side of a load: the clamp's, or what the switch's breakdown allows."""
-    from partcheck.situation.switch import SwitchFacts
-
-    board, ref = situation.board, situation.board.switch_of(name)
+    ref = situation.board.switch_of(name)
+    if ref is not None:
+        return Node(situation.facts(ref), ref).largest()
     rail = rail_of(situation, name)
-    if ref is None:
-        return rail_peak(situation, rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
-    facts = situation.facts(ref)
-    assert isinstance(facts, SwitchFacts)
-    clamped, stray = facts.drain_clamped(), facts.stray_inductance()
-    if clamped.value is not None and stray.value is None:
-        return combine(clamped.value, f"{ref}: {clamped.source}", clamped)
-    rating = "vds_max" if isinstance(board.role[ref], MosfetSwitch) else "vcbo"
-    rated = situation.quantity(ref, rating)
-    return combine(BREAKDOWN * rated.value, f"breakdown up to {BREAKDOWN} · {rated.source}", rated)
+    return rail_peak(situation, rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
 
 
 def board_peak(situation: "Situation") -> Fact:

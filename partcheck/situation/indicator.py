@@ -6,7 +6,8 @@ from typing import Any
 from partcheck.requirement import Fact
 from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
-from partcheck.situation.many import many, show
+from partcheck.situation.many import highest, many, show
+from partcheck.situation.nodes import Node, feed_of
 from partcheck.situation.profiles import JUNCTION_STILL, RESISTOR_STILL
 from partcheck.units import Span
 
@@ -253,4 +254,9 @@ class IndicatorFacts(PlaceFacts):
         return stated(self.place.current_spread, self.where("current_spread"))
 
     def reverse_voltage(self) -> Fact:
-        return stated(self.place.reverse_voltage, self.where("reverse_voltage"))
+        """What its node may stand above its feed, or what the board states, whichever is more."""
+        typed = stated(self.place.reverse_voltage, self.where("reverse_voltage"))
+        switch = self.place.switch
+        above = Node(self, switch).above(feed_of(self.board, self.ref)) if switch is not None else NOT_STATED
+        asked = [fact for fact in (typed, above) if fact.value is not None]
+        return highest(asked) if asked else NOT_STATED

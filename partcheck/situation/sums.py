@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
+from partcheck.board import Board
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.physics import waves
 from partcheck.requirement import Fact
@@ -22,13 +23,22 @@ Item = tuple[str, str, Fact]
 """Owner (the load or indicator that is on or off), label, amount."""
 
 
+def switched_by(board: Board) -> dict[str, str]:
+    """The switch with which each load or indicator is on or off: the one that pulls it, or one on its own drive."""
+    made = {load: ref for ref, role in board.switches() for load in role.load}
+    on_drive = {role.drive: ref for ref, role in board.switches()}
+    fed = {ref: on_drive[led.drive] for ref, led in board.of_type(Indicator) if led.drive in on_drive}
+    return fed | made
+
+
 def at_once(situation: "Situation", items: Iterable[Item]) -> list[Item]:
     """The items that count: of each ``at_once`` group, those of the owners with the largest totals together.
 
-    What one switch pulls is on or off together, and counts as often as the group names it.
+    What one switch pulls is on or off together, and counts as often as the group names it; an indicator that the
+    switch's own drive feeds goes with it.
     """
     items = list(items)
-    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
+    switch = switched_by(situation.board)
     totals: dict[str, float] = {}
     for owner, _, fact in items:
         value = fact.value if fact.value is not None and fact.value == fact.value else float("inf")
@@ -45,7 +55,7 @@ def sum_at_once(situation: "Situation", items: Iterable[Item]) -> Fact:
     items = list(items)
     if not any(many(fact.value) for _, _, fact in items):
         return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
-    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
+    switch = switched_by(situation.board)
     totals: dict[str, Any] = {}
     for owner, _, fact in items:
         unit = switch.get(owner, owner)
@@ -234,7 +244,7 @@ def _without_a_break(layers: list[Layer]) -> bool:
 
 def _choices(situation: "Situation", items: list[Item]) -> list[list[Item]] | None:
     """Every choice of items that ``at_once`` lets be on together; None where there are too many to try."""
-    switch = {load: ref for ref, role in situation.board.switches() for load in role.load}
+    switch = switched_by(situation.board)
     present = {switch.get(owner, owner) for owner, _, _ in items}
     groups = list(_bound(situation, switch, present))
     if math.prod(2 ** len(sizes) for sizes, _ in groups) > MOST_CHOICES:

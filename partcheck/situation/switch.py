@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from partcheck.board.loads import Coil, LogicInput
-from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
@@ -16,12 +16,12 @@ from partcheck.situation.many import (
     if_above,
     largest_of,
     lowest,
-    lowest_known,
     many,
     ratio,
     show,
     sum_of,
 )
+from partcheck.situation.nodes import Node, clamp_units
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, longest_on, start_of
 from partcheck.situation.release import Release, worst_release
 from partcheck.situation.sums import all_load_peak
@@ -30,37 +30,6 @@ NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
 SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
-
-
-def clamp_units(facts: PlaceFacts, load: str) -> list[list[str]]:
-    """The clamps that take a load's energy: each a reference, or a pair in series.
-
-    A clamp at the board also takes what else hangs on the same switch and rail; one across the switch all that
-    hangs on it.
-    """
-    board = facts.board
-    switch = board.switch_of(load)
-    beside = board.role[switch].load if switch is not None else [load]  # type: ignore[union-attr]
-    made: list[list[str]] = []
-    for ref, clamp in board.of_type(Clamp):
-        own = clamp.load == load
-        shared = clamp.load in beside and (
-            clamp.across == "switch" or (clamp.position == "board" and same_rail(facts, clamp.load, load))
-        )
-        if clamp.load in beside and ref != facts.ref:
-            facts.situation.reads_side(ref)
-        if not (own or shared):
-            continue
-        pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
-        if pair not in made:
-            made.append(pair)
-    return made
-
-
-def same_rail(facts: PlaceFacts, one: str, other: str) -> bool:
-    """True where two loads hang on one rail."""
-    loads = facts.board.load
-    return one in loads and other in loads and loads[one].rail == loads[other].rail
 
 
 class SwitchFacts(PlaceFacts):
@@ -95,12 +64,6 @@ class SwitchFacts(PlaceFacts):
             led = self.board.role.get(name)
             if isinstance(led, Indicator) and led.drive is not None:
                 ends.append(Fact(self.board.drive[led.drive].high.max, f"drive.{led.drive}.high, largest"))
-        return highest(ends)
-
-    def _rail_peak(self) -> Fact:
-        """Highest voltage that stands over the open switch, a transient of the rail counted."""
-        rails = {self.rail_of(name) for name in self.place.load} - {None}
-        ends = [self.rail_max(), *(self.situation.rail_peak(rail) for rail in rails if rail is not None)]
         return highest(ends)
 
     def load_current(self) -> Fact:
@@ -210,36 +173,17 @@ class SwitchFacts(PlaceFacts):
         """Inductive loads that no clamp takes."""
         return [s for s in self.states if s.inductive and not clamp_units(self, s.name)]
 
-    def _drain_with(self, unit: list[str], rail: Fact) -> Fact:
-        drops = [self.situation.quantity(ref, "drop_high") for ref in unit]
-        value = sum_of(drop.value for drop in drops)
-        across = self.board.role[unit[0]].across  # type: ignore[union-attr]
-        names = " and ".join(drop.source for drop in drops)
-        if across == "switch":
-            return combine(value, f"{names}, across the switch", *drops)
-        return combine(rail.value + value, f"rail {show(rail.value, 'V')} + {names} {show(value, 'V')}", rail, *drops)
+    @property
+    def node(self) -> Node:
+        """What hangs on its drain or collector."""
+        return Node(self, self.ref)
 
     def drain_clamped(self) -> Fact:
-        peaks = [self._rail_peak()]
-        for state in self.states:
-            units = clamp_units(self, state.name)
-            if units:
-                fed_by = self.rail_of(state.name)  # an indicator beside the coil may be fed by a drive
-                rail = self.situation.rail_peak(fed_by) if fed_by is not None else self.rail_max()
-                # a clamp at the far end takes the coil, but the spike of its cable is left to one at the board
-                ends = [self._drain_with(unit, rail) for unit in self._at_board(units) or units]
-                peaks.append(lowest_known(ends))
-        if self.unclamped:
-            return NOT_STATED
-        return highest(peaks)
-
-    def _at_board(self, units: list[list[str]]) -> list[list[str]]:
-        """Those of a load's clamps that sit at the board, not at the far end of its cable."""
-        return [unit for unit in units if self.board.role[unit[0]].position == "board"]  # type: ignore[union-attr]
+        return self.node.clamped()
 
     def drain_peak(self) -> Fact:
         clamped = self.drain_clamped()
-        return clamped if clamped.value is not None else self._rail_peak()
+        return clamped if clamped.value is not None else self.node.resting_peak()
 
     def coil_current(self) -> Fact:
         coils = [(s.name, s.largest) for s in self.states if s.inductive]
@@ -270,7 +214,7 @@ class SwitchFacts(PlaceFacts):
         for name in self.place.load:
             load = self.board.load.get(name)
             units = clamp_units(self, name)
-            if load is None or self._at_board(units):
+            if load is None or self.node.near(name):
                 continue
             if load.cable is not None and load.cable.inductance is not None:
                 outside = max(outside, load.cable.inductance.max)

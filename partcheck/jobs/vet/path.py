@@ -107,7 +107,7 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
 
 def clamps(situation: Situation, load: str) -> list[str]:
     """The clamps that take a load's energy, each reference once."""
-    from partcheck.situation.switch import clamp_units
+    from partcheck.situation.nodes import clamp_units
 
     switch = situation.board.switch_of(load)
     if switch is None:

@@ -14,7 +14,7 @@ from partcheck.report.html.pictures.behaviour import behaviour
 from partcheck.report.html.pictures.drawing import Picture
 from partcheck.report.limited import NAMES, letter, setters
 from partcheck.report.limited import at_once as at_once_words
-from partcheck.situation.switch import clamp_units
+from partcheck.situation.nodes import clamp_units
 
 COLUMNS = ("load-current", "rail-voltage", "coil-energy", "ambient-max")
 """What the sheet tells of each channel; of air only what the channel's own parts allow."""

@@ -1,0 +1,260 @@
+"""What stands at a switched node in each state, and what that asks of all that hangs on it. Boards reckoned by hand.
+
+The valve draws 12 V through 24 Ω ± 10 %; rails are 12 V ± 5 %, 24 V ± 5 %, 5 V ± 5 %. Policy bench: 0.8 of a rating.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from partcheck.board import parse_board
+from partcheck.jobs.judge.place import judge_place
+from partcheck.parts.part import Part, point_table
+from partcheck.policy import BENCH
+from partcheck.readings.explain import Finding
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+from tests.examples.roles import clamp as clamp_examples
+from tests.examples.roles import indicator as led_examples
+from tests.examples.roles import mosfet_switch as mosfet_examples
+from tests.examples.roles import npn_sink as npn_examples
+from tests.examples.roles import regulator as regulator_examples
+
+DIODE = clamp_examples.PART
+TVS = Part(
+    "diode", "TX-30", "Example", {**DIODE.values, **clamp_examples.TVS},
+    {**DIODE.tables, **{t: point_table("diode", t, rows) for t, rows in clamp_examples.TVS_TABLES.items()}},
+)  # fmt: skip
+LED, MOSFET, NPN = led_examples.PART, mosfet_examples.PART, npn_examples.PART
+REGULATOR = regulator_examples.PART
+GOOD = (Verdict.MEETS, Verdict.TIGHT)
+
+TOP = """
+format = 1
+name = "nodes"
+[surroundings]
+ambient = "25..45 °C"
+[rail.V12]
+voltage = "12 V ±5 %"
+transient = "15 V"
+[rail.V24]
+voltage = "24 V ±5 %"
+[rail.V5]
+regulator = "U1"
+[rail.X5]
+voltage = "5 V ±5 %"
+[role.U1]
+role = "regulator"
+input = "V12"
+output = "V5"
+[drive.OUT]
+high = "4.8..5..5.2 V"
+low = "0..0.05..0.2 V"
+high_at = "5 mA"
+[drive.PIN]
+high = "4.8..5..5.2 V"
+low = "0..0.05..0.2 V"
+high_at = "5 mA"
+[role.Q1]
+role = "mosfet-switch"
+drive = "OUT"
+load = [{loads}]
+"""
+VALVE = """
+[load.VALVE]
+sort = "coil"
+rail = "V12"
+resistance = "24 Ω ±10 %"
+inductance = "100 mH ±20 %"
+"""
+HEATER = '\n[load.HEATER]\nsort = "resistive"\nrail = "{rail}"\nresistance = "100 Ω ±10 %"\n'
+LAMP = '\n[role.D9]\nrole = "indicator"\n{feed}\nswitch = "Q1"\nresistor = "1 kΩ ±5 %"\n'
+ON_12, ON_24, ON_5, ON_X5 = ('rail = "V12"', 'rail = "V24"', 'rail = "V5"', 'rail = "X5"')
+ON_PIN = 'drive = "PIN"'
+ACROSS_LOAD = '\n[role.D1]\nrole = "clamp"\nload = "VALVE"\n'
+FAR = ACROSS_LOAD + 'position = "load"\n'
+ACROSS_SWITCH = ACROSS_LOAD + 'across = "switch"\nconducts = "breakdown"\n'
+PAIR = (
+    ACROSS_LOAD
+    + 'in_series_with = "D2"\n[role.D2]\nrole = "clamp"\nload = "VALVE"\nconducts = "breakdown"\nin_series_with = "D1"\n'
+)
+
+
+def situation(*texts: str, fitted: Mapping[str, Part | None] = {}) -> Situation:
+    """A board of one switch, with all that the texts state on it."""
+    text = "".join(texts)
+    names = [name for name in ("VALVE", "HEATER", "D9") if f"[load.{name}]" in text or f"[role.{name}]" in text]
+    if "D8" in text and "[role.D9]" in text:
+        names.append("D8")
+    made = TOP.replace("{loads}", ", ".join(f'"{name}"' for name in names)) + text
+    board = parse_board(made, Path("board.toml")).board
+    parts: dict[str, Part | None] = {
+        "Q1": MOSFET,
+        "D1": DIODE,
+        "D2": TVS,
+        "D9": LED,
+        "D8": LED,
+        "U1": REGULATOR,
+        **fitted,
+    }
+    return Situation(board, {ref: part for ref, part in parts.items() if ref in board.role}, BENCH)
+
+
+def without(part: Part, name: str) -> Part:
+    """The part with one value left out."""
+    values = {key: value for key, value in part.values.items() if key != name}
+    return Part(part.kind, part.part_number, part.maker, values, part.tables)
+
+
+def reverse(made: Situation, ref: str = "D9") -> Any:
+    """The reverse voltage that an indicator is asked to stand, V."""
+    return made.facts(ref)["reverse_voltage"].value
+
+
+def found(made: Situation, ref: str) -> dict[str, Finding]:
+    """The requirements of a place, by id."""
+    return {f.id: f for f in judge_place(made, ref).findings}
+
+
+def drop(made: Situation, ref: str) -> float:
+    """Highest drop of a clamp at the full coil current, V."""
+    return float(made.quantity(ref, "drop_high").value)
+
+
+# ---- reverse voltage of an indicator
+
+
+def test_an_led_is_not_asked_where_nothing_can_reverse_it() -> None:
+    """On the rail of a heater without inductance the node never stands above its feed."""
+    made = situation(HEATER.format(rail="V12"), LAMP.format(feed=ON_12))
+    assert reverse(made) is None and "reverse-voltage" not in found(made, "D9")
+    assert reverse(situation(LAMP.format(feed=ON_12))) is None
+
+
+def test_what_the_board_states_counts_where_it_is_more() -> None:
+    typed = LAMP.format(feed=ON_12) + 'reverse_voltage = "3 V"\n'
+    assert reverse(situation(HEATER.format(rail="V12"), typed)) == 3.0
+    assert reverse(situation(VALVE, ACROSS_LOAD, typed)) == 3.0
+    assert reverse(situation(VALVE, ACROSS_SWITCH, typed, fitted={"D1": TVS})) > 20.0
+
+
+def test_a_diode_across_the_coil_leaves_its_drop_whatever_the_rail_does() -> None:
+    """12.6 V / 21.6 Ω = 0.583 A; 15 V of transient lift node and feed alike."""
+    made = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_12))
+    assert reverse(made) == pytest.approx(drop(made, "D1"))
+    assert 0.8 < reverse(made) < 1.1
+    assert found(made, "D9")["reverse-voltage"].verdict in GOOD
+
+
+def test_a_zener_in_series_with_the_diode_adds_to_it() -> None:
+    made = situation(VALVE, PAIR, LAMP.format(feed=ON_12))
+    assert reverse(made) == pytest.approx(drop(made, "D1") + drop(made, "D2"))
+
+
+def test_a_suppressor_across_the_switch_stands_above_the_lowest_rail() -> None:
+    """40 V of clamping at up to 1 A, 2 % more when hot, less 11.4 V: an LED rated 5 V does not stand it."""
+    made = situation(VALVE, ACROSS_SWITCH, LAMP.format(feed=ON_12), fitted={"D1": TVS})
+    assert drop(made, "D1") == pytest.approx(40.0 * 1.02)
+    assert reverse(made) == pytest.approx(40.8 - 11.4)
+    assert found(made, "D9")["reverse-voltage"].verdict is Verdict.FAILS
+
+
+def test_the_lowest_clamp_at_the_board_holds_the_node() -> None:
+    second = '\n[role.D8]\nrole = "clamp"\nload = "VALVE"\n'
+    board = TOP.replace("{loads}", '"VALVE", "D9"') + VALVE + ACROSS_SWITCH + second + LAMP.format(feed=ON_12)
+    made = Situation(
+        parse_board(board, Path("board.toml")).board, {"Q1": MOSFET, "D1": TVS, "D8": DIODE, "D9": LED}, BENCH
+    )
+    assert reverse(made) == pytest.approx(drop(made, "D8"))
+    unknown = made.replaced("D8", Part("diode", "blank", "Example", {}))
+    assert reverse(unknown) == pytest.approx(40.8 - 11.4)
+
+
+def test_without_a_clamp_the_switch_breaks_down_above_its_rating() -> None:
+    """1.3 times the rating less 11.4 V; of an NPN the collector-base rating counts."""
+    made = situation(VALVE, LAMP.format(feed=ON_12))
+    assert reverse(made) == pytest.approx(1.3 * MOSFET.number("vds_max") - 11.4)
+    text = (TOP.replace("{loads}", '"VALVE", "D9"') + VALVE + LAMP.format(feed=ON_12)).replace(
+        'role = "mosfet-switch"', 'role = "npn-sink"\nbase_resistor = "1 kΩ ±5 %"'
+    )
+    made = Situation(parse_board(text, Path("board.toml")).board, {"Q1": NPN, "D9": LED}, BENCH)
+    assert reverse(made) == pytest.approx(1.3 * NPN.number("vcbo") - 11.4)
+
+
+def test_the_spike_of_a_cable_beyond_a_far_clamp_counts() -> None:
+    cable = 'cable = { length = "5 m", wire = "0.5 mm2", inductance = "5 µH ±10 %" }\n'
+    made = situation(VALVE + cable, FAR, LAMP.format(feed=ON_12))
+    assert reverse(made) == pytest.approx(1.3 * MOSFET.number("vds_max") - 11.4)
+    near = situation(VALVE + cable, ACROSS_LOAD, LAMP.format(feed=ON_12))
+    assert reverse(near) == pytest.approx(drop(near, "D1"))
+
+
+@pytest.mark.parametrize(("feed", "left"), [(ON_5, "V5"), (ON_X5, "nothing"), (ON_PIN, "nothing")])
+def test_another_feed_holds_the_node_up_while_the_own_is_low_or_absent(feed: str, left: str) -> None:
+    """The heater's 12 V, or 15 V for a moment, over 5 V that may be absent, and over a pin that is low."""
+    made = situation(HEATER.format(rail="V12"), LAMP.format(feed=feed))
+    assert reverse(made) == pytest.approx(15.0)
+    assert found(made, "D9")["reverse-voltage"].verdict is Verdict.FAILS
+
+
+def test_a_rail_outlasts_only_what_it_is_not_made_of() -> None:
+    """5 V made of 12 V is not there without it; so an LED on 12 V beside a load on that 5 V is never reversed."""
+    made = situation(HEATER.format(rail="V5"), LAMP.format(feed=ON_12), fitted={"D9": without(LED, "vr_max")})
+    assert reverse(made) == 0.0
+    assert found(made, "D9")["reverse-voltage"].verdict in GOOD
+    own = situation(HEATER.format(rail="X5"), LAMP.format(feed=ON_12))
+    assert reverse(own) == pytest.approx(5.25)
+
+
+def test_a_clamp_to_another_rail_does_not_cancel_that_rail() -> None:
+    """An LED on 24 V beside a coil on 12 V: 15 V and the drop above nothing where the 24 V is absent."""
+    made = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_24))
+    assert reverse(made) == pytest.approx(15.0 + drop(made, "D1"))
+
+
+def test_two_pins_hold_one_another_up() -> None:
+    second = LAMP.format(feed='drive = "OUT"').replace("D9", "D8")
+    made = situation(LAMP.format(feed=ON_PIN), second)
+    assert reverse(made) == reverse(made, "D8") == pytest.approx(5.2)
+
+
+def test_what_the_led_or_the_clamp_leaves_out_is_named() -> None:
+    made = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_12), fitted={"D9": without(LED, "vr_max")})
+    asked = found(made, "D9")["reverse-voltage"]
+    assert asked.verdict is Verdict.UNPROVEN and "vr_max" in asked.story.missing
+    made = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_12), fitted={"D1": None})
+    asked = found(made, "D9")["reverse-voltage"]
+    assert asked.verdict is Verdict.UNPROVEN and any("D1" in name for name in asked.story.missing)
+
+
+def test_a_swapped_clamp_is_judged_at_the_led_beside_it() -> None:
+    made = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_12))
+    found(made, "D9")
+    assert "D1" in made.rests_on("D9")
+
+
+# ---- over ground
+
+
+def test_the_peak_of_the_node_over_ground() -> None:
+    """For terminals and gaps: 15 V while off, rail and drop at turn-off, 1.3 times the rating where nothing clamps."""
+    from partcheck.situation.clearance import switched_peak
+
+    made = situation(HEATER.format(rail="V12"), LAMP.format(feed=ON_24))
+    assert switched_peak(made, "HEATER").value == pytest.approx(25.2)
+    made = situation(VALVE, ACROSS_LOAD)
+    assert switched_peak(made, "VALVE").value == pytest.approx(15.0 + drop(made, "D1"))
+    assert switched_peak(situation(VALVE), "VALVE").value == pytest.approx(1.3 * MOSFET.number("vds_max"))
+
+
+# ---- what is on together
+
+
+def test_an_led_on_the_drive_of_a_switch_is_on_with_it() -> None:
+    """Of two valves at most one is on; an LED on the drive of either counts with that one."""
+    from partcheck.situation.sums import switched_by
+
+    made = situation(VALVE, '\n[role.D8]\nrole = "indicator"\ndrive = "OUT"\nresistor = "1 kΩ ±5 %"\n')
+    assert switched_by(made.board)["D8"] == switched_by(made.board)["VALVE"] == "Q1"

@@ -12,7 +12,7 @@ class Chopped(Entry):
     """A load that is switched on and off faster than it answers."""
 
     frequency: f.Hertz = Field(description="of the chopping")
-    duty: f.Shares = Field(description="share of the time on, least..largest")
+    duty: f.Duties = Field(description="share of the time on, least..largest")
     group: str = Field("", description="loads of one group are chopped in phase")
 
 
@@ -21,15 +21,15 @@ class Load(Entry):
 
     rail: str = Field(description="rail that feeds it")
     count: int = Field(1, ge=1, le=1000, description="how many hang in parallel on this one channel")
-    current: f.Amperes | None = Field(None, description="current of one, stated directly")
+    current: f.Drawn | None = Field(None, description="current of one, stated directly")
     extra_current: f.Amperes | None = Field(None, description="further current on the same channel")
-    allowed_drop: f.Volt | None = Field(None, description="largest drop over the switch")
-    least_voltage: f.Volt | None = Field(None, description="least voltage over the load at which it works")
+    allowed_drop: f.VoltLimit | None = Field(None, description="largest drop over the switch")
+    least_voltage: f.VoltLimit | None = Field(None, description="least voltage over the load at which it works")
     off_leakage: f.Ampere | None = Field(None, description="largest current through it while off")
     rate: f.Rate | None = Field(None, description="how often it is switched off")
     chopped: Chopped | None = Field(None, description="pulse-width modulation")
-    edge_limit: f.Second | None = Field(None, description="longest switching edge allowed")
-    edge_least: f.Second | None = Field(None, description="shortest switching edge allowed (ringing)")
+    edge_limit: f.EdgeTime | None = Field(None, description="longest switching edge allowed")
+    edge_least: f.EdgeTime | None = Field(None, description="shortest switching edge allowed (ringing)")
     cable: Cable | None = Field(None, description="wire to it")
     alternating: bool = Field(False, description="true is refused: this tool is for direct current")
 
@@ -47,8 +47,8 @@ class Coil(Load):
     resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance")
     inductance: f.Henry | None = Field(None, description="with tolerance")
     winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
-    release_time: f.Second | None = Field(None, description="longest time allowed to let go")
-    release_level: f.Ampere | None = Field(None, description="current of one at which it has surely let go")
+    release_time: f.ReleaseTime | None = Field(None, description="longest time allowed to let go")
+    release_level: f.AmpereLimit | None = Field(None, description="current of one at which it has surely let go")
 
     @model_validator(mode="after")
     def _whole_release(self) -> "Coil":
@@ -63,18 +63,18 @@ class Lamp(Load):
     """A filament lamp: cold it draws many times its hot current."""
 
     sort: Literal["lamp"]
-    current: f.Amperes = Field(description="hot current of one at the highest rail voltage")
-    inrush_factor: f.Factor = Field(description="cold current as a multiple of the hot one")
-    inrush_time: f.Second = Field(description="how long the inrush lasts")
+    current: f.Drawn = Field(description="hot current of one at the highest rail voltage")
+    inrush_factor: f.InrushFactor = Field(description="cold current as a multiple of the hot one")
+    inrush_time: f.InrushTime = Field(description="how long the inrush lasts")
 
 
 class Motor(Load):
     """A direct-current motor."""
 
     sort: Literal["motor"]
-    current: f.Amperes = Field(description="running current")
-    stall_current: f.Ampere = Field(description="current of one with the shaft held, at the highest rail")
-    stall_time: f.Second | None = Field(None, description="longest start or stall; where left out, for ever")
+    current: f.Drawn = Field(description="running current")
+    stall_current: f.AmpereLimit = Field(description="current of one with the shaft held, at the highest rail")
+    stall_time: f.InrushTime | None = Field(None, description="longest start or stall; where left out, for ever")
     inductance: f.Henry | None = Field(None, description="of the winding, with tolerance")
     resistance: f.Resistor | None = Field(None, description="of the winding, with tolerance")
 
@@ -96,7 +96,7 @@ class LedString(Load):
     """LEDs outside the board, behind their own resistor or with a stated current."""
 
     sort: Literal["led-string"]
-    forward_voltage: f.Volts | None = Field(None, description="of the whole string, at its current")
+    forward_voltage: f.Drops | None = Field(None, description="of the whole string, at its current")
     resistance: f.Resistor | None = Field(None, description="in series with the string, with tolerance")
 
     @model_validator(mode="after")
@@ -110,8 +110,8 @@ class LogicInput(Load):
     """The input of another device, pulled down by the channel."""
 
     sort: Literal["logic-input"]
-    current: f.Amperes = Field(description="what it sources while pulled low")
-    low_level: f.Volt | None = Field(None, description="highest voltage it still takes for low")
+    current: f.Drawn = Field(description="what it sources while pulled low")
+    low_level: f.VoltLimit | None = Field(None, description="highest voltage it still takes for low")
 
 
 AnyLoad = Annotated[Coil | Lamp | Motor | Resistive | LedString | LogicInput, Field(discriminator="sort")]

@@ -6,7 +6,8 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from partcheck.board.loads import AnyLoad, Coil
+from partcheck.board.loads import AnyLoad, Chopped, Coil
+from partcheck.board.relations import contradictions
 from partcheck.board.roles import AnyRole, Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal, Track
 from partcheck.board.surroundings import (
     AtOnce,
@@ -69,6 +70,26 @@ class Board(Entry):
         """Reference of the switch that pulls this load (or indicator)."""
         return next((ref for ref, role in self.switches() if load in role.load), None)
 
+    def drives_of(self, name: str) -> list[str]:
+        """The drives that turn a load or an indicator on and off: its switch's, and the one that feeds it."""
+        feeding = getattr(self.role.get(name), "drive", None)
+        pulling = next((switch.drive for _, switch in self.switches() if name in switch.load), None)
+        return [drive for drive in dict.fromkeys((pulling, feeding)) if drive is not None]
+
+    def on_drive(self, drive: str) -> list[str]:
+        """Every load and indicator that goes on and off with a drive."""
+        pulled = [load for _, switch in self.switches() if switch.drive == drive for load in switch.load]
+        fed = [ref for ref, led in self.of_type(Indicator) if led.drive == drive]
+        return list(dict.fromkeys([*pulled, *fed]))
+
+    def chopped_on(self, drive: str) -> Iterator[tuple[str, Chopped]]:
+        """Each load and indicator of a drive that states its chopping."""
+        for name in self.on_drive(drive):
+            entry = self.load.get(name) or self.role.get(name)
+            chopped = getattr(entry, "chopped", None)
+            if chopped is not None:
+                yield name, chopped
+
     def clamps_of(self, load: str) -> list[str]:
         """References of the clamps that take this load's energy."""
         return [ref for ref, role in self.of_type(Clamp) if role.load == load]
@@ -82,7 +103,8 @@ def _unknown(what: str, name: str, known: Iterator[str] | list[str]) -> str:
 
 
 def problems(board: Board) -> Iterator[tuple[Path, str]]:
-    """Every name that refers to nothing, every name used twice, every load with two switches."""
+    """Every name that refers to nothing, every name used twice, every load with two switches, every contradiction."""
+    yield from contradictions(board)
     yield from _doubled(board)
     yield from _supply_problems(board)
     things = [*board.load, *(ref for ref, _ in board.of_type(Indicator))]

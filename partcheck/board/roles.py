@@ -47,8 +47,8 @@ class Place(Entry):
     footprint: f.Packages = Field(default=[], description="package or packages that the land pattern takes")
     pin_order: str = Field("", description="pin functions by pin number, such as G-D-S")
     theta_ja: f.Theta | None = Field(None, description="junction to ambient as mounted here")
-    copper_area: f.SquareMetre | None = Field(None, description="copper at the part, to choose theta_ja")
-    use_factor: f.Share | None = Field(None, description="own largest share of any rating")
+    copper_area: f.CopperArea | None = Field(None, description="copper at the part, to choose theta_ja")
+    use_factor: f.UseFactor | None = Field(None, description="own largest share of any rating")
     tj_limit: f.Temperature | None = Field(None, description="own highest junction temperature")
     note: str = ""
 
@@ -85,20 +85,20 @@ class Indicator(Place):
     rail: str | None = Field(None, description="rail that feeds it")
     drive: str | None = Field(None, description="drive output that feeds it")
     switch: str | None = Field(None, description="low-side switch in series")
-    switch_voltage: f.Volts | None = Field(None, description="a generic switch in series: its fixed drop")
+    switch_voltage: f.Drops | None = Field(None, description="a generic switch in series: its fixed drop")
     switch_resistance: f.Resistances | None = Field(None, description="a generic switch in series: its resistance")
     in_series: int = Field(1, ge=1, le=40, description="how many LEDs in series")
     resistor: f.Resistor = Field(description="series resistor, with tolerance")
     resistor_power: f.Watt | None = Field(None, description="power rating; where left out, not asked")
     resistor_full_power_to: f.Temperature = Field(343.15, description="ambient up to which it carries full power")
     resistor_no_power_at: f.Temperature = Field(428.15, description="ambient at which it carries none")
-    least_current: f.Ampere | None = Field(None, description="least current through the LED")
+    least_current: f.AmpereLimit | None = Field(None, description="least current through the LED")
     brightness: f.Candelas | None = Field(None, description="wanted luminous intensity, least..largest")
     wavelength: f.Wavelengths | None = Field(None, description="wanted dominant wavelength, shortest..longest")
     viewing_angle: f.Angles | None = Field(None, description="wanted full viewing angle, least..largest")
-    current_spread: f.Factor | None = Field(None, description="largest ratio of largest to least current")
-    reverse_voltage: f.Volt | None = Field(None, description="reverse voltage it may see")
-    dark_current: f.Ampere | None = Field(None, description="largest current at which it must look dark")
+    current_spread: f.Ratio | None = Field(None, description="largest ratio of largest to least current")
+    reverse_voltage: f.ReverseVolt | None = Field(None, description="reverse voltage it may see")
+    dark_current: f.AmpereLimit | None = Field(None, description="largest current at which it must look dark")
     chopped: Chopped | None = Field(None, description="pulse-width modulation")
     rate: f.Rate | None = Field(None, description="how often it blinks")
 
@@ -160,9 +160,9 @@ class Terminal(Place):
 
     role: Literal["terminal"]
     poles: list[Pole] = Field(min_length=1, description="what passes through which pole")
-    wire: f.SquareMetre | None = Field(None, description="cross-section clamped in it")
-    pitch: f.Metre | None = Field(None, description="pitch of the land pattern")
-    spacing: f.Metre | None = Field(None, description="least gap between neighbouring poles' metal")
+    wire: f.Wire | None = Field(None, description="cross-section clamped in it")
+    pitch: f.Gap | None = Field(None, description="pitch of the land pattern")
+    spacing: f.Gap | None = Field(None, description="least gap between neighbouring poles' metal")
     ambient: f.Temperature | None = Field(None, description="air at the terminal, where it differs")
 
 
@@ -172,13 +172,13 @@ AnyRole = Annotated[MosfetSwitch | NpnSink | Indicator | Clamp | Regulator | Ter
 class Track(Entry):
     """A copper track that carries load current."""
 
-    width: f.Metre = Field(description="finished, least")
-    thickness: f.Metre = Field(description="finished copper, least")
-    length: f.Metre | None = Field(None, description="for its drop")
+    width: f.Width = Field(description="finished, least")
+    thickness: f.Thickness = Field(description="finished copper, least")
+    length: f.BoardLength | None = Field(None, description="for its drop")
     layer: Literal["external", "internal"] = Field("external", description="outer or inner layer")
     load: f.Names = Field(default=[], description="loads whose current it carries")
     rail: str | None = Field(None, description="carries the whole return of this rail")
-    spacing: f.Metre | None = Field(None, description="least gap to its neighbour")
+    spacing: f.Gap | None = Field(None, description="least gap to its neighbour")
 
     @model_validator(mode="after")
     def _something_passes(self) -> "Track":

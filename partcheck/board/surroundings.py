@@ -16,9 +16,11 @@ class Entry(BaseModel):
 class Surroundings(Entry):
     """Air, copper and place."""
 
-    ambient: f.Temperatures = Field(description="air outside the enclosure, coldest..hottest")
+    ambient: f.Air = Field(description="air outside the enclosure, coldest..hottest")
     copper: f.Temperature | None = Field(None, description="hottest board copper; where left out, 20 K over ambient")
-    enclosure_theta: f.Theta | None = Field(None, description="air inside over air outside, per watt of all parts")
+    enclosure_theta: f.EnclosureTheta | None = Field(
+        None, description="air inside over air outside, per watt of all parts"
+    )
     wet: bool = Field(False, description="true where terminals may be touched with wet hands")
     unattended: bool = Field(False, description="true where a load may move or heat with nobody near")
 
@@ -27,9 +29,9 @@ class Limits(Entry):
     """Demands of the whole board; what is left out is not asked."""
 
     noise: f.Volt | None = Field(None, description="noise on a drive's low level; where left out, the policy's")
-    ground_lift: f.Volt | None = Field(None, description="largest allowed voltage over the shared return")
-    contact_drop: f.Volt | None = Field(None, description="largest allowed drop over one terminal pole")
-    track_rise: f.Kelvin | None = Field(None, description="largest allowed rise of a track; where left out, 20 K")
+    ground_lift: f.VoltLimit | None = Field(None, description="largest allowed voltage over the shared return")
+    contact_drop: f.VoltLimit | None = Field(None, description="largest allowed drop over one terminal pole")
+    track_rise: f.Rise | None = Field(None, description="largest allowed rise of a track; where left out, 20 K")
     clearance_column: Literal["B1", "B2", "B3", "B4", "A5", "A6", "A7"] | None = Field(
         None,
         description="column of the spacing table for clearances: B1, B2, B3, B4, A5, A6 or A7 of IPC-2221 table 6-1",
@@ -42,7 +44,7 @@ class Limits(Entry):
 class ReplacementResistor(Entry):
     """The resistors that are at hand when a value has to change."""
 
-    tolerance: f.Share = Field(0.01, description="as a share or in %")
+    tolerance: f.Tolerance = Field(0.01, description="as a share or in %")
     power: f.Watt = Field(0.125, description="power rating")
     full_power_to: f.Temperature = Field(343.15, description="ambient up to which it carries full power")
     no_power_at: f.Temperature = Field(428.15, description="ambient at which it carries none")
@@ -58,12 +60,12 @@ class Ground(Entry):
 class Cable(Entry):
     """Wire to a load or from a source."""
 
-    length: f.Metre = Field(description="length one way")
-    wire: f.SquareMetre = Field(description="copper cross-section, '0.75 mm2' or '20 AWG'")
+    length: f.CableLength = Field(description="length one way")
+    wire: f.Wire = Field(description="copper cross-section, '0.75 mm2' or '20 AWG'")
     temperature: f.Temperatures | None = Field(None, description="of the copper; where left out, ambient..+20 K")
     path: Literal["round-trip", "single"] = Field("round-trip", description="single where only one leg is wire")
     inductance: f.Henry | None = Field(None, description="of the whole loop")
-    rating: f.Ampere | None = Field(None, description="allowed current, typed by the user")
+    rating: f.SupplyLimit | None = Field(None, description="allowed current, typed by the user")
     table: Literal["chassis", "power-transmission", "mil-std-975m-single"] | None = Field(
         None, description="published table from which the allowed current is read"
     )
@@ -80,20 +82,22 @@ class Rail(Entry):
     voltage: f.RailVolts | None = Field(None, description="at the source; left out where a regulator makes it")
     regulator: str | None = Field(None, description="reference of the regulator that makes this rail")
     alternating: bool = Field(False, description="true is refused: this tool is for direct current")
-    current: f.Ampere | None = Field(None, description="what the source may deliver")
-    fault_current: f.Ampere | None = Field(None, description="what a short draws for longer than a blink (fuse, limit)")
+    current: f.SupplyLimit | None = Field(None, description="what the source may deliver")
+    fault_current: f.SupplyLimit | None = Field(
+        None, description="what a short draws for longer than a blink (fuse, limit)"
+    )
     source_resistance: f.Resistances | None = Field(None, description="of the source")
-    protection_drop: f.Volts | None = Field(None, description="drop of a diode between source and board")
+    protection_drop: f.Drops | None = Field(None, description="drop of a diode between source and board")
     feed: Cable | None = Field(None, description="wire between source and board")
     feed_resistance: f.Resistances | None = Field(None, description="of the feed, typed instead of a wire")
-    transient: f.Volt | None = Field(
+    transient: f.RailVolt | None = Field(
         None,
         description="highest short voltage; stands over open switches, diodes, inputs, terminals",
     )
     logic_current: f.Amperes | None = Field(None, description="what the logic on this rail takes")
-    accepts: f.Volts | None = Field(None, description="supply that the logic on this rail accepts")
+    accepts: f.Accepts | None = Field(None, description="supply that the logic on this rail accepts")
     other_current: f.Amperes | None = Field(None, description="anything else this rail feeds on the board")
-    battery: f.Ampere | None = Field(None, description="largest quiescent current a battery allows")
+    battery: f.AmpereLimit | None = Field(None, description="largest quiescent current a battery allows")
 
     @model_validator(mode="after")
     def _one_source(self) -> "Rail":
@@ -110,8 +114,8 @@ class Chip(Entry):
     """A package of drive outputs, with its limits."""
 
     supply: str | None = Field(None, description="rail that feeds its outputs")
-    pin_current: f.Ampere | None = Field(None, description="largest current of one output")
-    total_current: f.Ampere | None = Field(None, description="largest current of all outputs together")
+    pin_current: f.SupplyLimit | None = Field(None, description="largest current of one output")
+    total_current: f.SupplyLimit | None = Field(None, description="largest current of all outputs together")
 
 
 class Drive(Entry):
@@ -122,12 +126,12 @@ class Drive(Entry):
     """
 
     chip: str | None = Field(None, description="the chip it belongs to")
-    high: f.Volts = Field(description="high level, least..largest")
-    low: f.Volts = Field(description="low level, least..largest")
+    high: f.LevelHigh = Field(description="high level, least..largest")
+    low: f.LevelLow = Field(description="low level, least..largest")
     high_at: f.Ampere | None = Field(None, description="current up to which the high level is stated")
     source_resistance: f.Resistances | None = Field(None, description="output resistance")
-    edge_time: f.Seconds | None = Field(None, description="its own rise and fall time")
-    pin_current: f.Ampere | None = Field(None, description="largest current; where left out, the chip's")
+    edge_time: f.EdgeTimes | None = Field(None, description="its own rise and fall time")
+    pin_current: f.SupplyLimit | None = Field(None, description="largest current; where left out, the chip's")
     floats: bool = Field(False, description="true where it may be undriven (reset, open connector)")
 
     @model_validator(mode="after")
@@ -141,4 +145,4 @@ class AtOnce(Entry):
     """Of these loads (and indicators), no more than so many are on at the same time."""
 
     of: list[str] = Field(min_length=1, description="names of loads and references of indicators")
-    most: int = Field(ge=0, description="how many of them at once; the largest currents count")
+    most: int = Field(ge=1, le=1000, description="how many of them at once; the largest currents count")

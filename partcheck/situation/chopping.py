@@ -3,12 +3,10 @@
 A drive has one signal. Whatever hangs on it, behind however many switches, goes on and off together.
 """
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from partcheck.board import Board
 from partcheck.board.loads import Chopped
-from partcheck.board.roles import Indicator
 from partcheck.situation.many import largest_of
 from partcheck.units import Span
 
@@ -24,48 +22,22 @@ class Chopping(NamedTuple):
     source: str
 
 
-def drives_of(board: Board, name: str) -> list[str]:
-    """The drives whose signal turns a load or an indicator on and off: its switch's, and the one that feeds it."""
-    feeding = getattr(board.role.get(name), "drive", None)
-    switch = board.switch_of(name)
-    pulling = board.role[switch].drive if switch is not None else None  # type: ignore[union-attr]
-    return [drive for drive in dict.fromkeys((pulling, feeding)) if drive is not None]
-
-
-def on_drive(board: Board, drive: str) -> list[str]:
-    """Every load and indicator that goes on and off with a drive."""
-    pulled = [load for _, switch in board.switches() if switch.drive == drive for load in switch.load]
-    fed = [ref for ref, led in board.of_type(Indicator) if led.drive == drive]
-    return list(dict.fromkeys([*pulled, *fed]))
-
-
 def chopping_of(situation: "Situation", name: str) -> Chopping | None:
     """The chopping of a load or an indicator; None where neither it nor anything on its drive is chopped."""
     board = situation.board
     own = _stated(board, name)
     if own is not None:
         return Chopping(own.frequency, own.duty, f"{name}.chopped")
-    found = [made for drive in drives_of(board, name) if (made := _of_drive(board, drive)) is not None]
+    found = [made for drive in board.drives_of(name) if (made := _of_drive(board, drive)) is not None]
     return _both(*found) if len(found) > 1 else found[0] if found else None
 
 
 def rate_of(situation: "Situation", name: str) -> Any:
     """How often a load or an indicator is switched off, 1/s: the largest rate stated on its drive; None where none."""
     board = situation.board
-    sharing = dict.fromkeys([name, *(other for drive in drives_of(board, name) for other in on_drive(board, drive))])
+    sharing = dict.fromkeys([name, *(other for drive in board.drives_of(name) for other in board.on_drive(drive))])
     rates = [rate for other in sharing if (rate := _entry(board, other).rate) is not None]
     return largest_of(rates) if rates else None
-
-
-def chopped_on(board: Board, drive: str) -> Iterator[tuple[str, Chopped]]:
-    """Each load and indicator of a drive that states its chopping.
-
-    What another drive feeds or switches as well may owe its chopping to that one.
-    """
-    for name in on_drive(board, drive):
-        chopped = _stated(board, name)
-        if chopped is not None:
-            yield name, chopped
 
 
 def _entry(board: Board, name: str) -> Any:
@@ -78,10 +50,10 @@ def _stated(board: Board, name: str) -> Chopped | None:
 
 
 def _of_drive(board: Board, drive: str) -> Chopping | None:
-    found = list(chopped_on(board, drive))
+    found = list(board.chopped_on(drive))
     if not found:
         return None
-    sure = any(len(drives_of(board, name)) == 1 for name, _ in found)
+    sure = any(len(board.drives_of(name)) == 1 for name, _ in found)
     duties = [chopped.duty for _, chopped in found]
     least, typical = min(duty.min for duty in duties), min(duty.typ for duty in duties)
     largest = max(duty.max for duty in duties)

@@ -9,7 +9,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.sweep.bounds import Limit, SetBy, Wanted, gives_way, solved, standing
-from partcheck.jobs.sweep.quantities import coil_energy, coldest_air, hottest_air, load_current, rail_voltage
+from partcheck.jobs.sweep.quantities import allowed, coil_energy, coldest_air, hottest_air, load_current, rail_voltage
 from partcheck.jobs.sweep.run import judged
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -54,7 +54,7 @@ def limits(setup: Setup, only: str | None = None) -> Limited:
     """The limits of every channel and of the board; of one channel where ``only`` names its load."""
     situation = setup.situation
     chosen = [(load, ref) for load, ref in channel_loads(situation) if only in (None, load)]
-    air = [Wanted(hottest_air(situation)), Wanted(coldest_air(situation))]
+    air = [Wanted(allowed(situation.board, quantity(situation))) for quantity in (hottest_air, coldest_air)]
     of_channels = [_of_channel(situation, load) for load, _ in chosen]
     found = iter(solved(situation, [w for wanted in (air, *of_channels) for w in wanted]))
     of_air = tuple(next(found) for _ in air)
@@ -82,9 +82,9 @@ def _of_channel(situation: Situation, load: str) -> list[Wanted]:
     """Current, rail voltage, coil energy and air; of voltage and air also what the channel's own parts allow."""
     rail, own = rail_of(situation, load), own_parts(situation, load)
     volts = rail_voltage(situation, rail) if rail is not None else None
-    air = hottest_air(situation)
+    air = allowed(situation.board, hottest_air(situation))
     made = [(load_current(situation, load), None), (volts, None), (volts, own), (coil_energy(situation, load), None)]
-    found = [Wanted(q, whose) for q, whose in made if q is not None and math.isfinite(q.base)]
+    found = [Wanted(allowed(situation.board, q), whose) for q, whose in made if q is not None and math.isfinite(q.base)]
     return [*found, Wanted(air), Wanted(air, own)]
 
 

@@ -6,12 +6,13 @@ anyone can write it there and check again.
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from partcheck.board import Board
-from partcheck.board.fields import MOST_VOLTS
+from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
+from partcheck.board.relations import contradictions
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.physics.preferred import series_values
 from partcheck.situation import Situation
@@ -21,6 +22,7 @@ Path = tuple[str, ...]
 HOTTEST, COLDEST = 273.15 + 150.0, 273.15 - 65.0
 FAR = 30.0
 """How many times larger or smaller than it stands a quantity is tried."""
+HALVINGS = 30
 RESISTORS = {
     MosfetSwitch: ("gate_resistor", "pulldown"),
     NpnSink: ("base_resistor", "base_emitter_resistor"),
@@ -182,7 +184,8 @@ def drive_level(situation: Situation, name: str) -> Adjustable:
     """The least high level of a drive; its spread goes along in proportion."""
     span = situation.board.drive[name].high
     return Adjustable(
-        f"least high level of {name}", "drive-level", name, "V", span.min, span.min / FAR, max(span.min * 8, 1e-3),
+        f"least high level of {name}", "drive-level", name, "V", span.min, max(span.min / FAR, LEAST_HIGH),
+        min(span.min * 8, MOST_VOLTS * span.min / span.max),
         lambda board, value: with_entry(board, "drive", name, high=scaled(span, value / span.min)),
         ((("drive", name, "high"), "V"),),
     )  # fmt: skip
@@ -289,4 +292,26 @@ def adjustables(situation: Situation) -> list[Adjustable]:
     made += [hottest_air(situation), coldest_air(situation)]
     for ref in board.role:
         made += [heat_path(situation, ref), *resistors(situation, ref)]
-    return [a for a in made if a is not None and (math.isfinite(a.base) or a.key == "theta")]
+    return [allowed(board, a) for a in made if a is not None and (math.isfinite(a.base) or a.key == "theta")]
+
+
+def allowed(board: Board, quantity: Adjustable) -> Adjustable:
+    """The same quantity, tried no further than a board file may state it beside what else stands there."""
+
+    def fits(value: float) -> bool:
+        return next(contradictions(quantity.apply(board, value)), None) is None
+
+    if quantity.base != quantity.base or not fits(quantity.base):
+        return quantity
+    if quantity.choices:
+        return replace(quantity, choices=tuple(filter(fits, quantity.choices)))
+    low, high = (end if fits(end) else _last(fits, quantity.base, end) for end in (quantity.low, quantity.high))
+    return replace(quantity, low=low, high=high)
+
+
+def _last(fits: Callable[[float], bool], inside: float, outside: float) -> float:
+    """The value next to the boundary between one that fits and one that does not."""
+    for _ in range(HALVINGS):
+        middle = (inside + outside) / 2
+        inside, outside = (middle, outside) if fits(middle) else (inside, middle)
+    return inside

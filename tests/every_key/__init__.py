@@ -1,0 +1,113 @@
+"""A board that states every key of the format, and what tries each of them."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from pydantic import BaseModel
+
+from partcheck.board.edit import edited
+from partcheck.board.fields import K0, Measure, measure_of
+from partcheck.board.models import Board
+from partcheck.board.read import parse_board
+from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.setup import Setup, open_setup
+from partcheck.requirement import Verdict
+from partcheck.situation import Situation
+from partcheck.situation.enclosure import settle
+
+FILE = Path(__file__).parent / "board.toml"
+Way = tuple[str | int, ...]
+
+
+class Key(NamedTuple):
+    """One key where the board states it: its path, the table that declares it, and its field."""
+
+    path: Way
+    owner: str
+    name: str
+    field: Any
+    value: Any
+
+    @property
+    def label(self) -> str:
+        """The table and the key: ``Coil.resistance``."""
+        return f"{self.owner}.{self.name}"
+
+    @property
+    def measure(self) -> Measure | None:
+        """The measure and range of a number; None for a word or a table."""
+        return measure_of(self.field.annotation, self.field.metadata)
+
+
+def owner_of(model: type[BaseModel], name: str) -> str:
+    """The table that declares a key: ``Load`` for what every load may state."""
+    return next(base.__name__ for base in reversed(model.__mro__) if name in getattr(base, "__annotations__", {}))
+
+
+def stated(node: Any, path: Way = ()) -> Iterator[Key]:
+    """Every key that a board states, from its models."""
+    if isinstance(node, BaseModel):
+        for name in type(node).model_fields:
+            if name in node.model_fields_set:
+                value = getattr(node, name)
+                yield Key((*path, name), owner_of(type(node), name), name, type(node).model_fields[name], value)
+                yield from stated(value, (*path, name))
+    elif isinstance(node, dict):
+        for name, inner in node.items():
+            yield from stated(inner, (*path, name))
+    elif isinstance(node, list):
+        for i, inner in enumerate(node):
+            yield from stated(inner, (*path, i))
+
+
+def tables(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Every table of the format, from an annotation on."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+        for field in annotation.model_fields.values():
+            yield from tables(field.annotation)
+    for inner in getattr(annotation, "__args__", ()):
+        yield from tables(inner)
+
+
+def declared() -> dict[str, Any]:
+    """Every key of the format by its label, from the models alone."""
+    return {
+        f"{owner_of(model, name)}.{name}": field
+        for model in tables(Board)
+        for name, field in model.model_fields.items()
+    }
+
+
+def written(value: float, unit: str) -> str:
+    """A number as a board file takes it, to the last digit."""
+    return f"{value - K0 if unit == '°C' else value!r} {unit}".strip()
+
+
+def opened() -> Setup:
+    """The board with its parts."""
+    return open_setup(FILE)
+
+
+def board_with(changes: list[tuple[Way, object]]) -> Board:
+    """The board read anew with some values changed; ``BoardError`` where they are refused."""
+    return parse_board(edited(FILE.read_text(encoding="utf-8"), changes), FILE).board
+
+
+class Outcome(NamedTuple):
+    """What became of one requirement: its verdict, and each demand against its capability."""
+
+    verdict: Verdict
+    pairs: tuple[tuple[float, float], ...]
+
+
+def outcomes(setup: Setup, board: Board) -> dict[tuple[str, str], Outcome]:
+    """Every requirement that the board asks."""
+    situation = settle(Situation(board, setup.fitted, setup.policy))
+    places, links = judge_board(situation)
+    return {
+        (judged.ref, finding.id): Outcome(finding.verdict, tuple((c.demand, c.capability) for c in finding.compared))
+        for judged in (*places, *links)
+        for finding in judged.findings
+    }

@@ -18,6 +18,7 @@ from partcheck.cli import Answer, app
 from partcheck.errors import PartcheckError, masked
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
+SMALLER = "give fewer or smaller files, fewer parts, or a coarser --grid; or close other programs"
 SELDOM = 200_000
 """Objects made between two looks for cycles, in a process that runs one command and ends."""
 
@@ -69,6 +70,10 @@ def main() -> NoReturn:
         code = WRONG_USE
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
+    except MemoryError:
+        _say(f"there is not enough memory for this; {SMALLER}")
+    except RecursionError:
+        _say("what was given is nested too deeply to be read; write the file as its format says, without needless nesting")
     except Exception as slip:
         code = INTERNAL
         _say(f"internal fault ({type(slip).__name__}: {slip}); please report it with the command that you gave")

@@ -283,6 +283,8 @@ def read_policy(path: Path) -> Policy:
         raise PolicyError(f"{path} cannot be read as a policy ({slip.__class__.__name__}); check the file") from None
     except tomllib.TOMLDecodeError as slip:
         raise PolicyError(f"{path}: this is not TOML ({slip})") from None
+    except RecursionError:
+        raise PolicyError(f"{path} has lists nested far too deeply; a policy states numbers and words") from None
     unknown = set(data) - {"name", "title", "base", "source", "values", "assumed"}
     if unknown:
         raise PolicyError(

@@ -348,6 +348,32 @@ def test_help_and_version_end_with_0(command: Runner) -> None:
     refused(command("catalog"), "Missing command")
 
 
+# ---- too much
+
+
+def test_too_little_memory_is_a_sentence_that_says_what_to_do(
+    command: Runner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(*words: object, **options: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("partcheck.__main__.app", no_room)
+    refused(command("check", BOARD), "not enough memory", "smaller files")
+
+
+def test_what_is_nested_too_deeply_is_a_sentence(command: Runner, board: Path, tmp_path: Path) -> None:
+    deep = "[" * 100_000 + "]" * 100_000
+    policy, mapping, parts = tmp_path / "deep.toml", tmp_path / "map.toml", tmp_path / "mosfet.json"
+    policy.write_text(f"name = {deep}")
+    mapping.write_text(f"format = {deep}")
+    parts.write_text(deep)
+    refused(command("check", board, "--policy", policy), "deep.toml", "nested far too deeply")
+    refused(command("catalog", "import", SAMPLES, "--map", mapping), "map.toml", "nested far too deeply")
+    refused(command("check", board, "--parts", parts), "mosfet.json", "nested too deeply")
+    changed(board, "format = 1", f"format = 1\nparts = {deep}")
+    refused(command("check", board), "board.toml", "nested far too deeply")
+
+
 # ---- streams
 
 

@@ -375,6 +375,42 @@ def test_a_rejected_price_keeps_what_its_number_format_shows(command: Runner, tm
     assert [row[2] for row in rows(tmp_path / "r.xlsx", "mosfet")] == ["price", "7 per 100", "8 per 100"]
 
 
+def test_a_rejected_text_that_may_have_a_point_between_thousands_is_rejected_again(
+    command: Runner, tmp_path: Path
+) -> None:
+    """A text is kept as one, in a workbook and in CSV: a number in its place would be taken without a question."""
+    book(tmp_path / "comma.xlsx", mosfet=[HEADER, ["M1", "Acme", 60.5, "1.234"], ["M2", "Acme", "61.5", 1.234]])
+    cells = "part_number;maker;vds_max [V];qg_typ [nC]\nM1;Acme;60,5;1.234\nM2;Acme;61.5;1,234\n"
+    (tmp_path / "mosfet.csv").write_text(cells, encoding="utf-8")
+    for first, kept, again in (("comma.xlsx", "r.xlsx", "s.xlsx"), ("mosfet.csv", "mosfet.r.csv", "mosfet.s.csv")):
+        for source, target in ((first, kept), (kept, again)):
+            ran = command("import", source, "--decimal", "comma", "--keep-good", "--rejects", target)
+            assert ran.code == 2 and "added" not in ran.out
+            assert "has a point or a second comma where a decimal comma was announced" in " ".join(ran.out.split())
+    assert [row[2:4] for row in rows(tmp_path / "s.xlsx", "mosfet")[1:]] == [("60,5", "1.234"), ("61.5", "1,234")]
+    assert 'M1,Acme,"60,5",1.234' in (tmp_path / "mosfet.s.csv").read_text(encoding="utf-8")
+
+
+def test_a_point_that_other_rows_made_doubtful_stays_so_where_these_are_not(command: Runner, tmp_path: Path) -> None:
+    comma = ["M1", "Acme", 60, "1,5 nC"]
+    book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M2", "Acme", 60.125, "1.234"], ["M3", "Acme", 60, 1.234], comma])
+    (tmp_path / "mosfet.csv").write_text(
+        'part_number,maker,qg_typ [nC],notes\nM2,Acme,1.234,""\nM1,Acme,"1,5",""\n', encoding="utf-8"
+    )
+    for first, kept, again in (("a.xlsx", "r.xlsx", "s.xlsx"), ("mosfet.csv", "mosfet.r.csv", "mosfet.s.csv")):
+        assert command("import", first, "--keep-good", "--rejects", kept).code == 2
+        if first == "a.xlsx":
+            assert [row[2:4] for row in rows(tmp_path / kept, "mosfet")[1:]] == [(60.125, "1.234"), (60, "1,5 nC")]
+            made = openpyxl.load_workbook(tmp_path / kept)
+            made["mosfet"].delete_rows(3)  # the row whose comma told of it
+            made.save(tmp_path / kept)
+        else:
+            text = (tmp_path / kept).read_text(encoding="utf-8")
+            (tmp_path / kept).write_text("".join(line for line in text.splitlines(True) if "M1" not in line))
+        ran = command("import", kept, "--keep-good", "--rejects", again)
+        assert ran.code == 2 and "may have a point between thousands" in " ".join(ran.out.split())
+
+
 def test_a_formula_that_was_never_calculated_is_kept_in_the_rejects(command: Runner, tmp_path: Path) -> None:
     book(tmp_path / "a.xlsx", mosfet=[[*HEADER, "notes"], ["M1", "Acme", "=A1&B1*2", None, "=1+1"]])
     ran = command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx")

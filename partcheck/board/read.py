@@ -69,6 +69,8 @@ def parse_board(text: str, path: FilePath) -> BoardFile:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as slip:
         raise BoardError(f"{path}: {_syntax(str(slip), text)}") from None
+    except RecursionError:
+        raise BoardError(f"{path} has lists or tables nested far too deeply; write it as the format says") from None
     board = _validate(data, text, path)
     found = list(problems(board))
     if found:

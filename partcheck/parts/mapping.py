@@ -113,6 +113,8 @@ def read_mapping(path: Path) -> Mapping:
         data = tomllib.loads(read_text(path))
     except tomllib.TOMLDecodeError as slip:
         raise PartsError(f"{path} is no mapping in TOML: {slip}; mend it there") from slip
+    except RecursionError:
+        raise PartsError(f"{path} has lists nested far too deeply; write it as --save-map writes one") from None
     if data.get("format") != FORMAT or data["format"] is True:
         raise PartsError(f"{path} must say which format it has; write format = {FORMAT}, the one known here")
     _only(path, "the mapping", data, ("format", "decimal", "blanks", "sheet"))

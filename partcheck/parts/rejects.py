@@ -110,7 +110,7 @@ def _cells(sheet: Sheet, number: int, cells: list[str]) -> list[Cell]:
                 text = guarded(text) if sheet.is_number(name) else "#VALUE!"
         elif beside := _beside(sheet, number, place):
             text = guarded(f"{text} {beside}")
-        elif _is_number(sheet, place, text):
+        elif _is_number(sheet, number, place, text):
             made.append(float(text))
             continue
         elif not _NUMBER.fullmatch(text.strip()) and unguarded(text) == text:
@@ -126,8 +126,13 @@ def _beside(sheet: Sheet, number: int, place: int) -> str:
     return "" if (name == "quantity" and is_plain_beside(name, text)) or text == "$" else text
 
 
-def _is_number(sheet: Sheet, place: int, text: str) -> bool:
-    """Whether a cell was a number in its workbook, under a header that asks for one."""
+def _is_number(sheet: Sheet, number: int, place: int, text: str) -> bool:
+    """Whether a cell was a number in its workbook, or is the same one, under a header that asks for one.
+
+    A text whose point may stand between thousands is not: as a number it would be taken without a question.
+    """
+    if (number, place) in sheet.grid.pointed or (sheet.comma and "." in text):
+        return False
     name = sheet.columns[place] if place < len(sheet.columns) else ""
     if not sheet.grid.sheet or not sheet.is_number(name) or not _FLOAT.fullmatch(text):
         return False

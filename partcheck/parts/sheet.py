@@ -19,6 +19,7 @@ Declared = Mapping[str, Parameter | Axis | Table]
 _DASHES = ("-", "–", "—")
 _COMMA = re.compile(r"\s*[+-]?[0-9]*,[0-9]+(?![0-9]*\.)")
 _TELLS_COMMA = re.compile("a comma is|decimal comma$")
+_THOUSANDS = "may have a point between thousands"
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -275,6 +276,7 @@ class Sheet:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
         blanks, comma, total = self.reading.mapping.blanks, self.comma, len(self.rows)
         doubtful = not comma and self._has_commas()
+        refused = set() if comma or doubtful else self._refused_before()
         for place, (number, cells) in enumerate(self.rows):
             if not place % 1000:
                 self.reading.step(f"reading {self.name}", place, total)
@@ -289,7 +291,7 @@ class Sheet:
                 self._name_currency(number, record)
             if comma:
                 self._take_commas(number, record)
-            if doubtful:
+            if doubtful or number in refused:
                 self._refuse_pointed(number, record)
             for name, label in self.labels.items():
                 if name in record:
@@ -317,13 +319,20 @@ class Sheet:
         texts = (cells[place] for _, cells in self.rows for place in places if place < len(cells))
         return any("," in text and _COMMA.match(text) for text in texts)
 
+    def _refused_before(self) -> set[int]:
+        """Rows that were rejected for such a point; the rows with commas that told of it may not be here."""
+        place = next((i for i, text in enumerate(self.headers) if plain(text) == plain(REASON)), None)
+        if place is None:
+            return set()
+        return {number for number, cells in self.rows if place < len(cells) and _THOUSANDS in cells[place]}
+
     def _refuse_pointed(self, number: int, record: dict[str, str]) -> None:
         """Refuse ``2.000``: who writes decimal commas elsewhere in the sheet may mean 2000 by it."""
         for name in self._numeric:
             text = record.get(name, "")
             if POINTED.match(text) and (not self.grid.sheet or (number, self.columns.index(name)) in self.grid.pointed):
                 del record[name]
-                reason = "may have a point between thousands, since numbers of the sheet have commas"
+                reason = f"{_THOUSANDS}, since numbers of the sheet have commas"
                 whole, exact = (
                     text.strip().replace(".", "", 1),
                     re.sub(r"(\.[0-9]{3})", r"\g<1>0", text.strip(), count=1),

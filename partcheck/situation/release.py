@@ -3,7 +3,10 @@
 from typing import Any, NamedTuple
 
 from partcheck.requirement import Fact
-from partcheck.situation.many import largest_of, least_of
+from partcheck.situation.many import at_least, largest_of, least_of, ratio
+
+NEXT_TO_NONE = 1e-12
+"""A current in A that divides in place of none."""
 
 
 class Release(NamedTuple):
@@ -26,10 +29,10 @@ def worst_release(found: list[Release]) -> Release | None:
     """
     if len(found) < 2:
         return found[0] if found else None
-    time, current = min(r.time for r in found), largest_of(r.current for r in found)
+    time, current = min(r.time for r in found), at_least(largest_of(r.current for r in found), NEXT_TO_NONE)
     flux = largest_of(r.inductance * r.current / r.time for r in found)
     drop = least_of(r.resistance * r.current for r in found)
-    left = least_of(r.end / r.current for r in found)
+    left = least_of(ratio(r.end, r.current) for r in found)
     return Release(
         time, current, left * current, flux * time / current, drop / current,
         " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),

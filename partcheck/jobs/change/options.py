@@ -265,7 +265,7 @@ def _as_toml(text: str, present: object) -> object:
     """A value that is no quantity: whole number, true or false, list or table as TOML has them, else a text."""
     try:
         value: object = tomllib.loads(f"value = {text}")["value"]
-    except tomllib.TOMLDecodeError:
+    except (tomllib.TOMLDecodeError, RecursionError):
         return text
     if isinstance(present, str) and not isinstance(value, str):
         return text

@@ -96,5 +96,5 @@ def _read(path: Path) -> Draft | None:
     try:
         made: Any = json.loads(path.read_text(encoding="utf-8"))
         return Draft(path, str(made["key"]), str(made["who"]), str(made["begun"]), Entry.from_json(made["entry"]))
-    except (OSError, KeyError, TypeError, ValueError, AttributeError, PartcheckError):
+    except (OSError, KeyError, TypeError, ValueError, AttributeError, RecursionError, PartcheckError):
         return None

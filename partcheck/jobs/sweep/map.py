@@ -66,9 +66,11 @@ def map_of(found: Limited, columns: int, rows: int) -> ChannelMap:
     """The map of the one channel of a rating sheet: what is allowed, what is drawn now, and some room beyond."""
     channel, situation = found.channels[0], found.situation
     ends = {limit.quantity.key: limit for limit in channel.limits if not limit.own}
-    current, volts = ends["load-current"], ends.get("rail-voltage")
+    current, volts = ends.get("load-current"), ends.get("rail-voltage")
     if volts is None:
         raise _no_map(channel.load)
+    if current is None:
+        raise _no_current(channel.load)
     right, top = (ROOM * max(end.quantity.base, end.high or 0.0) for end in (volts, current))
     right = min(right, volts.quantity.high)
     left = max(volts.quantity.low, min(volts.quantity.base, volts.low or math.inf) / 2)
@@ -78,6 +80,10 @@ def map_of(found: Limited, columns: int, rows: int) -> ChannelMap:
 
 def _no_map(load: str) -> UsageError:
     return UsageError(f"{load} hangs on a rail that the board makes itself, whose voltage cannot be varied: no map")
+
+
+def _no_current(load: str) -> UsageError:
+    return UsageError(f"{load} draws no current that could be varied: no map; state in the board file what it draws")
 
 
 def channel_map(
@@ -90,6 +96,9 @@ def channel_map(
         raise UsageError(
             f"{load} hangs on a rail that the board makes itself; its voltage cannot be varied, so it has no map"
         )
+    current = load_current(situation, load)
+    if current is None:
+        raise _no_current(load)
     across, up = np.asarray(volts, dtype=float), np.asarray(amperes, dtype=float)
     if across.size * up.size > MOST_POINTS:
         raise UsageError(f"a map of {across.size} x {up.size} points is more than {MOST_POINTS}; ask for fewer")
@@ -101,8 +110,7 @@ def channel_map(
     tried = judged(situation, load_scaled(raised, load, i / drawn), v.size)
     shape = (up.size, across.size)
     worst, causes = _worst(tried)
-    now = load_current(situation, load).base
-    start = int(np.argmin(abs(up - now))), int(np.argmin(abs(across - quantity.base)))
+    start = int(np.argmin(abs(up - current.base))), int(np.argmin(abs(across - quantity.base)))
     first = _first(worst.reshape(shape), start)
     used = [k for k in range(len(causes)) if (first == k).any()]
     index = np.full(len(causes) + 1, -1)

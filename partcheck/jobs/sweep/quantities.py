@@ -35,7 +35,7 @@ class Adjustable:
     """One quantity of the circuit.
 
     ``name`` says what it is; ``key`` is short and stable; ``unit`` SI; ``base`` the value as it stands, NaN where
-    it is not stated; ``low`` and ``high`` bound what is tried. ``apply(board, value)`` is the board with another value.
+    it is not stated, and never 0 unless ``linear``, as others are tried in proportion; ``low`` and ``high`` bound what is tried. ``apply(board, value)`` is the board with another value.
     ``keys`` are the paths, with their units, that it sets in the board file. ``choices`` are the only values of a
     quantity that comes in steps. ``of`` is the place, load or rail that it belongs to.
     """
@@ -120,9 +120,11 @@ def _load_update(board: Board, name: str, factor: Any) -> dict[str, Any]:
 _LOAD_UNITS = {"current": "A", "extra_current": "A", "stall_current": "A", "resistance": "Ω"}
 
 
-def load_current(situation: Situation, name: str) -> Adjustable:
-    """The worst-case current of a load (all of it on its channel)."""
+def load_current(situation: Situation, name: str) -> Adjustable | None:
+    """The worst-case current of a load (all of it on its channel); none of a load that draws nothing."""
     base = situation.load(name).largest.value
+    if base == 0:
+        return None
     keys = tuple((("load", name, key), _LOAD_UNITS[key]) for key in _load_update(situation.board, name, 1.0))
     return Adjustable(
         f"largest current of {name}", "load-current", name, "A", base, base / FAR, base * FAR,
@@ -180,9 +182,11 @@ def rail_voltage(situation: Situation, name: str) -> Adjustable | None:
     )  # fmt: skip
 
 
-def drive_level(situation: Situation, name: str) -> Adjustable:
-    """The least high level of a drive; its spread goes along in proportion."""
+def drive_level(situation: Situation, name: str) -> Adjustable | None:
+    """The least high level of a drive; its spread goes along in proportion, so not from 0 V."""
     span = situation.board.drive[name].high
+    if not span.min > 0:
+        return None
     return Adjustable(
         f"least high level of {name}", "drive-level", name, "V", span.min, max(span.min / FAR, LEAST_HIGH),
         min(span.min * 8, MOST_VOLTS * span.min / span.max),
@@ -229,7 +233,9 @@ def heat_path(situation: Situation, ref: str) -> Adjustable | None:
     if "theta" not in situation.facts(ref).role.quantities or situation.fitted.get(ref) is None:
         return None
     base = situation.quantity(ref, "theta").value
-    known = base == base and base > 0
+    if base == 0:
+        return None
+    known = base == base
     return Adjustable(
         f"theta_ja of {ref} as mounted", "theta", ref, "K/W", base, base / FAR if known else 1.0,
         base if known else 1000.0,

@@ -34,7 +34,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
     if load is None:
         return None
     quantity = load_current(situation, load)
-    if not math.isfinite(quantity.base) or quantity.base <= 0:
+    if quantity is None or not math.isfinite(quantity.base):
         return None
 
     def junctions(currents: "Floats") -> "tuple[Floats, float]":

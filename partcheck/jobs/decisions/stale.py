@@ -232,8 +232,11 @@ class _Look:
         if role is None or role.fitted is None:
             return False
         fitted, part = role.fitted, self.record.row
-        same = fitted.part_number.casefold() == part.part_number.casefold()
-        return same and fitted.maker.casefold() in ("", part.maker.casefold())
+        if fitted.maker.casefold() not in ("", part.maker.casefold()):
+            return False
+        if isinstance(self.setup, Setup) and (now := self.setup.fitted.get(self.ref)) is not None:
+            return now.part_number == part.part_number  # the two may be parts of their own that differ only in case
+        return fitted.part_number.casefold() == part.part_number.casefold()
 
     @property
     def _compared(self) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any], dict[str, Any]]:

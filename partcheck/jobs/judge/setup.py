@@ -1,7 +1,7 @@
 """What every job starts from: the board, the parts it may use, the policy, and what is fitted where."""
 
 import difflib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -33,18 +33,34 @@ class Parts:
         mine = [part for part in self.given if part.kind == kind]
         if self.catalog is None:
             return mine
-        keys = {part.key for part in mine}
-        return mine + [part for part in self.catalog.parts(kind) if part.key not in keys]
+        keys = {_identity(part) for part in mine}
+        return mine + [part for part in self.catalog.parts(kind) if _identity(part) not in keys]
 
     def find(self, kind: str, part_number: str, maker: str = "") -> Part | None:
-        """The part of that number; ``UsageError`` where two makers share it and none is named."""
-        found = [p for p in self.given if p.kind == kind and _same(p, part_number, maker)]
-        if not found and self.catalog is not None:
-            found = self.catalog.named(kind, part_number, maker)
+        """The part of that number; ``UsageError`` where that may be several.
+
+        Numbers that differ only in case are two parts, in files as in a catalog: the one written exactly so is meant,
+        wherever it is known, and another only where there is none.
+        """
+        found = next(filter(None, self._named(kind, part_number, maker)), [])
+        numbers = list(dict.fromkeys(part.part_number for part in found))
+        if len(numbers) > 1:
+            raise UsageError(
+                f"there is no {part_number}, but {' and '.join(numbers)}, which differ only in upper and lower case; "
+                "write the number of the one that is meant exactly so"
+            )
         if len(found) > 1:
             makers = ", ".join(part.maker for part in found)
             raise UsageError(f"{part_number} is made by {makers}; name the maker as MAKER:{part_number}")
         return found[0] if found else None
+
+    def _named(self, kind: str, part_number: str, maker: str) -> Iterator[list[Part]]:
+        """Parts of that number, those meant first: exactly so in files, in the catalog; in another case in either."""
+        mine = [p for p in self.given if p.kind == kind and _same(p, part_number, maker)]
+        yield [p for p in mine if p.part_number == part_number]
+        kept = self.catalog.named(kind, part_number, maker) if self.catalog is not None else []
+        yield [p for p in kept if p.part_number == part_number]
+        yield from (mine, kept)
 
     def names(self, kind: str) -> list[str]:
         """The part numbers of a kind."""
@@ -54,6 +70,11 @@ class Parts:
 def _same(part: Part, part_number: str, maker: str) -> bool:
     same_maker = not maker or part.maker.casefold() == maker.casefold()
     return same_maker and part.part_number.casefold() == part_number.casefold()
+
+
+def _identity(part: Part) -> tuple[str, str, str]:
+    """What makes a part one of its own, in files as in a catalog: kind, maker in any case, and number as written."""
+    return part.kind, part.maker.casefold(), part.part_number
 
 
 @dataclass(frozen=True)
@@ -163,7 +184,7 @@ def open_setup(
     where = " and ".join([str(s) for s in sources] + ([opened.where] if opened is not None else []))
     seen: dict[tuple[str, str, str], Part] = {}
     for part in reversed(known):
-        seen[part.kind, part.maker.casefold(), part.part_number.casefold()] = part
+        seen[_identity(part)] = part
     chosen = policy or board_file.board.policy or DEFAULT
     if chosen.endswith(".toml") and policy is None:
         chosen = str(board_file.path.parent / chosen)

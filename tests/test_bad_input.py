@@ -351,9 +351,7 @@ def test_help_and_version_end_with_0(command: Runner) -> None:
 # ---- too much
 
 
-def test_too_little_memory_is_a_sentence_that_says_what_to_do(
-    command: Runner, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_too_little_memory_is_a_sentence_that_says_what_to_do(command: Runner, monkeypatch: pytest.MonkeyPatch) -> None:
     def no_room(*words: object, **options: object) -> None:
         raise MemoryError
 

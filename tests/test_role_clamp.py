@@ -726,7 +726,8 @@ def test_forward_recovery_is_held_against_the_fitted_switch() -> None:
     facts = situation().facts("D1")
     assert facts["switch_limit"].value == pytest.approx(0.8 * 60)
     blank = Situation(situation().board, {"Q1": Part("mosfet", "M", "x", {}), "D1": examples.PART}, BENCH)
-    assert blank.facts("D1")["switch_limit"].value is None
+    limit = blank.facts("D1")["switch_limit"]
+    assert math.isnan(limit.value) and limit.missing == ("Q1: vds_max",)
     pair = situation(examples.PART, TVS, clamp=PAIR.format(first="forward", second="breakdown"))
     alone = judged(situation())["forward-recovery"].compared[0].demand
     with_zener = judged(pair)["forward-recovery"].compared[0].demand

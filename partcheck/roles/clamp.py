@@ -152,10 +152,12 @@ def forward_recovery(p: Any, n: Any) -> Any:
     """The switch survives the moment before the diode conducts fully.
 
     Rail plus forward recovery peak, plus the highest drop of the clamp's other part. A Schottky diode that
-    states none has none beyond its drop; of another a value counts only where the policy assumes one.
+    states none has none beyond its drop; of another a value counts only where the policy assumes one, and not of a
+    part whose construction is not known.
     """
-    schottky = keep(p.drop_high, 1.0, member(p.construction, SCHOTTKY))
-    peak = assume(prefer(p.vfr_max, schottky), n.assumed_vfr)
+    is_schottky = member(p.construction, SCHOTTKY)
+    schottky = keep(p.drop_high, 1.0, is_schottky)
+    peak = assume(prefer(p.vfr_max, schottky), keep(n.assumed_vfr, 0.0, is_schottky))
     return n.rail_max + peak + n.partner_high, n.switch_limit
 
 

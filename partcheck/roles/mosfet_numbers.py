@@ -264,6 +264,11 @@ def dissipation(p: Any, n: Any) -> Any:
     return (p.tj_hot - n.ambient_max) / p.theta
 
 
+def entered(p: Any, value: Any) -> Any:
+    """A value that stands for what a part does not state: of one whose drain rating is not known either, nothing is."""
+    return keep(value, p.vds_max, p.vds_max)
+
+
 @quantity("J")
 def avalanche_allowed(p: Any, n: Any) -> Any:
     """Energy of each of many avalanche pulses: the repetitive rating, else, where assumed, the single-pulse one.
@@ -274,13 +279,14 @@ def avalanche_allowed(p: Any, n: Any) -> Any:
     share = larger(p.start_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
     curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_hot, row.tj))
     single = p.eas * prefer(curve, share * share) * n.assumed_eas_repeats
-    return prefer(p.ear, prefer(single, none_stated(p.eas)))
+    return prefer(p.ear, prefer(single, entered(p, none_stated(p.eas))))
 
 
 @quantity("A")
 def avalanche_current_allowed(p: Any, n: Any) -> Any:
     """Avalanche current rating; zero for a part without any avalanche rating."""
-    return prefer(p.ias, prefer(none_stated(prefer(p.ear, p.eas)), p.ias))  # the last names what is missing
+    without = entered(p, none_stated(prefer(p.ear, p.eas)))
+    return prefer(p.ias, prefer(without, p.ias))  # the last names what is missing
 
 
 @quantity("K/W")

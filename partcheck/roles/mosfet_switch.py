@@ -10,7 +10,7 @@ from partcheck.physics import coils, heat, switching
 from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
-from partcheck.roles.mosfet_numbers import role
+from partcheck.roles.mosfet_numbers import entered, role
 
 requirement = role.requirement
 
@@ -279,7 +279,7 @@ def gate_peak(p: Any, n: Any) -> Any:
     Highest high level less lowest low level over the least resistances; the resistance inside the part counts only
     where a minimum is stated. Whatever else hangs on the same output is added.
     """
-    inside = prefer(p.rg_int_min, 0.0 * n.gate_resistor_min)
+    inside = prefer(p.rg_int_min, entered(p, 0.0 * n.gate_resistor_min))
     swing = n.drive_high_max - n.drive_low_min
     own = swing / (n.gate_resistor_min + n.source_min + inside)
     return own + n.drive_other_peak, n.k_drive_current * n.pin_limit

@@ -154,8 +154,11 @@ def base_loss(p: Any, n: Any) -> Any:
 
 @quantity("A")
 def base_current_max(p: Any, n: Any) -> Any:
-    """Largest base current: highest drive, least resistors, least base-emitter voltage, no share left to others."""
-    return _base_most(n, p.vbe_on_hot)
+    """Largest base current: highest drive, least resistors, least base-emitter voltage, no share left to others.
+
+    Of a part whose collector rating is not known, nothing is known of its base either.
+    """
+    return keep(_base_most(n, p.vbe_on_hot), p.vceo, p.vceo)
 
 
 # ---- what it carries

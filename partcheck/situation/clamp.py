@@ -293,12 +293,8 @@ class ClampFacts(PlaceFacts):
         if switch is None or self.reverse_rail().value is None:
             return NOT_STATED
         self.situation.reads(switch)
-        if self.situation.fitted.get(switch) is None:
-            return NOT_STATED
         mosfet = isinstance(self.board.role[switch], MosfetSwitch)
         rating = self.situation.quantity(switch, "vds_max" if mosfet else "vceo")
-        if rating.value != rating.value:
-            return NOT_STATED
         share = self.situation.facts(switch)["k_vds" if mosfet else "k_vceo"]
         return combine(share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share)
 

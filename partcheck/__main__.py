@@ -73,9 +73,7 @@ def main() -> NoReturn:
     except MemoryError:
         _say(f"there is not enough memory for this; {SMALLER}")
     except RecursionError:
-        _say(
-            "what was given is nested too deeply to be read; write the file as its format says, without needless nesting"
-        )
+        _say("what was given is nested too deeply to be read; write the file as its format says")
     except Exception as slip:
         code = INTERNAL
         _say(f"internal fault ({type(slip).__name__}: {slip}); please report it with the command that you gave")

@@ -40,7 +40,7 @@ def test_the_number_written_exactly_so_is_meant(known: Parts) -> None:
 def test_one_that_differs_only_in_case_is_taken_and_of_two_none(known: Parts) -> None:
     found = known.find("mosfet", "SOLO1")
     assert found is not None and found.part_number == "solo1"
-    with pytest.raises(UsageError, match="no irx44n, but .*IRX44.* and .*, which differ only in upper and lower case"):
+    with pytest.raises(UsageError, match=r"no irx44n, but .*IRX44.* and .*, which differ only in upper and lower case"):
         known.find("mosfet", "irx44n")
     assert known.find("mosfet", "IRX44") is None
 

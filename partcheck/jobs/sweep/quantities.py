@@ -35,9 +35,10 @@ class Adjustable:
     """One quantity of the circuit.
 
     ``name`` says what it is; ``key`` is short and stable; ``unit`` SI; ``base`` the value as it stands, NaN where
-    it is not stated, and never 0 unless ``linear``, as others are tried in proportion; ``low`` and ``high`` bound what is tried. ``apply(board, value)`` is the board with another value.
-    ``keys`` are the paths, with their units, that it sets in the board file. ``choices`` are the only values of a
-    quantity that comes in steps. ``of`` is the place, load or rail that it belongs to.
+    it is not stated, and never 0 unless ``linear``, as others are tried in proportion; ``low`` and ``high`` bound what
+    is tried. ``apply(board, value)`` is the board with another value. ``keys`` are the paths, with their units, that
+    it sets in the board file. ``choices`` are the only values of a quantity that comes in steps. ``of`` is the place,
+    load or rail that it belongs to.
     """
 
     name: str

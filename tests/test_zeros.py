@@ -231,7 +231,7 @@ def test_all_zeros_of_a_table_at_once(small: Setup) -> None:
     """The load, drive, place and so on with every key at 0 that takes it beside the others."""
     assert any(place.verdict < 2 for place in check(small).places), "something has to fail: only then are cures sought"
     names = [path[0] for path, setup in zeroed(small, alone=False) if checked.text(check(setup))]
-    assert {"surroundings", "limits", "ground", "rail", "drive", "load", "role", "track"} <= set(names)
+    assert {"surroundings", "limits", "ground", "rail", "drive", "load", "role"} <= set(names)
 
 
 def test_each_key_alone_that_is_varied_in_proportion(small: Setup) -> None:

@@ -605,8 +605,9 @@ def test_a_rail_feeds_through_its_wire_and_a_generic_switch(situation: Situation
 
 def test_pulses_are_averaged_where_they_are_short(situation: Situation) -> None:
     fast, slow = situation.facts("D1"), situation.facts("D2")
-    assert [fast[name].value for name in ("on_duty", "resistor_duty", "average_duty")] == [0.5] * 3
-    assert [slow[name].value for name in ("on_duty", "resistor_duty")] == [1.0] * 2
+    assert [fast[name].value for name in ("on_duty", "resistor_duty")] == [0.5] * 2
+    assert [slow[name].value for name in ("on_duty", "resistor_duty")] == [0.5, 1.0]
+    assert slow["on_time"].value == pytest.approx(0.5)
     assert slow["pulse_width"].value == pytest.approx(0.5)
     assert [fast[f"light_duty_{end}"].value for end in ("min", "max")] == [0.2, 0.5]
 
@@ -653,3 +654,24 @@ def test_each_edge_in_both_readings(id_: str) -> None:
         assert findings(part, facts)[id_].verdict in verdicts
         judged = judge_columns(ROLE, columns_of("led", [part]), facts, 1, 0.1)
         assert Verdict(judged.verdicts[judged.ids.index(id_), 0]) in verdicts
+
+
+def test_a_higher_rating_of_the_junction_changes_no_current() -> None:
+    for bare in (False, True):
+        base = changed(examples.PART, theta_ja=[]) if bare else examples.PART
+        low, high = (changed(base, {"tj_max": 273.15 + top}) for top in (90.0, 140.0))
+        for name in ("current_max", "resistor_power_max", "current_min_hot", "intensity_hot", "tj_hot"):
+            assert numbers(low, facts_of())(name) == pytest.approx(numbers(high, facts_of())(name), nan_ok=True)
+    limits = [findings(examples.PART, facts_of({"tj_ceiling": 273.15 + top}))["forward-current"] for top in (70, 110)]
+    assert limits[0].headroom == limits[1].headroom
+
+
+@pytest.mark.parametrize(
+    ("on_time", "theta_jc", "share"), [(0.5e-3, None, 0.25), (0.02, None, 1.0), (0.005, 50.0, 0.4)]
+)
+def test_chopping_is_averaged_in_the_junction_only_as_far_as_it_is_slow(
+    on_time: float, theta_jc: float | None, share: float
+) -> None:
+    part = changed(examples.PART, {"theta_jc": theta_jc})
+    n = facts_of({"on_duty": 0.25, "on_time": on_time, "theta_mounted": 250.0})
+    assert numbers(part, n)("on_share") == pytest.approx(share)

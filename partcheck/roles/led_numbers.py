@@ -5,11 +5,13 @@ junction. Least current: lowest feed, largest resistance and drop, highest forwa
 The current is monotone in each of them; tests/test_role_indicator.py draws circuits inside the corners.
 
 The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with
-the largest power of any bin, which makes it rising. Started at the highest temperature allowed, each step is
-an upper bound of the true junction as long as the first one stays under that limit; where it does not,
-``junction-rise`` fails. Two steps come within a few millivolts. Without a theta the limit itself is taken.
+the largest power of any bin, which makes it rising. Started at a temperature that no LED is rated for, each step is
+an upper bound of the true junction as long as the first one stays under the start; where it does not, there is no
+equilibrium worth telling. Two steps come within a few millivolts. Without a theta the start itself is taken. It is
+the same for every part, so that a better rating changes no current.
 """
 
+import math
 from typing import Any
 
 from partcheck.operations import assume, exp, keep, larger, ln, prefer, smaller
@@ -25,6 +27,7 @@ from partcheck.roles.led_string import (
     voltage_above,
     voltage_below,
 )
+from partcheck.roles.transient import add_chopping
 
 role = new_role("indicator", "led", "Indicator LED")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -42,9 +45,8 @@ fact("resistor_rating", "W", "power rating of the series resistor")
 fact("resistor_full_power_to", "°C", "air up to which the resistor carries full power")
 fact("resistor_no_power_at", "°C", "air at which the resistor carries none")
 fact("in_series", "", "LEDs in series")
-fact("on_duty", "", "largest share of the time on, for heat in the junction")
+fact("hottest_led", "°C", "a junction hotter than LEDs are rated for")
 fact("resistor_duty", "", "largest share of the time on, for heat in the resistor")
-fact("average_duty", "", "largest share of the time on")
 fact("chopped_duty", "", "largest duty of the chopping")
 fact("pulse_width", "s", "longest pulse of the chopping")
 fact("drive_feeds", "", "1 where a drive output feeds it")
@@ -100,6 +102,7 @@ def series_max(n: Any) -> Any:
 
 
 add_heat(role, "k_led_power")
+add_chopping(role, rows=False)
 
 
 @quantity("V/K")
@@ -131,21 +134,26 @@ def _growth(p: Any, n: Any, temperature: Any) -> Any:
 
 
 @quantity("V")
-def shift_limit(p: Any, n: Any) -> Any:
-    """Forward voltage against 25 °C, at the highest junction temperature allowed."""
-    return _fall(p, n, p.tj_limit)
+def shift_start(p: Any, n: Any) -> Any:
+    """Forward voltage against 25 °C, at a junction hotter than LEDs are rated for."""
+    return _fall(p, n, n.hottest_led)
 
 
 @quantity("V")
 def shift_bound(p: Any, n: Any) -> Any:
     """Forward voltage against 25 °C, at the first bound of the junction."""
-    return _fall(p, n, prefer(p.tj_bound, p.tj_limit))
+    return _fall(p, n, _known(n, p.tj_bound))
 
 
 @quantity("V")
 def shift_hot(p: Any, n: Any) -> Any:
-    """Forward voltage against 25 °C, at the hottest junction, else the limit that junction-rise keeps."""
-    return _fall(p, n, prefer(p.tj_hot, p.tj_limit))
+    """Forward voltage against 25 °C, at the hottest junction; without an equilibrium at one beyond any rating."""
+    return _fall(p, n, _known(n, p.tj_hot))
+
+
+def _known(n: Any, tj: Any) -> Any:
+    """A junction temperature, or where it is missing or beyond what LEDs are rated for, that."""
+    return prefer(smaller(tj, n.hottest_led), n.hottest_led)
 
 
 @quantity("V")
@@ -180,8 +188,8 @@ def _largest(p: Any, n: Any, corner: Corner, shift: Any) -> Any:
 
 @quantity("A")
 def current_bound(p: Any, n: Any) -> Any:
-    """Largest current of a junction at its limit."""
-    return _largest(p, n, _highest(n), p.shift_limit)
+    """Largest current of a junction beyond any rating."""
+    return _largest(p, n, _highest(n), p.shift_start)
 
 
 @quantity("A")
@@ -190,38 +198,31 @@ def current_all_high(p: Any, n: Any) -> Any:
     return solve(n, p.vf_high, "max", _highest(n), SEMI_LOG, p.shift_warm)
 
 
-@quantity("V")
-def voltage_high(p: Any, n: Any) -> Any:
-    """Highest forward voltage of one LED at the largest current."""
-    return voltage_above(p.vf_high, p.current_bound) + p.shift_warm
+def _power(p: Any, n: Any, current: Any, shift: Any) -> Any:
+    """Largest power of one LED of any bin, from the voltage of the lowest at its current to the highest.
 
-
-@quantity("V")
-def voltage_others(p: Any, n: Any) -> Any:
-    """Lowest forward voltage of the other LEDs of the string, beside one of the highest bin."""
-    return (n.in_series - 1.0) * (voltage_below(p.vf_low, p.current_all_high) + p.shift_limit)
-
-
-def _power(p: Any, n: Any, current: Any) -> Any:
-    """Largest power of one LED of any bin, from the voltage of the lowest at its current to the highest."""
+    The other LEDs of a string drop the least, at a junction that shifts them as told.
+    """
     feed, series, source = _highest(n)
+    high = voltage_above(p.vf_high, current) + p.shift_warm
+    others = (n.in_series - 1.0) * (voltage_below(p.vf_low, p.current_all_high) + shift)
     low = string_voltage(n, current, _highest(n)) / n.in_series
-    held = line_power(low, p.voltage_high, feed - p.voltage_others, series)
-    unloaded = feed + n.source_from * source - p.voltage_others
-    behind = line_power(low, p.voltage_high, unloaded, series + source)
+    held = line_power(low, high, feed - others, series)
+    unloaded = feed + n.source_from * source - others
+    behind = line_power(low, high, unloaded, series + source)
     return prefer(smaller(held, behind), held)
 
 
 @quantity("W")
 def power_bound(p: Any, n: Any) -> Any:
-    """Largest power of one LED, at the current of a junction at its limit."""
-    return _power(p, n, p.current_bound)
+    """Largest power of one LED, at the current of a junction beyond any rating."""
+    return _power(p, n, p.current_bound, p.shift_start)
 
 
 @quantity("°C")
 def tj_bound(p: Any, n: Any) -> Any:
     """First bound of the junction, with that power."""
-    return heat.junction(n.ambient_max, p.theta, n.on_duty * p.power_bound)
+    return heat.junction(n.ambient_max, p.theta, p.on_share * p.power_bound)
 
 
 @quantity("A")
@@ -233,13 +234,14 @@ def current_near(p: Any, n: Any) -> Any:
 @quantity("W")
 def power_max(p: Any, n: Any) -> Any:
     """Largest power of one LED while on, of any bin."""
-    return _power(p, n, p.current_near)
+    return _power(p, n, p.current_near, p.shift_bound)
 
 
 @quantity("°C")
 def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction: hottest air and the largest power of any bin."""
-    return heat.junction(n.ambient_max, p.theta, n.on_duty * p.power_max)
+    """Hottest junction: hottest air, largest power of any bin; infinite where its heat leads beyond any rating."""
+    settled = keep(heat.junction(n.ambient_max, p.theta, p.on_share * p.power_max), p.tj_bound, n.hottest_led)
+    return prefer(settled, keep(n.t25 * math.inf, n.hottest_led, p.tj_bound))
 
 
 @quantity("A")
@@ -279,7 +281,7 @@ def current_min(p: Any, n: Any) -> Any:
 @quantity("A")
 def current_average(p: Any, n: Any) -> Any:
     """Largest current, averaged over the chopping."""
-    return n.average_duty * p.current_max
+    return n.on_duty * p.current_max
 
 
 @quantity("V")
@@ -305,7 +307,7 @@ def resistor_power_max(p: Any, n: Any) -> Any:
 @quantity("W")
 def dissipation(p: Any, n: Any) -> Any:
     """Heat that LEDs and series resistor give off."""
-    return n.in_series * n.on_duty * p.power_max + p.resistor_power_max
+    return n.in_series * p.on_share * p.power_max + p.resistor_power_max
 
 
 @quantity("cd")
@@ -376,9 +378,9 @@ def current_min_hot(p: Any, n: Any) -> Any:
 
 @quantity("°C")
 def tj_dim(p: Any, n: Any) -> Any:
-    """Junction at that least current, else the limit that junction-rise keeps."""
+    """Junction at that least current; where it is missing one beyond any rating."""
     volts = string_voltage(n, p.current_min_hot, _lowest(n)) / n.in_series
-    return prefer(heat.junction(n.ambient_max, p.theta, n.on_duty * volts * p.current_min_hot), p.tj_limit)
+    return _known(n, heat.junction(n.ambient_max, p.theta, p.on_share * volts * p.current_min_hot))
 
 
 @quantity("")

@@ -8,11 +8,13 @@ from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
 from partcheck.situation.many import highest, many, show
 from partcheck.situation.nodes import Node, feed_of
-from partcheck.situation.profiles import JUNCTION_STILL, RESISTOR_STILL
+from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, RESISTOR_STILL
 from partcheck.units import Span
 
 STRONGER = 1e9
 """Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
+HOTTEST = 423.15
+"""K: 150 °C, more than LEDs are rated for."""
 LEAST, TYPICAL, LARGEST = 0, 1, 2
 ENDS = ("least", "typical", "largest")
 
@@ -188,22 +190,28 @@ class IndicatorFacts(PlaceFacts):
             return Fact(1.0, "on without a break")
         return Fact(self.chopping.duty[end], f"{self.chopping.source}: duty, {ENDS[end]}")
 
-    def _averaged(self, time: float, longest: float) -> Fact:
-        if self.chopping is None or time <= longest:
-            return self._duty(LARGEST)
-        return Fact(1.0, f"on for {show(time, 's')} at a time: heated as without a break")
-
     def on_duty(self) -> Fact:
-        return self._averaged(self._pulse(), JUNCTION_STILL)
+        return self._duty(LARGEST)
+
+    def on_time(self) -> Fact:
+        return Fact(math.inf, "not chopped") if self.chopping is None else self.pulse_width()
+
+    def junction_still(self) -> Fact:
+        return Fact(JUNCTION_STILL, "common practice: a junction hardly warms within 1 ms")
+
+    def case_still(self) -> Fact:
+        return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")
+
+    def hottest_led(self) -> Fact:
+        return Fact(HOTTEST, "150 °C, above the ratings of LEDs (common practice, no published source)")
 
     def resistor_duty(self) -> Fact:
-        return self._averaged(1.0 / self.chopping.frequency if self.chopping is not None else 0.0, RESISTOR_STILL)
+        if self.chopping is None or 1.0 / self.chopping.frequency <= RESISTOR_STILL:
+            return self._duty(LARGEST)
+        return Fact(1.0, f"a period of {show(1.0 / self.chopping.frequency, 's')}: heated as without a break")
 
     def _pulse(self) -> float:
         return float(self.chopping.duty.max / self.chopping.frequency) if self.chopping is not None else 0.0
-
-    def average_duty(self) -> Fact:
-        return self._duty(LARGEST)
 
     def light_duty_min(self) -> Fact:
         return self._duty(LEAST)

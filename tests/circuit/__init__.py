@@ -13,6 +13,7 @@ module                  what
 ``network``             Kirchhoff's law for elements whose current rises with their voltage, many points at once
 ``wiring``              a board in one state as such a network
 ``solver``              states until voltages, heat and supplies agree; the opening of switches; release
+``heat``, ``copper``    junctions, wires and poles over time: starts, stalls, chopping
 ``violations``          what must never happen to a place told meets or tight
 ``verdicts``            what the program says (the only module that runs it)
 ``search``              points sought by a climb inside the corners; a board that shows a violation made small

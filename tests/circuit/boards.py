@@ -8,6 +8,9 @@ from tests.circuit import stock
 Table = dict[str, Any]
 
 
+SORTS = ["coil", "coil", "coil", "coil", "resistive", "resistive", "lamp", "motor", "logic-input", "led-string"]
+
+
 def random_board(seed: int) -> Table:
     """The tables of one board file."""
     return _Drawing(seed).board()
@@ -56,7 +59,7 @@ class _Drawing:
             rails["MAIN"]["protection_drop"] = "0.3..0.6 V"
         if chance.random() < 0.5:
             rails["LOGIC"] = {"regulator": "U1"}
-            role = {"role": "regulator", "input": "MAIN", "output": "LOGIC", "theta_ja": chance.choice([25, 50]),
+            role = {"role": "regulator", "input": "MAIN", "output": "LOGIC", "theta_ja": chance.choice([25, 50, 100, 200]),
                     "output_capacitor": "22 µF ±20 %", "output_esr": "0.01..1 Ω"}  # fmt: skip
             self._fit("U1", stock.regulator(chance, self.logic), role)
         else:
@@ -114,17 +117,25 @@ class _Drawing:
         chance = self.chance
         role: Table = {"load": loads, "drive": drive}
         if light:
-            role |= {"role": "npn-sink", "theta_ja": chance.choice([150, 250])}
+            role |= {"role": "npn-sink", "theta_ja": self._theta(0.3 * current + 0.85 * current / 15, 150, 500)}
             base = (self.logic * 0.95 - 0.85) / (current / chance.choice([9, 12, 18]))
             role["base_resistor"] = f"{max(base, 200):.3g} Ω ±5 %"
             if chance.random() < 0.6:
                 role["base_emitter_resistor"] = chance.choice(["10 kΩ ±5 %", "47 kΩ ±5 %"])
             self._fit(ref, stock.npn(chance, volts, current, self.policy == "datasheet"), role)
             return
-        role |= {"role": "mosfet-switch", "theta_ja": chance.choice([40, 80, 120])}
+        part = stock.mosfet(chance, volts, current, self.logic * 0.95, self.policy == "datasheet")
+        heat = current**2 * part["rds_on"][0]["max"] * 1.7
+        role |= {"role": "mosfet-switch", "theta_ja": self._theta(heat, 40, 120)}
         role["gate_resistor"] = chance.choice(["330 Ω ±5 %", "470 Ω ±5 %"])
         role["pulldown"] = "100 kΩ ±5 %"
-        self._fit(ref, stock.mosfet(chance, volts, current, self.logic * 0.95, self.policy == "datasheet"), role)
+        self._fit(ref, part, role)
+
+    def _theta(self, heat: float, low: float, high: float) -> float:
+        """A usual resistance, or one that brings the junction near its limit."""
+        if self.chance.random() < 0.5:
+            return self.chance.choice([low, high])
+        return round(min(max(85 / heat * self.chance.choice([0.3, 0.6, 0.9, 1.1]), 5.0), 1500.0), 1)
 
     def _volts(self, rail: str) -> float:
         if rail == "LOGIC":
@@ -133,19 +144,21 @@ class _Drawing:
 
     def _current(self, name: str) -> float:
         """Largest current of a load drawn here."""
-        load = self.made["load"][name]
+        return self._current_of(self.made["load"][name])
+
+    def _current_of(self, load: Table) -> float:
         if load["sort"] == "motor":
-            return float(load["stall_current"])
+            return float(load["stall_current"]) * load.get("count", 1)
         if "current" in load:
             return float(load["current"].removesuffix(" A").split("..")[-1]) * load.get("count", 1)
-        return self._volts(load["rail"]) / float(load["resistance"].split()[0]) / 0.85
+        return self._volts(load["rail"]) / float(load["resistance"].split()[0]) / 0.85 * load.get("count", 1)
 
     def _load(self, name: str, rail: str, light: bool) -> str:
         chance, volts = self.chance, self._volts(rail)
         amperes = chance.choice([0.01, 0.03, 0.08]) if light else chance.choice([0.2, 0.5, 1.0, 2.0])
         if rail == "LOGIC":
             amperes = min(amperes, 0.03)
-        sort = chance.choice(["coil", "coil", "coil", "resistive", "resistive", "lamp", "motor", "logic-input"])
+        sort = chance.choice(SORTS)
         if sort in ("lamp", "motor") and light:
             sort = "resistive"
         load: Table = {"sort": sort, "rail": rail}
@@ -177,10 +190,25 @@ class _Drawing:
                      "inductance": "2 mH ±30 %", "resistance": f"{ohms:.4g} Ω ±10 %"}  # fmt: skip
             if chance.random() < 0.6:
                 load["stall_time"] = chance.choice(["0.2 s", "2 s", "60 s"])
+        elif sort == "led-string":
+            load |= {
+                "forward_voltage": f"{volts * 0.5:.3g}..{volts * 0.6:.3g} V",
+                "resistance": f"{ohms * 0.5:.4g} Ω ±5 %",
+            }
         else:
             load |= {"current": f"{amperes * 0.4:.4g}..{amperes * 0.5:.4g} A", "low_level": "0.8 V"}
+        if chance.random() < 0.1:
+            load["count"] = 2
+        if chance.random() < 0.08:
+            load["extra_current"] = f"0..{amperes * 0.1:.3g} A"
         if sort in ("coil", "motor", "lamp"):
             load["rate"] = chance.choice([0.01, 0.2, 2])
+        if sort in ("coil", "motor", "resistive") and chance.random() < 0.15:
+            load["chopped"] = {
+                "frequency": f"{chance.choice([0.01, 0.5, 20, 400])} Hz",
+                "duty": chance.choice(["0.1..0.5", "0.3..0.9"]),
+            }
+            load["edge_limit"] = "50 µs"
         self._asked(load, volts, light)
         self.made["load"][name] = load
         return name
@@ -188,7 +216,11 @@ class _Drawing:
     def _asked(self, load: Table, volts: float, light: bool) -> None:
         chance = self.chance
         if chance.random() < 0.5:
-            load["cable"] = {"length": f"{chance.choice([0.5, 2, 5, 10])} m", "wire": "0.75 mm²", "rating": "6 A"}
+            load["cable"] = {
+                "length": f"{chance.choice([0.5, 2, 5, 10])} m",
+                "wire": "0.75 mm²",
+                "rating": f"{max(self._current_of(load) * chance.choice([0.5, 0.9, 1.1, 2]), 0.05):.3g} A",
+            }
             if chance.random() < 0.6:
                 load["cable"]["inductance"] = f"{float(load['cable']['length'].split()[0]) * 0.7:.3g} µH ±30 %"
         if chance.random() < 0.4:

@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 T25 = 298.15
 BOLTZMANN = 8.617e-5
 """V/K"""
+KNEE = 0.02
+"""V: how soft a breakdown sets in."""
 
 
 def rows(part: Part, table: str, *columns: str) -> list[tuple[float, ...]]:
@@ -90,7 +92,8 @@ class Breakdown:
             high = min([v for _, v in clamping], default=low * 1.2)
         self.test = 0.001 if high > 12 else 0.005
         self.volts = draws.between(f"{ref} vbr", low, high)
-        most = np.min([(v - self.volts) / i for i, v in clamping], axis=0) if clamping else np.full(draws.size, np.inf)
+        left = [(v - self.volts - KNEE * np.log(i / self.test)) / (i - self.test) for i, v in clamping]
+        most = np.min(left, axis=0) if left else np.full(draws.size, np.inf)
         if impedance:
             most = np.minimum(most, min(impedance))
         most = np.where(np.isfinite(most), most, 0.02 * low)
@@ -99,7 +102,17 @@ class Breakdown:
     def curve(self) -> Curve:
         """Current against the voltage in the direction of breakdown."""
         start = self.volts - self.test * self.ohms
-        return exponential(np.full_like(start, self.test), np.full_like(start, 0.02), self.ohms, start)
+        return exponential(np.full_like(start, self.test), np.full_like(start, KNEE), self.ohms, start)
+
+
+SUBTHRESHOLD = 1.5
+
+
+def _shift(strength: Array, temperature: float) -> Array:
+    """How far the channel's own threshold lies under the stated one, at which 250 µA flow (mostly negative)."""
+    thermal = SUBTHRESHOLD * BOLTZMANN * temperature
+    at_test = np.sqrt(2 * 250e-6 / strength)
+    return thermal * np.log(np.expm1(np.minimum(at_test / thermal, 50.0)))
 
 
 @dataclass
@@ -131,13 +144,14 @@ class Mosfet:
         vgs, current, top = points[0]
         share = self.draws.between(f"{self.ref} channel share", 0.15, 0.85)
         target = self.draws.between(f"{self.ref} rds_on", 0.5, 1.0) * top
-        over = np.maximum(vgs - self.threshold, 0.05)
-        drop = np.minimum(current * share * target, 0.9 * over)
-        strength = current / (over * drop - drop**2 / 2)
-        ohms = (1 - share) * target
+        ohms, strength = (1 - share) * target, np.full(self.draws.size, 10.0)
+        for _ in range(6):
+            over = np.maximum(vgs - self.threshold + _shift(strength, T25), 0.05)
+            drop = np.minimum(current * share * target, 0.9 * over)
+            strength = current / (over * drop - drop**2 / 2)
         worst = np.ones(self.draws.size)
         for v, i, most in points:
-            above = np.maximum(v - self.threshold, 0.05)
+            above = np.maximum(v - self.threshold + _shift(strength, T25), 0.05)
             inside = np.maximum(above**2 - 2 * i / strength, 0.0)
             worst = np.maximum(worst, (ohms + (above - np.sqrt(inside)) / i) / most)
         return strength * worst, ohms / worst
@@ -156,10 +170,8 @@ class Mosfet:
         """Drain current against drain voltage at a gate-source voltage."""
         strength, ohms = self._channel
         heat = self.factor(temperature)
-        thermal = 1.5 * BOLTZMANN * temperature
-        at_test = np.sqrt(2 * 250e-6 / strength)
-        shift = thermal * np.log(np.expm1(np.minimum(at_test / thermal, 50.0)))
-        above = gate - self.threshold - self.tempco * (temperature - T25) + shift
+        thermal = SUBTHRESHOLD * BOLTZMANN * temperature
+        above = gate - self.threshold - self.tempco * (temperature - T25) + _shift(strength, T25)
         overdrive = thermal * np.logaddexp(0.0, above / thermal)
         return channel(strength / heat, np.maximum(overdrive, 1e-6), ohms * heat)
 

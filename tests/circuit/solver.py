@@ -34,7 +34,10 @@ class Seen:
     still: Solved
     opening: Solved
     opened: dict[str, Bools]
+    rested: Solved
     release: dict[str, Array] = field(default_factory=dict)
+    energy: dict[str, Array] = field(default_factory=dict)
+    kept: dict[bool, Solved] = field(default_factory=dict)
 
 
 def theta(board: Board, parts: dict[str, Part], ref: str) -> float:
@@ -178,8 +181,8 @@ def stray(wiring: Wiring, name: str) -> Array:
     return cable.length * wiring.draws.between(f"{name} stray", *INDUCTANCE_PER_METRE)
 
 
-def open_switches(wiring: Wiring, still: Solved) -> tuple[Solved, dict[str, Bools]]:
-    """The moment after every switch that was on has opened: coils hold their currents."""
+def open_switches(wiring: Wiring, still: Solved) -> tuple[Solved, dict[str, Bools], Solved]:
+    """The moment after every switch that was on has opened, coils holding their currents; which were on; and long after."""
     board = wiring.board
     was_on = {ref: still.state.on[ref] for ref, _ in board.switches()}
     gone = {key: np.zeros_like(value) for key, value in still.state.on.items() if not key.startswith("drive ")}
@@ -195,51 +198,91 @@ def open_switches(wiring: Wiring, still: Solved) -> tuple[Solved, dict[str, Bool
         still.state, on={**still.state.on, **gone}, held=held, level=dict(still.state.level), lift=dict(still.state.lift),
         temperature=dict(still.state.temperature), drawn=dict(still.state.drawn),
     )  # fmt: skip
-    return settle(wiring, state, still.net, 2), was_on
+    opening = settle(wiring, state, still.net, 2)
+    after = replace(
+        state,
+        held={},
+        level=dict(state.level),
+        lift=dict(state.lift),
+        temperature=dict(state.temperature),
+        drawn=dict(state.drawn),
+    )
+    return opening, was_on, settle(wiring, after, opening.net, 2)
 
 
-def release_times(wiring: Wiring, opening: Solved, levels: int = 14) -> dict[str, Array]:
-    """Time from opening until each coil has come down to its release level, where it is alone on its switch.
+LEAST_SHARE = 0.01
+"""Share of its first current down to which the decay of a coil is followed."""
 
-    t = integral of L di / (R i - v), v the voltage that the rest of the circuit puts over the coil.
-    """
+
+@dataclass
+class Decay:
+    """Coils that run down, each alone on its switch: the same shares of the first currents, one network for each."""
+
+    wanted: list[str]
+    shares: Array
+    nets: list[Network]
+    begin: dict[str, Array]
+    pace: dict[str, Array]
+    """Seconds for each unit of the logarithm of the current, at each share; shape (shares, points)."""
+
+
+def decay(wiring: Wiring, opening: Solved, levels: int = 14) -> Decay:
+    """Follow every coil that is alone on its switch: L di/dt = v - R i, v what the rest puts over it."""
     board, state = wiring.board, opening.state
-    wanted = {
-        name: load
-        for name, load in board.load.items()
-        if isinstance(load, Coil) and load.release_level is not None and name in state.held and _alone(board, name)
-    }
-    if not wanted:
-        return {}
-    begin = {name: np.atleast_2d(state.held[name])[0] for name in wanted}
-    ends = {name: np.minimum(load.release_level * load.count, begin[name]) for name, load in wanted.items()}
-    pace: dict[str, list[Array]] = {name: [] for name in wanted}
-    net = opening.net
-    for k in range(levels + 1):
-        share = k / levels
+    names = [name for name in state.held if _alone(board, name) and inductance(wiring, name) is not None]
+    begin = {name: np.maximum(np.atleast_2d(state.held[name])[0], 1e-12) for name in names}
+    shares, nets, net = np.geomspace(1.0, LEAST_SHARE, levels), [], opening.net
+    pace: dict[str, list[Array]] = {name: [] for name in names}
+    for k, share in enumerate(shares if names else []):
         held = dict(state.held)
-        for name in wanted:
-            now = _along(begin[name], ends[name], share)
-            held[name] = now if k or held[name].ndim == 1 else np.stack([now, now])
-            if held[name].ndim == 1 and state.held[name].ndim == 2:  # the cable's own current has gone by then
-                held[name] = np.stack([now, np.zeros_like(now)])
+        for name in names:
+            now = begin[name] * share
+            far = held[name].ndim == 2  # the cable's own current has gone after the first moment
+            held[name] = np.stack([now, now if k == 0 else np.zeros_like(now)]) if far else now
         net = wiring.network(replace(state, held=held)).solve(net)
-        for name, load in wanted.items():
-            now = _along(begin[name], ends[name], share)
-            over = net.volt(f"load {name} +") - net.volt(f"load {name} -")
-            fall = now * wiring.winding(name) / load.count - over
-            pace[name].append(now / np.maximum(fall, 1e-9))
+        nets.append(net)
+        for name in names:
+            now = begin[name] * share
+            load, henries = board.load[name], inductance(wiring, name)
+            ohms = wiring.winding(name) / load.count if isinstance(load, Coil) else wiring.motor_ohms(name)
+            fall = now * ohms - (net.volt(f"load {name} +") - net.volt(f"load {name} -"))
+            pace[name].append(henries * now / np.maximum(fall, 1e-9))
+    return Decay(names, shares, nets, begin, {name: np.array(made) for name, made in pace.items()})
+
+
+def release_times(wiring: Wiring, run: Decay) -> dict[str, Array]:
+    """Time from opening until each coil has come down to its release level."""
     made = {}
-    for name in wanted:
-        henries = inductance(wiring, name)
-        decades = np.log(np.maximum(begin[name], 1e-12) / np.maximum(ends[name], 1e-12))
-        steps = np.stack(pace[name])
-        made[name] = henries * np.trapezoid(steps, axis=0) / levels * decades
+    for name in run.wanted:
+        load = wiring.board.load[name]
+        if not isinstance(load, Coil) or load.release_level is None:
+            continue
+        x, steps = -np.log(run.shares), run.pace[name]
+        spent = np.vstack(
+            [np.zeros(wiring.draws.size), np.cumsum(np.diff(x)[:, None] * (steps[1:] + steps[:-1]) / 2, axis=0)]
+        )
+        wanted = np.log(np.maximum(run.begin[name] / (load.release_level * load.count), 1.0))
+        made[name] = np.array([np.interp(wanted[k], x, spent[:, k]) for k in range(wiring.draws.size)])
     return made
 
 
-def _along(begin: Array, end: Array, share: float) -> Array:
-    return np.maximum(begin, 1e-12) ** (1 - share) * np.maximum(end, 1e-12) ** share
+def energies(wiring: Wiring, run: Decay) -> dict[str, Array]:
+    """Energy that each clamp and each switch in breakdown takes of one turn-off."""
+    made: dict[str, Array] = {}
+    if not run.nets:
+        return made
+    for element in run.nets[0].elements:
+        ref, _, part = element.rpartition(" ")
+        if part not in ("forward", "backward", "breakdown"):
+            continue
+        coils = [name for name in run.wanted if ref in (wiring.board.switch_of(name), *wiring.board.clamps_of(name))]
+        if not coils:
+            continue
+        heat = np.array([np.maximum(net.across(element) * net.currents[element], 0.0) for net in run.nets])
+        step = heat * run.pace[coils[0]]
+        x = -np.log(run.shares)
+        made[ref] = made.get(ref, 0.0) + np.sum(np.diff(x)[:, None] * (step[1:] + step[:-1]) / 2, axis=0)
+    return made
 
 
 def _alone(board: Board, name: str) -> bool:
@@ -252,8 +295,9 @@ def simulate(board: Board, parts: dict[str, Part], draws: Draws) -> Seen:
     """Everything of one board at the points drawn."""
     wiring = Wiring(board, parts, draws)
     still = settle(wiring, static_state(board, draws))
-    opening, opened = open_switches(wiring, still)
-    return Seen(wiring, still, opening, opened, release_times(wiring, opening))
+    opening, opened, rested = open_switches(wiring, still)
+    run = decay(wiring, opening)
+    return Seen(wiring, still, opening, opened, rested, release_times(wiring, run), energies(wiring, run))
 
 
 def parts_of(board_path: Any) -> tuple[Board, dict[str, Part]]:

@@ -122,7 +122,7 @@ def diode(chance: Random, volts: float, amperes: float, fast: bool = False) -> R
     top = 0.5 if schottky else 1.0
     part |= {
         "construction": "schottky" if schottky else "fast-rectifier",
-        "vrrm": round(volts * chance.choice([1.15, 1.6, 3.0])), "ifrm": amperes * chance.choice([1.2, 3.0]),
+        "vrrm": max(round(volts * chance.choice([1.15, 1.6, 3.0])), 6), "ifrm": amperes * chance.choice([1.2, 3.0]),
         "trr_max": 1e-8 if schottky else 2e-7, "vfr_max": 1.0 if schottky else 2.5, "tj_max": "150 °C",
         "vf": [{"i_f": amperes * s, "max": top * f} for s, f in ((0.1, 0.7), (1.0, 1.0), (3.0, 1.3))],
         "if_av": [{"temperature": f"{t} °C", "reference": "ambient", "max": amperes * f}

@@ -21,10 +21,7 @@ NOT_YET: dict[str, str] = {
     "release": "release through a path to another rail is not yet seen",
     "rail lifted": "current pushed into a lower rail is not yet seen",
     "absent rail fed": "a rail without its supply is not yet seen",
-    "diode peak": "current between two rails through one switched node is not yet seen",
     "clamp conducts for ever": "current between two rails through one switched node is not yet seen",
-    "LED resistor": "a rail that is lifted by another is not yet seen",
-    "LED current": "a rail that is lifted by another is not yet seen",
     "drain voltage": "stored energy of cables is not yet counted for every load",
     "least voltage": "the path of a load is not yet added up in one place",
     "drop of the switch": "the path of a load is not yet added up in one place",
@@ -49,8 +46,8 @@ def test_a_board_that_is_passed_holds_in_the_whole_circuit(seed: int, tmp_path: 
 
 @pytest.mark.parametrize("path", sorted(FOUND.glob("*.toml")), ids=lambda path: path.stem)
 def test_a_board_that_once_showed_a_violation_holds(path: Path) -> None:
-    for seed in range(3):
-        found = _new(violations(path, seed, points=64, rounds=2, searched=2))
+    for seed in range(2):
+        found = _new(violations(path, seed, points=64, rounds=2, searched=1))
         assert not found, "\n".join(map(str, found))
 
 

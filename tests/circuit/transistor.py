@@ -31,19 +31,20 @@ class Npn:
         high = np.array([most if stated(most) else 3 * least for _, least, most in points])
         return np.log([ic for ic, _, _ in points]), np.log(low + share[:, None] * (high - low))
 
-    def gain(self, current: Array, temperature: Array) -> Array:
-        """Direct-current gain; on log-log paper straight between the stated points, falling beyond the last."""
+    def gain(self, current: Array, temperature: Array, factor: Array | None = None) -> Array:
+        """Direct-current gain; on log-log paper straight between the stated points, falling beyond the last.
+
+        ``current`` is one for each point, or a row of several; ``factor`` saves the temperature's part where it is known.
+        """
         at, values = self._gain_points
-        x = np.log(np.maximum(current, 1e-9))
-        k = np.clip(np.searchsorted(at, x) - 1, 0, max(len(at) - 2, 0))
-        rows_ = np.arange(len(x))
-        if len(at) > 1:
+        x = np.log(np.maximum(current.reshape(len(values), -1), 1e-9))
+        y = np.repeat(values[:, :1], x.shape[1], axis=1)
+        for k in range(len(at) - 1):
             share = np.clip((x - at[k]) / (at[k + 1] - at[k]), 0.0, 1.0)
-            y = values[rows_, k] + share * (values[rows_, k + 1] - values[rows_, k])
-        else:
-            y = values[:, 0]
+            y = y + share * (values[:, k + 1] - values[:, k])[:, None]
         y = y - np.maximum(x - at[-1], 0.0) - 0.1 * np.maximum(at[0] - x, 0.0)
-        return np.maximum(np.exp(y) * self._gain_factor(temperature), 0.5)
+        heat = self._gain_factor(temperature) if factor is None else factor
+        return np.maximum(np.exp(y) * heat[:, None], 0.5).reshape(current.shape)
 
     def _gain_factor(self, temperature: Array) -> Array:
         points = rows(self.part, "hfe_factor", "tj", "min", "max")
@@ -70,7 +71,7 @@ class Npn:
         for ic, low in on:  # barely conducting: no earlier than the stated least
             if stated(low):
                 ib = ic / self.gain(np.full(self.draws.size, ic), np.full(self.draws.size, T25))
-                value = np.maximum(value, low - slope * np.log(ib) - ib * ohms)
+                value = np.minimum(np.maximum(value, low - slope * np.log(ib) - ib * ohms), top)
         return value, slope, ohms
 
     def base(self, temperature: Array) -> Curve:
@@ -89,8 +90,8 @@ class Npn:
     def base_current(self, open_volts: Array, ohms: Array, temperature: Array) -> tuple[Array, Array]:
         """Base current and voltage behind a resistance, the leakage of the collector added."""
         curve, leak = self.base(temperature), self.icbo(temperature)
-        low, high = np.full(self.draws.size, -30.0), np.full(self.draws.size, 30.0)
-        for _ in range(60):
+        low, high = np.full(self.draws.size, -6.0), np.full(self.draws.size, 6.0)
+        for _ in range(44):
             v = (low + high) / 2
             more = (open_volts - v) / ohms + leak > curve(v)[0]
             low, high = np.where(more, v, low), np.where(more, high, v)
@@ -118,11 +119,12 @@ class Npn:
     def collector(self, base_current: Array, temperature: Array) -> Curve:
         """Collector current against collector-emitter voltage with that base current."""
         inverse, ohms = self._collector
-        full = base_current * self.gain(base_current * 50, temperature)
-        for _ in range(40):
-            full = np.sqrt(full * base_current * self.gain(full, temperature))
+        factor = self._gain_factor(temperature)
+        full = base_current * self.gain(base_current * 50, temperature, factor)
+        for _ in range(14):
+            full = np.sqrt(full * base_current * self.gain(full, temperature, factor))
         current = full[:, None] * GRID
-        gain = np.stack([self.gain(column, temperature) for column in current.T], axis=1)
+        gain = self.gain(current, temperature, factor)
         forced = current / base_current[:, None]
         used = np.minimum(forced / gain, 1 - 1e-6)
         hot = 1 + self.draws.between(f"{self.ref} collector tempco", 0.001, 0.0035) * (temperature - T25)

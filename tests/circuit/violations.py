@@ -13,11 +13,20 @@ from numpy.typing import NDArray
 from partcheck.board.loads import Lamp, LogicInput
 from partcheck.board.models import Board
 from partcheck.board.roles import Clamp, Indicator
+from tests.circuit.copper import conductors
+from tests.circuit.devices import T25
+from tests.circuit.heat import junctions
+from tests.circuit.network import Network
 from tests.circuit.solver import Seen
 
 Array = NDArray[np.float64]
+FOR_EVER = 0.002
+"""A: a clamp that passes more than this long after its switch was opened, or while it is on, conducts for ever."""
 LIT = 0.3
 """Share of the current that a load draws when on, above which it counts as still on."""
+
+FED_BACK = ("rail lifted", "absent rail fed", "clamp conducts for ever", "stays on", "current when off")
+"""Where one of these is violated, too much current and heat elsewhere are its consequence, and are not looked at."""
 
 
 @dataclass(frozen=True)
@@ -32,10 +41,22 @@ class Measure:
 
 def measures(seen: Seen) -> Iterator[Measure]:
     """Everything that is looked at on one board."""
-    settled = seen.still.net.settled & seen.opening.net.settled
-    for made in [*_switches(seen), *_indicators(seen), *_clamps(seen), *_loads(seen), *_supplies(seen)]:
-        share = np.where(settled & np.isfinite(made.share), made.share, 0.0)
-        yield Measure(made.kind, made.ref, share, made.answers)
+    settled = seen.still.net.settled & seen.opening.net.settled & seen.rested.net.settled
+    made = [
+        *_switches(seen),
+        *_indicators(seen),
+        *_clamps(seen),
+        *_loads(seen),
+        *_supplies(seen),
+        *_heat(seen),
+        *_copper(seen),
+    ]
+    fed_back = np.any([one.share > 1 for one in made if one.kind in FED_BACK], axis=0)
+    for one in made:
+        counts = settled & np.isfinite(one.share)
+        if one.kind not in (*FED_BACK, "LED backwards"):
+            counts = counts & ~fed_back
+        yield Measure(one.kind, one.ref, np.where(counts, one.share, 0.0), one.answers)
 
 
 def beside(board: Board, ref: str) -> tuple[str, ...]:
@@ -64,6 +85,19 @@ def _driven(board: Board, ref: str) -> tuple[str, ...]:
     return (ref, f"chip {chip}", *upstream(board, board.chip[chip].supply))
 
 
+def _heat(seen: Seen) -> Iterator[Measure]:
+    for rise in junctions(seen):
+        coldest = seen.wiring.board.surroundings.ambient.min
+        driven = _driven(seen.wiring.board, rise.ref) if rise.ref in dict(seen.wiring.board.switches()) else (rise.ref,)
+        yield Measure("junction", rise.ref, (rise.peak - coldest) / (rise.limit - coldest), driven)
+
+
+def _copper(seen: Seen) -> Iterator[Measure]:
+    """Currents of wires and poles; a wrong rail voltage is a matter of its own."""
+    for carried in conductors(seen):
+        yield Measure("wire or pole", carried.ref, carried.current / np.maximum(carried.allowed, 1e-6), (carried.ref,))
+
+
 # ---- switches
 
 
@@ -76,6 +110,8 @@ def _switches(seen: Seen) -> Iterator[Measure]:
         avalanche = ref in seen.wiring.mosfets and (part.number("ear") > 0 or part.number("eas") > 0)
         if not avalanche:
             yield Measure("drain voltage", ref, peak / rating, (ref,))
+        else:
+            yield from _avalanche(seen, ref)
         current = still.net.currents[f"{ref} channel"]
         pulse = _starting(seen, ref)
         if ref in seen.wiring.npns:
@@ -86,6 +122,20 @@ def _switches(seen: Seen) -> Iterator[Measure]:
                 allowed = np.interp(seen.wiring.ambient, *zip(*rows, strict=True))
                 yield Measure("drain current", ref, np.where(pulse, 0.0, current) / allowed, (ref,))
         yield from _drops(seen, ref, pulse)
+
+
+def _avalanche(seen: Seen, ref: str) -> Iterator[Measure]:
+    """Energy and current of a switch in breakdown against its ratings, the single-pulse one brought to its heat."""
+    part, current = seen.wiring.parts[ref], seen.opening.net.currents[f"{ref} breakdown"]
+    if part.number("ias") > 0:
+        yield Measure("avalanche current", ref, current / part.number("ias"), (ref,))
+    allowed = part.number("ear") + np.zeros(seen.wiring.draws.size)
+    if not part.number("ear") > 0:
+        warm = seen.still.state.temperature.get(ref, seen.wiring.ambient)
+        left = np.clip((part.number("tj_max") - warm) / (part.number("tj_max") - T25), 0.0, 1.0)
+        allowed = part.number("eas") * left**2
+    if ref in seen.energy:
+        yield Measure("avalanche energy", ref, seen.energy[ref] / np.maximum(allowed, 1e-12), (ref,))
 
 
 def _starting(seen: Seen, ref: str) -> NDArray[np.bool_]:
@@ -149,7 +199,7 @@ def _indicators(seen: Seen) -> Iterator[Measure]:
         part = wiring.parts[ref]
         answers = (ref,) if role.switch is None else beside(board, role.switch)
         if part.number("vr_max") == part.number("vr_max"):
-            backwards = -np.minimum(still.net.across(f"{ref} led"), opening.net.across(f"{ref} led"))
+            backwards = -np.min([net.across(f"{ref} led") for net in (still.net, opening.net, seen.rested.net)], axis=0)
             yield Measure("LED backwards", ref, backwards / part.number("vr_max"), (ref,))
         current = still.net.currents[f"{ref} led"]
         rows = [(row.temperature, row.max) for row in part.table("if_max").rows()]
@@ -203,10 +253,17 @@ def _clamps(seen: Seen) -> Iterator[Measure]:
             yield Measure("diode backwards", ref, backwards / part.number("vrrm"), (ref,))
             if part.number("ifrm") == part.number("ifrm"):
                 yield Measure("diode peak", ref, opening.net.currents[name] / part.number("ifrm"), (ref,))
+        else:
+            for key in ("repetitive_energy", "pulse_energy"):
+                if part.number(key) > 0 and ref in seen.energy:
+                    yield Measure("clamp energy", ref, seen.energy[ref] / part.number(key), (ref,))
         switch = board.switch_of(role.load)
-        steady = still.net.currents[name] + still.net.currents.get(f"{ref} backward", 0.0)
+        steady = [
+            np.abs(net.currents[name] + net.currents.get(f"{ref} backward", 0.0))
+            for net in (still.net, seen.rested.net)
+        ]
         answers = beside(board, switch) if switch is not None else (ref,)
-        yield Measure("clamp conducts for ever", ref, np.abs(steady) / 0.02, answers)
+        yield Measure("clamp conducts for ever", ref, np.max(steady, axis=0) / FOR_EVER, answers)
 
 
 # ---- loads
@@ -220,7 +277,7 @@ def _loads(seen: Seen) -> Iterator[Measure]:
             continue
         answers = (*beside(board, ref), *_driven(board, ref))
         off = ~still.state.on[ref]
-        current = np.where(off, np.abs(_through(seen, name)), 0.0)
+        current = np.maximum(np.where(off, _through(still.net, name), 0.0), _through(seen.rested.net, name))
         if load.off_leakage is not None:
             yield Measure("current when off", name, current / load.off_leakage, answers)
         yield Measure("stays on", name, current / (LIT * _usual(seen, name)), answers)
@@ -229,10 +286,11 @@ def _loads(seen: Seen) -> Iterator[Measure]:
             yield Measure("release", name, np.where(seen.opened[ref], share, 0.0), answers)
 
 
-def _through(seen: Seen, name: str) -> Array:
-    """Current through a load, whatever sort it is."""
-    extra = seen.still.net.currents.get(f"{name} extra", 0.0)
-    return seen.still.net.currents[name] + seen.still.net.currents.get(f"{name} pull-up", 0.0) + extra
+def _through(net: Network, name: str) -> Array:
+    """Size of the current through a load, whatever sort it is."""
+    return np.abs(
+        net.currents[name] + net.currents.get(f"{name} pull-up", 0.0) + net.currents.get(f"{name} extra", 0.0)
+    )
 
 
 def _usual(seen: Seen, name: str) -> float:
@@ -252,7 +310,7 @@ def _usual(seen: Seen, name: str) -> float:
 def _supplies(seen: Seen) -> Iterator[Measure]:
     board, still, opening = seen.wiring.board, seen.still, seen.opening
     for name, rail in board.rail.items():
-        volts = np.maximum(still.net.volt(f"rail {name}"), opening.net.volt(f"rail {name}"))
+        volts = np.max([net.volt(f"rail {name}") for net in (still.net, opening.net, seen.rested.net)], axis=0)
         everyone = tuple(ref for ref in board.role) + tuple(f"supply {other}" for other in board.rail)
         gone = still.state.absent.get(name, np.zeros(volts.size, bool))
         top = (

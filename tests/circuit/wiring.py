@@ -265,6 +265,14 @@ class Wiring:
         warm = self.draws.of(f"{name} winding", span) if span is not None else self.ambient
         return self.draws.of(f"{name} ohms", load.resistance) * (1 + COPPER_TEMPCO * (warm - 293.15))  # type: ignore[union-attr]
 
+    def motor_ohms(self, name: str) -> Array:
+        """Winding resistance of a motor, all of them in parallel; from its stall current where none is stated."""
+        load = self.board.load[name]
+        own = load.resistance  # type: ignore[union-attr]
+        if own is not None:
+            return self.draws.of(f"{name} ohms", own) / load.count
+        return self._rail_top(load.rail) / load.stall_current / load.count * np.ones(self.draws.size)  # type: ignore[union-attr]
+
     def _rail_top(self, name: str) -> float:
         rail = self.board.rail[name]
         if rail.voltage is not None:

@@ -57,6 +57,15 @@ def test_every_quantity_at_random_values(situation):
         same(tried, place.start + k, one_by_one(situation, board))
 
 
+def on_two_rails(board):
+    """The panel's lamp beside a valve on one switch; the second valve, not its indicator, on the panel's supply."""
+    panel = board.load["FV2"].model_copy(update={"rail": "P24"})
+    switch = board.role["Q1"].model_copy(update={"load": ["FV1", "D11", "fault"]})
+    led = board.role["D11"].model_copy(update={"dark_current": 1e-4})
+    roles = {ref: role for ref, role in board.role.items() if ref != "Q8"} | {"Q1": switch, "D11": led}
+    return board.model_copy(update={"load": {**board.load, "FV2": panel}, "role": roles})
+
+
 def test_a_map_of_two_quantities_on_other_boards(situation):
     """Chopped valves in a shared return, groups that may be on at once, an enclosure: each takes its own branches."""
     board = situation.board
@@ -71,6 +80,7 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
             }
         ),
         board.model_copy(update={"surroundings": board.surroundings.model_copy(update={"enclosure_theta": 2.0})}),
+        on_two_rails(board),
     ]
     starts = {name: board.load[name].model_copy(update={"rate": 0.5}) for name in ("tower", "pump")}
     starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})

@@ -40,6 +40,22 @@ def standoff(p: Any, n: Any) -> Any:
     return [(n.standoff_rail, p.standoff), (n.standoff_rail, p.drop_low)]
 
 
+@requirement(
+    "V",
+    "Kirchhoff on the node of the switch while it is off",
+    asks=["off_voltage"],
+    cure="a clamp across the switch, one rail for all that hangs on it, or a switch of its own for each rail",
+)
+def stays_blocked(p: Any, n: Any) -> Any:
+    """While the switch is off no other feed of its node drives current through the clamp into its rail.
+
+    Asked of a clamp across a load where something else hangs on the switch from another rail or a logic pin. The
+    highest of these, transients counted, against the lowest voltage of the clamp's own rail, nothing where that rail
+    may be absent meanwhile, and the clamp's least breakdown voltage; of a diode no drop is counted on.
+    """
+    return n.off_voltage, n.off_rail + p.drop_low + n.partner_low
+
+
 @requirement("A", RATING, asks=["forward_current"], cure="a lower coil current or a diode with a higher rating")
 def peak_current(p: Any, n: Any) -> Any:
     """The full coil current stays under the derated repetitive peak rating.
@@ -106,7 +122,8 @@ def release_time(p: Any, n: Any) -> Any:
 
     Cold winding at its least resistance, most inductance, highest rail, lowest clamp voltage: none for a
     plain diode, the least breakdown voltage without impedance; across the switch the rail works against the
-    clamp.
+    clamp. Whatever coil hangs on the switch may let go through this clamp: one on another rail against the
+    difference of the rails, and never where that is against it.
     """
     return p.release_longest, n.release_time
 
@@ -137,9 +154,9 @@ def leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot clamp stays under what the load may see while off.
 
     Asked of a clamp across the switch: one across the load leaks beside it. Read at the next stated junction
-    temperature above the hottest.
+    temperature above the hottest; what leaks through the switch and other clamps comes on top.
     """
-    return p.leakage_hot, n.off_leakage
+    return p.leakage_hot + n.leakage_beside, n.off_leakage
 
 
 @requirement(

@@ -38,6 +38,11 @@ fact(
     "V",
     "what the supply takes off the clamp voltage: the rail for a clamp across the switch",
 )
+fact("fed_behind", "", "1 where a load's rail is higher than the one that a clamp across a load returns to")
+fact("release_behind", "V", "the same of the loads that must let go in time")
+fact("off_voltage", "V", "highest of the other feeds that hold its node up while off")
+fact("off_rail", "V", "lowest voltage meanwhile of the rail that it returns to")
+fact("leakage_beside", "A", "what leaks to ground beside it through the switch and other clamps")
 fact("partner_low", "V", "lowest drop of the other part of the clamp")
 fact("partner_high", "V", "highest drop of the other part of the clamp")
 fact("forward", "", "1 where it conducts forward")
@@ -152,10 +157,17 @@ def energy_drop(p: Any, n: Any) -> Any:
     return across_coil + per_time(n.breaks_at_switch, p.drop_low)
 
 
+@quantity("V")
+def energy_opposing(p: Any, n: Any) -> Any:
+    """Voltage against the current while the part takes that energy; the lowest where a higher rail feeds the load."""
+    own = per_time(1.0 - n.fed_behind, p.energy_drop) + per_time(n.fed_behind, p.drop_low)
+    return own + n.partner_low - n.supply_behind
+
+
 @quantity("J")
 def energy_pulse(p: Any, n: Any) -> Any:
     """Largest energy that the part takes when the load is switched off once."""
-    opposing = p.energy_drop + n.partner_low - n.supply_behind
+    opposing = p.energy_opposing
     return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, n.coil_current, opposing)
 
 
@@ -181,9 +193,8 @@ def decay_longest(p: Any, n: Any) -> Any:
 @quantity("s")
 def release_longest(p: Any, n: Any) -> Any:
     """Longest time until the load has let go."""
-    return coils.decay_time(
-        n.release_inductance, n.release_resistance, n.release_current, n.release_end, p.opposing_low
-    )
+    opposing = p.drop_low + n.partner_low - n.release_behind
+    return coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
 
 
 @quantity("W")

@@ -185,7 +185,7 @@ def reverse_voltage(p: Any, n: Any) -> Any:
     cure="a resistor beside the LED, or a switch with less hot leakage",
 )
 def off_glow(p: Any, n: Any) -> Any:
-    """What leaks through the hot switch is too little to see."""
+    """What leaks through the hot switch, and the clamps across it, is too little to see."""
     return n.leakage_hot, n.dark_current
 
 

@@ -12,6 +12,7 @@ from partcheck.physics import coils, heat, switching
 from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.off_state import add_off_state
 
 role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -58,6 +59,9 @@ fact("edge_limit", "s", "longest edge allowed")
 fact("edge_least", "s", "shortest edge allowed")
 fact("case_still", "s", "pulse in which a case hardly warms")
 fact("polarity_wanted", "", "polarity that the circuit takes")
+
+
+add_off_state(role)
 
 
 @need("V")

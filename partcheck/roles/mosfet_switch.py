@@ -233,9 +233,10 @@ def stray_current(p: Any, n: Any) -> Any:
 def off_leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot switch stays under what the load may see while off.
 
-    Leakage at the next stated junction temperature above the hottest; it is read at the rated voltage.
+    Leakage at the next stated junction temperature above the hottest; it is read at the rated voltage. What leaks
+    through clamps across the switch comes on top.
     """
-    return p.off_leakage_hot, n.off_leakage
+    return p.off_leakage_hot + n.clamp_leakage, n.off_leakage
 
 
 @requirement(

@@ -8,6 +8,7 @@ from partcheck.physics import gain as bipolar
 from partcheck.physics import heat, switching
 from partcheck.points import LINEAR, LOG_LOG, assume_row, between, first, first_x, greatest, least, with_point
 from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.off_state import add_off_state
 from partcheck.roles.transient import add_chopping, add_starts
 
 role = new_role("npn-sink", "bjt", "NPN low-side sink")
@@ -50,6 +51,9 @@ fact("switching_time", "s", "both edges of a transistor that its base resistor t
 fact("vbe_tempco", "V/K", "by how much a base-emitter voltage falls per kelvin")
 fact("kelvin_voltage", "V/K", "thermal voltage per kelvin, k/q")
 fact("polarity_wanted", "", "polarity that the circuit takes")
+
+
+add_off_state(role)
 
 
 @need("V")

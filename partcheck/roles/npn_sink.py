@@ -164,8 +164,9 @@ def off_leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot transistor stays under what the load may see while off.
 
     The collector-base leakage at the hottest junction, amplified by the largest stated gain as if the base were open.
+    What leaks through clamps across the transistor comes on top.
     """
-    return p.off_leakage_hot, n.off_leakage
+    return p.off_leakage_hot + n.clamp_leakage, n.off_leakage
 
 
 @requirement(

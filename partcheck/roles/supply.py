@@ -15,6 +15,8 @@ rail.fact("rail_current", "A", "largest current that the rail feeds at once")
 rail.fact("source_limit", "A", "what the source may deliver")
 rail.fact("board_low", "V", "lowest voltage at the board, with every current in the feed")
 rail.fact("board_high", "V", "highest voltage at the board, with no drop in the feed")
+rail.fact("pushed_current", "A", "largest current that other feeds push into it through loads that meet at a switch")
+rail.fact("sunk_current", "A", "what surely flows out of it")
 rail.fact("accepts_low", "V", "lowest supply that the logic accepts")
 rail.fact("accepts_high", "V", "highest supply that the logic accepts")
 
@@ -48,6 +50,22 @@ def logic_supply(p: Any, n: Any) -> Any:
     Lowest with the drop of every current in the feed, highest without any.
     """
     return [(n.accepts_low, n.board_low), (n.board_high, n.accepts_high)]
+
+
+@rail.requirement(
+    "A",
+    "Kirchhoff's current law; a supply or a regulator is not stated to take current back",
+    asks=["pushed_current"],
+    cure="one rail for all that hangs on a switch, a switch of its own for each rail, or a load that always draws more",
+)
+def back_feed(p: Any, n: Any) -> Any:
+    """What other feeds push into the rail, something on it surely takes, so that it is not lifted.
+
+    Asked where loads or clamps of this rail meet those of another feed at a switch: what passes while that is off, with
+    this rail absent where it may be, and what coils of other rails push through a clamp as it opens. Against the least
+    current of logic and of loads that no switch interrupts.
+    """
+    return n.pushed_current, n.sunk_current
 
 
 @chip.requirement(

@@ -9,8 +9,20 @@ from partcheck.board.roles import MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.loads import LoadState
-from partcheck.situation.many import at_least, highest, largest_of, least_of, many, ratio, show, sum_of, unknown
-from partcheck.situation.nodes import clamp_units
+from partcheck.situation.many import (
+    at_least,
+    highest,
+    largest_of,
+    least_of,
+    lowest,
+    many,
+    one_above,
+    ratio,
+    show,
+    sum_of,
+    unknown,
+)
+from partcheck.situation.nodes import Feed, Node, feed_of
 from partcheck.situation.release import Release, worst_release
 
 NEXT_TO_NONE = 1e-4
@@ -47,14 +59,17 @@ class ClampFacts(PlaceFacts):
 
     @property
     def taken(self) -> list[Taken]:
-        """The inductive loads that it takes; where none is inductive its own load, for the cable's sake."""
-        names = [name for name in self.names if any(self.ref in unit for unit in clamp_units(self, name))]
-        states = [self.situation.load(name) for name in names or [self.place.load]]
+        """The inductive loads of its node, which it takes if it is the first clamp there to conduct.
+
+        Where none is inductive its own load, for the cable's sake.
+        """
+        states = [self.situation.load(name) for name in self.names]
         return [self._taken(s) for s in states if s.inductive] or [self._taken(self.situation.load(self.place.load))]
 
     def _taken(self, state: LoadState) -> Taken:
         cable = self.board.load[state.name].cable
-        outside = self.place.position == "load" and not self._across_switch
+        far = self.place.position == "load" and not self._across_switch
+        outside = far and state.name == self.place.load
         own = state.inductance if state.inductive else Fact(0.0, "")
         inductance = own
         if cable is not None and cable.inductance is not None and not outside:
@@ -140,8 +155,35 @@ class ClampFacts(PlaceFacts):
         ends = [self.situation.rail(name).largest for name in sorted(names)]
         return highest(ends)
 
+    @property
+    def node(self) -> Node:
+        """The node on which it hangs."""
+        switch = self.board.switch_of(self.place.load)
+        assert switch is not None, "the board's reader refuses a clamp where no switch pulls the load"
+        return Node(self, switch)
+
+    @property
+    def _feed(self) -> Feed:
+        return feed_of(self.board, self.place.load)
+
+    def _behind(self, load: str) -> Fact:
+        """What the supply of a load takes off the clamp voltage, less what the rail adds that the clamp returns to."""
+        feed = feed_of(self.board, load)
+        if self._across_switch:
+            return feed.largest(self.situation)
+        if feed == self._feed:
+            return Fact(0.0, "the clamp sits across the load")
+        top, own = feed.largest(self.situation), self._feed.least(self.situation)
+        return combine(top.value - own.value, f"{top.source}, less {own.source} to which the clamp returns", top, own)
+
     def supply_behind(self) -> Fact:
-        return self.rail_max() if self._across_switch else Fact(0.0, "the clamp sits across the load")
+        return highest(self._behind(t.state.name) for t in self.taken)
+
+    def fed_behind(self) -> Fact:
+        if self._across_switch:
+            return Fact(0.0, "the clamp sits across the switch")
+        behind = self.supply_behind()
+        return combine(one_above(behind.value, 0.0), "1 where a load hangs on a higher rail than the clamp", behind)
 
     def _partner(self, name: str) -> Fact:
         other = self.place.in_series_with
@@ -174,16 +216,28 @@ class ClampFacts(PlaceFacts):
         return self.situation.rail_peak(self.board.load[self.place.load].rail) if blocks else NOT_STATED
 
     def standoff_rail(self) -> Fact:
-        """Across the switch it sees the rail while off, alone across a load while on; else a diode blocks.
+        """Across the switch it sees the node while off, alone across a load its rail while on; else a diode blocks.
 
-        A transient counts: a clamp that broke down under it would be fed through the coil for as long as it lasts.
+        Alone across a load it also sees, while off, what other feeds hold the node above its rail. A transient
+        counts: a clamp that broke down under it would be fed through the coil for as long as it lasts.
         """
         if self._forward or not (self._across_switch or self._alone):
             return NOT_STATED
-        names = {self.board.load[self.place.load].rail}
         if self._across_switch:
-            names |= {self.board.load[name].rail for name in self.names}
-        return highest(self.situation.rail_peak(name) for name in sorted(names))
+            return self.node.resting_peak()
+        return highest([self._feed.peak(self.situation), *self.node.resting_above(self._feed)])
+
+    def off_voltage(self) -> Fact:
+        """The highest of the other feeds, which holds the node up while off; asked of a clamp across the load."""
+        others = self._other_feeds()
+        return highest(feed.peak(self.situation) for feed in others) if others else NOT_STATED
+
+    def off_rail(self) -> Fact:
+        others = self._other_feeds()
+        return lowest(self._feed.least_beside(self.situation, feed) for feed in others) if others else NOT_STATED
+
+    def _other_feeds(self) -> list[Feed]:
+        return [] if self._across_switch else self.node.rivals(self._feed)
 
     def blocking_rail(self) -> Fact:
         reverse = self.reverse_rail()
@@ -244,14 +298,22 @@ class ClampFacts(PlaceFacts):
 
     # ---- release
 
+    def _asked(self) -> list[tuple[Taken, Coil]]:
+        """The coils it takes that must let go in time."""
+        coils = [(t, load) for t in self.taken if isinstance(load := self.board.load[t.state.name], Coil)]
+        return [(t, load) for t, load in coils if load.release_time is not None]
+
+    def release_behind(self) -> Fact:
+        asked = self._asked()
+        return highest(self._behind(t.state.name) for t, _ in asked) if asked else NOT_STATED
+
     def _release(self) -> Release | None:
-        asked = [(t, load) for t in self.taken if (load := self.board.load[t.state.name]) and isinstance(load, Coil)]
         found = [
             Release(
                 load.release_time, t.current.value, load.release_level * load.count, t.inductance.value,
                 t.resistance.value, t.state.name, (t.current, t.inductance, t.resistance),
             )
-            for t, load in asked if load.release_time is not None and load.release_level is not None
+            for t, load in self._asked() if load.release_time is not None and load.release_level is not None
         ]  # fmt: skip
         return worst_release(found)
 
@@ -287,6 +349,13 @@ class ClampFacts(PlaceFacts):
             if (limit := self.board.load[name].off_leakage) is not None
         ]
         return min(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def leakage_beside(self) -> Fact:
+        """What leaks beside it from the node to ground; not stated where its own leakage is not asked."""
+        if self.off_leakage().value is None:
+            return NOT_STATED
+        switch = self.situation.quantity(self.node.switch, "off_leakage_hot")
+        return total([(switch.source, switch), *self.node.leaks(self.ref)], "A")
 
     def switch_limit(self) -> Fact:
         switch = self.board.switch_of(self.place.load)

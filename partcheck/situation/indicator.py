@@ -5,7 +5,7 @@ from typing import Any
 
 from partcheck.requirement import Fact
 from partcheck.situation.chopping import Chopping, chopping_of
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.many import highest, many, show
 from partcheck.situation.nodes import Node, feed_of
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, RESISTOR_STILL
@@ -150,7 +150,9 @@ class IndicatorFacts(PlaceFacts):
     def leakage_hot(self) -> Fact:
         if self.place.switch is None or self.place.dark_current is None:
             return NOT_STATED
-        return self.situation.quantity(self.place.switch, "off_leakage_hot")
+        switch = self.situation.quantity(self.place.switch, "off_leakage_hot")
+        clamps = Node(self, self.place.switch).leaks()
+        return total([(switch.source, switch), *clamps], "A") if clamps else switch
 
     def dark_current(self) -> Fact:
         return stated(self.place.dark_current, self.where("dark_current"))

@@ -60,6 +60,10 @@ class Feed:
             return self.least(situation)
         return Fact(0.0, f"rail {self.rail} absent")
 
+    def may_exceed(self, board: Board, other: "Feed") -> bool:
+        """True where it may stand above ``other``: not where it is made of that rail, by linear regulators."""
+        return self != other and (other.rail is None or outlasts(board, self, other.rail))
+
 
 def feed_of(board: Board, name: str) -> Feed:
     """The feed of a load or of an indicator."""
@@ -92,29 +96,44 @@ def sources(board: Board, rail: str | None) -> list[str]:
 # ---- what clamps
 
 
-def clamp_units(facts: "PlaceFacts", load: str) -> list[list[str]]:
-    """The clamps that take a load's energy: each a reference, or a pair in series.
-
-    A clamp at the board also takes what else hangs on the same switch and rail; one across the switch all that
-    hangs on it.
-    """
+def node_units(facts: "PlaceFacts", load: str) -> list[list[str]]:
+    """Every clamp on the node of a load, each a reference or a pair in series; any may be the first to conduct."""
     board = facts.board
     switch = board.switch_of(load)
     beside = board.role[switch].load if switch is not None else [load]  # type: ignore[union-attr]
     made: list[list[str]] = []
     for ref, clamp in board.of_type(Clamp):
-        own = clamp.load == load
-        shared = clamp.load in beside and (
-            clamp.across == "switch" or (clamp.position == "board" and same_rail(board, clamp.load, load))
-        )
-        if clamp.load in beside and ref != facts.ref:
-            facts.situation.reads_side(ref)
-        if not (own or shared):
+        if clamp.load not in beside:
             continue
+        if ref != facts.ref:
+            facts.situation.reads_side(ref)
         pair = sorted({ref, clamp.in_series_with} - {None}) if clamp.in_series_with else [ref]
         if pair not in made:
             made.append(pair)
     return made
+
+
+def clamp_units(facts: "PlaceFacts", load: str) -> list[list[str]]:
+    """The clamps that surely take a load's energy: each a reference, or a pair in series.
+
+    A clamp at the board also takes what else hangs on the same switch and rail; one across the switch all that
+    hangs on it.
+    """
+    board = facts.board
+
+    def takes(unit: list[str]) -> bool:
+        clamp = clamp_at(board, unit)
+        beside = clamp.position == "board" and same_rail(board, clamp.load, load)
+        return clamp.load == load or clamp.across == "switch" or beside
+
+    return [unit for unit in node_units(facts, load) if takes(unit)]
+
+
+def clamp_at(board: Board, unit: list[str]) -> Clamp:
+    """The board's entry of a clamp, or of the first of a pair."""
+    clamp = board.role[unit[0]]
+    assert isinstance(clamp, Clamp)
+    return clamp
 
 
 def same_rail(board: Board, one: str, other: str) -> bool:
@@ -142,6 +161,10 @@ class Node:
         """Their feeds, each once."""
         return list(dict.fromkeys(feed_of(self.board, name) for name in self.names))
 
+    def rivals(self, feed: Feed) -> list[Feed]:
+        """The other feeds, of those that may stand above one."""
+        return [other for other in self.feeds if other.may_exceed(self.board, feed)]
+
     def near(self, load: str) -> list[list[str]]:
         """Those of a load's clamps that sit at the board, not at the far end of its cable."""
         return [unit for unit in clamp_units(self.facts, load) if self._clamp(unit).position == "board"]
@@ -153,10 +176,17 @@ class Node:
         """
         return self.near(load) or clamp_units(self.facts, load)
 
+    def units(self) -> list[list[str]]:
+        """Every clamp on it, each a reference or a pair in series."""
+        return node_units(self.facts, self.names[0])
+
+    def returns_to(self, unit: list[str]) -> Feed | None:
+        """The feed into which a clamp conducts; None for one across the switch."""
+        clamp = self._clamp(unit)
+        return feed_of(self.board, clamp.load) if clamp.across == "load" else None
+
     def _clamp(self, unit: list[str]) -> Clamp:
-        clamp = self.board.role[unit[0]]
-        assert isinstance(clamp, Clamp)
-        return clamp
+        return clamp_at(self.board, unit)
 
     def _lifting(self) -> Iterator[tuple[str, list[list[str]]]]:
         """The loads that lift the node when it opens, with the clamps that hold it: a coil, or a cable clamped."""
@@ -164,6 +194,15 @@ class Node:
             units = self.holding(name)
             if name in self.board.load and (units or self.situation.load(name).inductive):
                 yield name, units
+
+    def leaks(self, without: str = "") -> list[tuple[str, Fact]]:
+        """What leaks through each clamp across the switch, of a pair through the part that blocks, A."""
+        made = []
+        for unit in self.units():
+            if self._clamp(unit).across == "switch" and without not in unit:
+                blocks = next(ref for ref in unit if self._clamp([ref]).conducts == "breakdown")
+                made.append((blocks, self.situation.quantity(blocks, "leakage_hot")))
+        return made
 
     # ---- over ground
 
@@ -193,6 +232,11 @@ class Node:
         drops = [self.situation.quantity(ref, "drop_high") for ref in unit]
         return combine(sum_of(drop.value for drop in drops), " and ".join(drop.source for drop in drops), *drops)
 
+    def least_drop(self, unit: list[str]) -> Fact:
+        """Lowest voltage at which a clamp may begin to conduct, V."""
+        drops = [self.situation.quantity(ref, "drop_low") for ref in unit]
+        return combine(sum_of(drop.value for drop in drops), " and ".join(drop.source for drop in drops), *drops)
+
     def breakdown(self) -> Fact:
         """Highest voltage at which the switch breaks down, V."""
         rating = "vds_max" if isinstance(self.board.role[self.switch], MosfetSwitch) else "vcbo"
@@ -219,14 +263,14 @@ class Node:
         While off, the highest of the other feeds holds it up. When the switch opens, the coils lift it: over their
         own rail by no more than the drop of a clamp that returns to it, whatever that rail does.
         """
-        ends = [*self._resting_above(feed), *self._lifted_above(feed)]
+        ends = [*self.resting_above(feed), *self._lifted_above(feed)]
         return highest(ends) if ends else NOT_STATED
 
-    def _resting_above(self, feed: Feed) -> Iterator[Fact]:
-        for other in self.feeds:
-            if other != feed:
-                made = self._over(other.peak(self.situation), feed.least_beside(self.situation, other))
-                yield combine(at_least(made.value, 0.0), f"{self.switch} off: {made.source}", made)
+    def resting_above(self, feed: Feed) -> Iterator[Fact]:
+        """How far each of the other feeds may hold the node above one while off, V."""
+        for other in self.rivals(feed):
+            made = self._over(other.peak(self.situation), feed.least_beside(self.situation, other))
+            yield combine(at_least(made.value, 0.0), f"{self.switch} off: {made.source}", made)
 
     def _lifted_above(self, feed: Feed) -> Iterator[Fact]:
         for name, units in self._lifting():

@@ -4,10 +4,8 @@ import math
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
-from partcheck.situation.switch import NO_RESISTOR, SwitchFacts
+from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
-OFF_SHARE = 1e-3
-"""Of the load current: what passes when it is called off, where the load states no leakage."""
 SWITCHING_TIME = 20e-6
 """s: both edges together of a saturated transistor that only its base resistor turns off."""
 

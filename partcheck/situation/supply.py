@@ -5,7 +5,7 @@ from typing import Any
 
 from partcheck.board import Board
 from partcheck.requirement import Fact
-from partcheck.situation import sums
+from partcheck.situation import crossfeed, sums
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, stated
 
 
@@ -31,6 +31,12 @@ class RailFacts(PlaceFacts):
 
     def source_limit(self) -> Fact:
         return stated(self.place.current, self.where("current"))
+
+    def pushed_current(self) -> Fact:
+        return crossfeed.pushed_into(self.situation, self.name)
+
+    def sunk_current(self) -> Fact:
+        return crossfeed.sunk_by(self.situation, self.name)
 
     def board_low(self) -> Fact:
         return self.situation.rail(self.name).least

@@ -7,6 +7,7 @@ from typing import Any
 from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
+from partcheck.situation import crossfeed
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
@@ -28,6 +29,8 @@ from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
+OFF_SHARE = 1e-3
+"""Of the load current: what passes when it is called off, where the load states no leakage."""
 SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
@@ -165,6 +168,26 @@ class SwitchFacts(PlaceFacts):
             if (load := self.board.load.get(name)) is not None and load.off_leakage is not None
         ]
         return min(stated_, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def clamp_leakage(self) -> Fact:
+        """What leaks through the clamps across it."""
+        return total(self.node.leaks(), "A")
+
+    def passing_off(self) -> Fact:
+        return crossfeed.largest_through(self.node)
+
+    def passing_limit(self) -> Fact:
+        """What may flow through a load that is off: its stated leakage, the current at which an LED looks dark."""
+        stated_ = [self.off_leakage()]
+        for name in self.place.load:
+            led = self.board.role.get(name)
+            if isinstance(led, Indicator) and led.dark_current is not None:
+                stated_.append(Fact(led.dark_current, f"{name}.dark_current"))
+        known = [fact for fact in stated_ if fact.value is not None]
+        if known:
+            return lowest(known)
+        load = self.load_current()
+        return combine(load.value * OFF_SHARE, "a thousandth of the load current (common practice)", load)
 
     # ---- turn-off
 

@@ -46,6 +46,9 @@ FACTS: dict[str, Any] = {
     "decay_end": 0.006,
     "rail_max": 12.6,
     "supply_behind": 0.0,
+    "fed_behind": 0.0,
+    "release_behind": 0.0,
+    "leakage_beside": 0.0,
     "partner_low": 0.0,
     "partner_high": 0.0,
     "forward": 1.0,
@@ -87,6 +90,7 @@ TVS_TABLES: dict[str, Any] = {
 }
 BREAKDOWN: dict[str, Any] = {
     "supply_behind": 12.6,
+    "release_behind": 12.6,
     "decay_end": 0.0,
     "forward": 0.0,
     "breaks_at_switch": 1.0,
@@ -117,6 +121,7 @@ def breaking(vary: Any, meets: Any, fails: Any, missing: str, **more: Any) -> Ex
 EXAMPLES = {
     "reverse-voltage": Example("vrrm", 15.76, 15.74, "vrrm"),
     "standoff": breaking("standoff", 12.61, 12.59, "standoff"),
+    "stays-blocked": breaking("vbr_min", 30.0, 29.9, "vbr_min", facts={"off_voltage": 40.9, "off_rail": 12.0}),
     "peak-current": Example(("if_av", 0, "max"), 0.751, 0.749, "if_av", values={"ifrm": None}),
     "average-current": Example(("if_av", 0, "max"), 0.2098, 0.2088, "if_av"),
     "junction-rise": Example(("theta_ja", 0, "max"), 622.0, 625.0, "theta_ja"),

@@ -97,6 +97,9 @@ FACTS = {
     "noise": 0.1,
     "allowed_drop": 0.5,
     "off_leakage": 0.001,
+    "clamp_leakage": 0.0,
+    "passing_off": 0.0005,
+    "passing_limit": 0.001,
     "off_current": 0.001,
     "switch_frequency": 0.0,
     "switching_time": 20e-6,
@@ -136,6 +139,7 @@ EXAMPLES = {
         facts={"base_emitter_max": 493500.0},
         tables={"icbo": [{"tj": K0 + 100, "max": 1e-06}]},
     ),
+    "cross-feed": Example("fact:passing_off", 0.99e-3, 1.01e-3, "fact:passing_off"),
     "off-leakage": Example(("hfe", 1, "max"), 804.0, 815.3, "icbo", tables={"icbo": [{"tj": K0 + 100, "max": 1e-06}]}),
     "inrush": Example(
         "icm",

@@ -11,8 +11,11 @@ FACTS = {
     "board_high": 5.25,
     "accepts_low": 4.5,
     "accepts_high": 5.5,
+    "pushed_current": 0.01,
+    "sunk_current": 0.02,
 }
 EXAMPLES = {
     "supply-current": Example("fact:rail_current", 2.699, 2.701, "fact:rail_current"),
+    "back-feed": Example("fact:pushed_current", 0.0199, 0.0201, "fact:pushed_current"),
     "logic-supply": Example("fact:board_low", 4.501, 4.499, "fact:board_low"),
 }

@@ -86,6 +86,10 @@ ASSUMED: dict[str, PolicyValue] = {
     "vf_tempco": PolicyValue("V/K", "LED forward voltage against temperature", NAN, -0.01, 0),
     "light_factor": PolicyValue("1/K", "loss of light per kelvin above 25 °C", NAN, 0, 0.02),
     "square_root_law": PolicyValue("", "1: a current rating falls with the root of the temperature left", NAN, 1, 1),
+    "gate_capacitance": PolicyValue(
+        "F", "gate charge over the voltage that drives it off, of a MOSFET that does not state them", NAN, 1e-12, 1e-3
+    ),
+    "drive_resistance": PolicyValue("Ω", "drive and inner gate resistance, where one is not stated", NAN, 1, 1e6),
     "eas_repeats": PolicyValue("", "1: a single-pulse avalanche energy is used for repeated pulses", NAN, 0, 1),
     "track_fit": PolicyValue("", "1: the published track fit is used", NAN, 1, 1),
     "vfr": PolicyValue("V", "forward recovery peak of a diode whose datasheet states none", NAN, 0.5, 100),
@@ -177,6 +181,8 @@ _BENCH_ASSUMED = {
     "vf_tempco": -0.005,
     "light_factor": 0.01,
     "square_root_law": 1.0,
+    "gate_capacitance": 200e-9,
+    "drive_resistance": 200.0,
     "eas_repeats": 1.0,
     "track_fit": 1.0,
     "vfr": 10.0,

@@ -312,7 +312,8 @@ def test_no_circuit_inside_the_corners_exceeds_the_numbers(case: str) -> None:
 def test_the_worst_circuit_comes_within_a_few_per_cent(case: str) -> None:
     made = role_numbers(case)
     time, _ = turned_off(drawn_circuit(case, "low")[0], 0.05)
-    assert number(made, "release_longest") == pytest.approx(time, rel=0.01)
+    decay = number(made, "release_longest") - number(made, "turn_off_time", "Q1")
+    assert decay == pytest.approx(time, rel=0.01)
     for_energy, own = drawn_circuit(case, "low" if case == "switch" else "high")
     _, taken = turned_off(for_energy, 0.05, own)
     # of a diode the drop at the full current counts for the whole decay

@@ -120,10 +120,11 @@ def off_heat(p: Any, n: Any) -> Any:
 def release_time(p: Any, n: Any) -> Any:
     """The coil's current falls to its release level within the time allowed.
 
-    Cold winding at its least resistance, most inductance, highest rail, lowest clamp voltage: none for a
-    plain diode, the least breakdown voltage without impedance; across the switch the rail works against the
-    clamp. Whatever coil hangs on the switch may let go through this clamp: one on another rail against the
-    difference of the rails, and never where that is against it.
+    From the drive's low level: the switch turns off, then the current decays. Cold winding at its least
+    resistance, most inductance, highest rail, lowest clamp voltage: none for a plain diode, the least breakdown
+    voltage without impedance; across the switch the rail works against the clamp. Whatever coil hangs on the switch
+    may let go through this clamp: one on another rail against the difference of the rails, and never where that is
+    against it.
     """
     return p.release_longest, n.release_time
 

@@ -63,6 +63,7 @@ fact("release_current", "A", "largest current from which the load lets go")
 fact("release_end", "A", "current at which the load has surely let go")
 fact("release_inductance", "H", "largest inductance of the load that must let go")
 fact("release_resistance", "Ω", "least resistance of the load that must let go")
+fact("turn_off_time", "s", "longest time that the switch takes to turn off")
 fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
 fact("off_leakage", "A", "largest current that the load may see while off")
 fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
@@ -192,9 +193,10 @@ def decay_longest(p: Any, n: Any) -> Any:
 
 @quantity("s")
 def release_longest(p: Any, n: Any) -> Any:
-    """Longest time until the load has let go."""
+    """Longest time until the load has let go: the switch turns off, then the current decays."""
     opposing = p.drop_low + n.partner_low - n.release_behind
-    return coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    decay = coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    return n.turn_off_time + decay
 
 
 @quantity("W")

@@ -7,10 +7,11 @@ each of them; tests/test_corners.py draws circuits at random inside the corners 
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller, sqrt
+from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller
 from partcheck.physics import coils, heat, switching
 from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
 from partcheck.roles import mosfet_channel as channel
+from partcheck.roles import mosfet_edges as edges
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.off_state import add_off_state
 
@@ -118,26 +119,17 @@ def rds_on_id(p: Any, n: Any) -> Any:
     return channel.row_at(p, n, n.load_current).current
 
 
-def _charging(p: Any, n: Any, volts: Any) -> Any:
-    """Time to move the gate charges with ``volts`` over the gate resistance; missing where none are left."""
-    resistance = n.source_max + n.gate_resistor_max + p.gate_resistance_inside
-    return keep(switching.charge_time(p.qgd_max + p.qgs_max, resistance, volts), 0.0 * volts, volts)
-
-
 @quantity("s")
 def edge_on(p: Any, n: Any) -> Any:
     """Longest turn-on edge: threshold-to-plateau and plateau charge at the highest plateau."""
-    swing = sqrt(larger(n.load_current / p.plateau_id, 1.0))
-    plateau = p.vgs_th_cold + (p.v_plateau_typ - p.vgs_th_typ) * swing
-    return n.k_edge_margin_on * _charging(p, n, n.gate_high_min - plateau) + n.drive_edge
+    return edges.turn_on(p, n, n.load_current)
 
 
 @quantity("s")
 def edge_off(p: Any, n: Any) -> Any:
     """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small."""
-    swing = sqrt(smaller(n.load_current / p.plateau_id, 1.0))
-    plateau = p.vgs_th_hot_ceiling + (p.v_plateau_typ - p.vgs_th_typ) * swing
-    return n.k_edge_margin_off * _charging(p, n, plateau - n.gate_low_max) + n.drive_edge
+    plateau = p.vgs_th_hot_ceiling + edges.swing(p, smaller(n.load_current / p.plateau_id, 1.0))
+    return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + n.drive_edge
 
 
 @quantity("V")
@@ -158,8 +150,14 @@ def edge_loss(p: Any, n: Any) -> Any:
 
     A coil that nothing clamps drives the transistor into breakdown, which may lie 30 % over the rating.
     """
-    energy = switching.edge_energy(prefer(n.drain_clamped, 1.3 * p.vds_max), n.load_current, p.edge_on + p.edge_off)
-    return per_time(n.switch_frequency, energy)
+    volts = prefer(n.drain_clamped, 1.3 * p.vds_max)
+    return per_time(n.switch_frequency, edges.energy(p, n, volts, n.load_current))
+
+
+@quantity("s")
+def turn_off_time(p: Any, n: Any) -> Any:
+    """Longest time from the drive's low level until the coil's current falls, from full on."""
+    return edges.turn_off(p, n, n.load_current)
 
 
 @quantity("J")
@@ -170,9 +168,10 @@ def avalanche_pulse(p: Any, n: Any) -> Any:
 
 @quantity("s")
 def release_longest(p: Any, n: Any) -> Any:
-    """Longest time until a load that nothing clamps has let go, against the rated voltage of the switch."""
+    """Longest time until a load that nothing clamps has let go: turn-off, then decay against the switch's rating."""
     opposing = p.vds_max - n.rail_max
-    return coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    decay = coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    return p.turn_off_time + decay
 
 
 @quantity("W")
@@ -238,6 +237,21 @@ def on_drop_hot(p: Any, n: Any) -> Any:
 def start_factor(p: Any, n: Any) -> Any:
     """Share of a pulse rating given at 25 °C that is left at the hottest junction."""
     return (p.tj_max - larger(p.tj_hot, n.t25)) / (p.tj_max - n.t25)
+
+
+@quantity("A")
+def soa_allowed(p: Any, n: Any) -> Any:
+    """Safe current of the inrush, 25 °C: all of it at the full rail; or its edge there, and the rest on."""
+
+    def at(volts: Any, time: Any) -> Any:
+        return greatest(p.soa, lambda row: keep(keep(row.max, time, row.pulse_width), volts, row.vds))
+
+    whole = at(n.rail_max, n.inrush_time)
+    hot = channel.hot_drop(p, n, n.inrush_current, p.hot_factor)
+    drop = larger(hot, channel.cold_drop(p, n, n.inrush_current, n.ambient_min))
+    edge = edges.turn_on(p, n, n.inrush_current)
+    split = smaller(at(n.rail_max, edge), at(drop, n.inrush_time))
+    return prefer(larger(whole, split), prefer(whole, split))
 
 
 @quantity("A")

@@ -107,16 +107,17 @@ def drain_current(p: Any, n: Any) -> Any:
 def inrush(p: Any, n: Any) -> Any:
     """The inrush stays under the pulse ratings and under what the gate can carry.
 
-    Pulse current at the next longer stated width; safe operating area at the next longer width and at the full rail;
-    both times the share of temperature left at the hottest junction; and the current that the lowest gate voltage
-    still carries in the ohmic region: hot by the on-resistance, cold by the threshold.
+    Pulse current at the next longer stated width; safe operating area at the next longer width; both times the share
+    of temperature left at the hottest junction; and the current that the lowest gate voltage still carries in the
+    ohmic region: hot by the on-resistance, cold by the threshold. Where it carries the inrush the drain is at the
+    drop in that region, and at the full rail for the longest turn-on edge alone; else at the full rail all the time.
     """
+    carried = channel.carried(p, n, n.inrush_current, p.hot_factor, n.ambient_min)
     idm = greatest(p.idm, lambda row: keep(row.max, n.inrush_time, row.pulse_width))
-    soa = greatest(p.soa, lambda row: keep(keep(row.max, n.inrush_time, row.pulse_width), n.rail_max, row.vds))
     return [
         (n.inrush_current, n.k_id * idm * p.start_factor),
-        (n.inrush_current, n.k_id * soa * p.start_factor),
-        (n.inrush_current, channel.carried(p, n, n.inrush_current, p.hot_factor, n.ambient_min)),
+        (n.inrush_current, n.k_id * p.soa_allowed * p.start_factor),
+        (n.inrush_current, carried),
     ]
 
 
@@ -200,8 +201,9 @@ def avalanche_current(p: Any, n: Any) -> Any:
 def release_time(p: Any, n: Any) -> Any:
     """What nothing clamps lets go within the time allowed.
 
-    Cold winding at its least resistance, most inductance, highest rail, and the rated voltage of the switch, where
-    it breaks down at the earliest, less the rail.
+    From the drive's low level: the gate's charge flows off, then the current decays. Cold winding at its least
+    resistance, most inductance, highest rail, and the rated voltage of the switch, where it breaks down at the
+    earliest, less the rail.
     """
     return p.release_longest, n.release_time
 

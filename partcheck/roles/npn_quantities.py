@@ -334,6 +334,12 @@ def dissipation(p: Any, n: Any) -> Any:
 # ---- off
 
 
+@quantity("s")
+def turn_off_time(p: Any, n: Any) -> Any:
+    """Longest time from the drive's low level until the coil's current falls: storage of a saturated transistor."""
+    return n.switching_time
+
+
 @quantity("A")
 def icbo_hot(p: Any, n: Any) -> Any:
     """Largest collector-base leakage at the hottest junction.

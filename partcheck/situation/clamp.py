@@ -338,6 +338,12 @@ class ClampFacts(PlaceFacts):
     def release_resistance(self) -> Fact:
         return self._of_release(lambda r: r.resistance, "least resistance, cold")
 
+    def turn_off_time(self) -> Fact:
+        switch = self.board.switch_of(self.place.load)
+        if switch is None or self._release() is None:
+            return Fact(0.0, "no switch on the board opens it")
+        return self.situation.quantity(switch, "turn_off_time")
+
     # ---- beside it
 
     def off_leakage(self) -> Fact:

@@ -40,6 +40,7 @@ FACTS: dict[str, Any] = {
     "pins": frozenset({"K-A"}),
     "tj_ceiling": float("inf"),
     "coil_current": 0.6,
+    "turn_off_time": 0.0,
     "inductance": 0.12,
     "slowest_inductance": 0.12,
     "loop_resistance": 20.0,

@@ -20,6 +20,7 @@ The map, from the top; a module knows only what stands below it::
     parameters/     every datasheet parameter, declared once
     policy.py       derating policies and their sources
     units.py        text to SI number and back
+    outputs.py      the one rule for every file that is written
     errors.py       everything a user can be told to mend
 
 For a notebook: ``from partcheck.api import open_board``.

@@ -14,6 +14,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from partcheck.errors import UsageError
 from partcheck.jobs.check.board import Checked
 from partcheck.jobs.check.board import check as _check
 from partcheck.jobs.check.part import Explained, explain_part
@@ -311,9 +312,11 @@ class PlanAnswer(Paged):
 
     def write(self, path: str | Path, force: bool = False) -> str:
         """Write the planned board as a new file; the sentence that says so."""
-        from partcheck.jobs.plan.writing import refuse_overwriting, write_plan
+        from partcheck.jobs.plan.writing import write_plan
+        from partcheck.outputs import objection
 
-        refuse_overwriting(Path(path), force)
+        if said := objection(Path(path), force, [self.found.setup.board_file.path]):
+            raise UsageError(said)
         return write_plan(self.found, Path(path))
 
     def table(self) -> pd.DataFrame:

@@ -51,6 +51,7 @@ Html = Annotated[
 Markdown = Annotated[
     Path | None, typer.Option("--markdown", metavar="FILE", help="Write it as Markdown for a design log, too.")
 ]
+Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there with the one written.")]
 
 
 def _say_version(wanted: bool) -> None:

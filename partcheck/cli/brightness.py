@@ -5,7 +5,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, Reference, app
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Force,
+    Html,
+    Markdown,
+    PartsFrom,
+    PolicyName,
+    Reference,
+    app,
+)
 from partcheck.cli.pages import refuse_targets, with_pages
 
 if TYPE_CHECKING:
@@ -36,6 +48,7 @@ def brightness(
     as_csv: Annotated[bool, typer.Option("--csv", help="Without PART: the ranking as CSV.")] = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Compare an LED's light with the fitted one's, and find the resistor for equal or wanted light.
 
@@ -51,7 +64,7 @@ def brightness(
     refuse_both(as_json, as_csv)
     if as_csv and part is not None:
         raise UsageError("--csv is the ranking of all LEDs; leave PART out, or ask for --json")
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     wanted = read_wanted(target, ratio)
     setup = open_setup(board, parts or [], catalog, policy)
     place = setup.reference(ref)

@@ -5,6 +5,7 @@ from partcheck.cli.app import (
     AsJson,
     Board,
     CatalogAt,
+    Force,
     Html,
     Markdown,
     PartsFrom,
@@ -23,6 +24,7 @@ def check(
     as_json: AsJson = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Judge the board as fitted: every place, and what sums in regulators, returns, chips and rails.
 
@@ -32,7 +34,7 @@ def check(
     from partcheck.jobs.check.board import check as judge
     from partcheck.jobs.judge.setup import open_setup
 
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     checked = judge(open_setup(board, parts or [], catalog, policy))
     code = exit_code(checked.verdict)
 

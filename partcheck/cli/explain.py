@@ -5,6 +5,7 @@ from partcheck.cli.app import (
     AsJson,
     Board,
     CatalogAt,
+    Force,
     Html,
     Markdown,
     PartName,
@@ -27,6 +28,7 @@ def explain(
     as_json: AsJson = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Show every requirement of one part in one place in full: rule, numbers, sources, assumptions.
 
@@ -36,7 +38,7 @@ def explain(
     from partcheck.jobs.check.part import explain_part
     from partcheck.jobs.judge.setup import open_setup
 
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
     place = setup.reference(ref)
     explained = explain_part(setup, place, setup.part(place, part) if part is not None else None)

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets, with_pages
 
 Load = Annotated[
@@ -28,6 +28,7 @@ def limits(
     as_csv: Annotated[bool, typer.Option("--csv", help="The sheet, or with LOAD the map, as CSV.")] = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Work out the rating sheet: how far current, voltage, coil energy and air may go, and what sets each limit.
 
@@ -40,7 +41,7 @@ def limits(
     from partcheck.report import limited as report
 
     refuse_both(as_json, as_csv)
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     columns, rows = read_grid(grid or ("64x18" if html is None else "96x64"))
     setup = open_setup(board, parts or [], catalog, policy)
     chosen = setup.load(load) if load is not None else None

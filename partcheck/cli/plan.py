@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from partcheck.cli import changing as c
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets, with_pages
 
 MayLoad = Annotated[
@@ -14,7 +14,6 @@ MayLoad = Annotated[
     typer.Argument(metavar="LOAD", help="Name of the load of which something is changed.", show_default=False),
 ]
 WriteTo = Annotated[Path | None, typer.Option("--write", metavar="FILE", help="Write the planned board to this file.")]
-Force = Annotated[bool, typer.Option("--force", help="Let --write overwrite a file that is there.")]
 
 
 @app.command()
@@ -52,11 +51,9 @@ def plan(
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.plan.plan import Outcome
     from partcheck.jobs.plan.plan import plan as find
-    from partcheck.jobs.plan.writing import refuse_overwriting, write_plan
+    from partcheck.jobs.plan.writing import write_plan
 
-    refuse_targets(board, html, markdown, write)
-    if write is not None:
-        refuse_overwriting(write, force)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown, write)
     setup = open_setup(board, parts or [], catalog, policy)
     asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
                   tuple(sets or []))  # fmt: skip

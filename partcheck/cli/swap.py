@@ -9,6 +9,7 @@ from partcheck.cli.app import (
     AsJson,
     Board,
     CatalogAt,
+    Force,
     Html,
     Markdown,
     PartsFrom,
@@ -34,6 +35,7 @@ def swap(
     as_csv: Annotated[bool, typer.Option("--csv", help="The ranking as CSV.")] = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Find the parts that can stand in at a place, proved and ranked, and why the others fail.
 
@@ -45,7 +47,7 @@ def swap(
     from partcheck.requirement import Verdict
 
     refuse_both(as_json, as_csv)
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
     found = find(setup, setup.reference(ref), most)
     best = found.verdict if found.candidates else Verdict.FAILS

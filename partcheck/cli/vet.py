@@ -1,7 +1,7 @@
 """The command that vets a load."""
 
 from partcheck.cli import changing as c
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets, with_pages
 
 
@@ -26,6 +26,7 @@ def vet(
     as_json: AsJson = False,
     html: Html = None,
     markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Judge a load with what is changed about it: its current path link by link, and what gives way first.
 
@@ -38,7 +39,7 @@ def vet(
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.vet.vet import vet as judge
 
-    refuse_targets(board, html, markdown)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
     asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
                   tuple(sets or []))  # fmt: skip

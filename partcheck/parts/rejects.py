@@ -26,9 +26,9 @@ _NUMBER = re.compile(r"[+-](?:[0-9]+[.,]?[0-9]*)(?: ?[^\s=+|!()'-]{1,6})?")
 _FLOAT = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 
 
-def check_rejects(source: Path, target: Path) -> None:
+def check_rejects(source: Path, target: Path, force: bool = False) -> None:
     """Refuse a file of rejects that could not hold what the source holds, before anything is read."""
-    check_free(target)
+    check_free(target, force, [source])
     kinds = {".xlsx": (".xlsx",), ".json": (".json",), ".csv": (".csv", "")}
     allowed = ("",) if source.is_dir() else kinds.get(source.suffix.casefold(), ())
     if target.suffix.casefold() not in allowed:
@@ -40,7 +40,7 @@ def check_rejects(source: Path, target: Path) -> None:
             raise PartsError(f"{target} would not be read as {own.kind}; start its name with {own.kind}.")
 
 
-def write_rejects(target: Path, found: Collected) -> int:
+def write_rejects(target: Path, found: Collected, force: bool = False) -> int:
     """Write what was rejected; how many parts or rows of parts that were."""
     if target.suffix.casefold() == ".json":
         _write_records(target, found)
@@ -51,20 +51,20 @@ def write_rejects(target: Path, found: Collected) -> int:
     if target.suffix.casefold() == ".xlsx":
         write_workbook(target, iter(sheets))
     elif target.suffix.casefold() == ".csv":
-        _write_beside(target, some)
+        _write_beside(target, some, force)
     else:
         write_folder(target, iter(sheets))
     return sum(len(list(made.rows)) for sheet, made in some)
 
 
-def _write_beside(target: Path, some: list[tuple[Sheet, Laid]]) -> None:
+def _write_beside(target: Path, some: list[tuple[Sheet, Laid]], force: bool) -> None:
     """A main sheet under its own name, and the sheets of its points and sources under names that go with it."""
     stem = target.name[: -len(target.suffix)]
     paths = []
     for sheet, made in some:
         table = sheet_name(sheet.grid.file).table
         paths.append((target.with_name(f"{stem}.{table}.csv") if table else target, made))
-        check_free(paths[-1][0])
+        check_free(paths[-1][0], force)
     write_beside(paths)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from partcheck.errors import PartsError
+from partcheck.outputs import objection
 from partcheck.parts.layout import Cell, Laid
 from partcheck.parts.workbook import plain_number
 
@@ -20,14 +21,12 @@ _MOST_ROWS = 1_048_576
 _NO_XML = frozenset("\ufffe\uffff")
 
 
-def check_free(path: Path, force: bool = False) -> None:
-    """Refuse to write over what is there, or into a folder that is not."""
+def check_free(path: Path, force: bool = False, reading: Iterable[Path] = ()) -> None:
+    """Refuse to write over what is there, or into a folder that is not or holds something."""
     if path.is_dir() and any(path.iterdir()):
         raise PartsError(f"{path} is a folder with something in it; name another, or empty it")
-    if path.exists() and not path.is_dir() and not force:
-        raise PartsError(f"{path} is there already; name another file, or move it away")
-    if not path.absolute().parent.is_dir():
-        raise PartsError(f"there is no folder {path.parent} to write in; make it or name another")
+    if not path.is_dir() and (said := objection(path, force, reading)):
+        raise PartsError(said)
 
 
 def write_sheets(path: Path, sheets: Iterable[Laid], force: bool = False, one_file: bool = True) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force
 from partcheck.cli.catalog.group import group
 
 if TYPE_CHECKING:
@@ -45,6 +45,7 @@ def import_(
         Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
     ] = None,
     decimal: Annotated[Decimal | None, typer.Option(help="Decimal sign of the texts in the sheets.")] = None,
+    force: Force = False,
     as_json: AsJson = False,
 ) -> Answer:
     """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none.
@@ -67,10 +68,10 @@ def import_(
             "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
         )
     if save_map is not None:
-        check_free(save_map)
+        check_free(save_map, force, [source, *([map_] if map_ is not None else [])])
     with ProgressLine() as line:
         reading = _reading(map_, decimal, line)
-        found = read_for_import(source, reading, rejects)
+        found = read_for_import(source, reading, rejects, force)
         if save_map is not None:
             _save(save_map, reading)
         try:
@@ -81,7 +82,7 @@ def import_(
             nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
             return Answer(records.to_text(records.imported(nothing)), 2, (f"partcheck: {slip}",))
         agree = _agreement(yes, line)
-        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview)
+        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview, force)
     text = records.to_text(records.imported(done)) if as_json else imported.text(done)
     doubtful = note(done.doubts)
     notes = [f"partcheck: {said}" for said in reading.notes] + ([doubtful] if doubtful else [])

@@ -29,7 +29,9 @@ def verify(catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
 def backup(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.", show_default=False)],
     catalog: CatalogAt = None,
-    replace: Annotated[bool, typer.Option("--replace", help="Replace an earlier backup of that name.")] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", "--force", help="Replace an earlier backup of that name.")
+    ] = False,
 ) -> Answer:
     """Copy the whole catalog into a file, which is a catalog itself; others may go on using it."""
     from partcheck.catalog import open_catalog

@@ -5,10 +5,8 @@ from typing import Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, CatalogAt
+from partcheck.cli.app import Answer, CatalogAt, Force
 from partcheck.cli.catalog.group import group
-
-Force = Annotated[bool, typer.Option("--force", help="Write over a file that is there.")]
 
 
 @group.command()

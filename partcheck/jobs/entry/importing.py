@@ -56,10 +56,10 @@ class Imported:
 Agree = Callable[[list[Difference]], None]
 
 
-def read_for_import(source: Path, reading: Reading, rejects: Path | None) -> Collected:
+def read_for_import(source: Path, reading: Reading, rejects: Path | None, force: bool = False) -> Collected:
     """What the source holds, good and bad; whether the bad may be left out tells :func:`refuse_bad`."""
     if rejects is not None:
-        check_rejects(source, rejects)
+        check_rejects(source, rejects, force)
     return collect(source, reading)
 
 
@@ -93,6 +93,7 @@ def import_parts(
     reading: Reading,
     rejects: Path | None = None,
     preview: bool = False,
+    force: bool = False,
 ) -> Imported:
     """Enter what was read; ``agree`` is asked with every difference first, and raises where nobody agrees."""
     made = Imported(source, where or "", preview, Outcome(0, 0, 0), bad=found.bad)
@@ -113,7 +114,7 @@ def import_parts(
         if made.differences:
             agree(made.differences)
         if rejects is not None and found.bad:
-            made.rejected_rows, made.rejects = write_rejects(rejects, found), rejects
+            made.rejected_rows, made.rejects = write_rejects(rejects, found, force), rejects
         if compared.new or compared.changed:
             reading.step(f"entering {len(found.parts)} parts", 0, 0)
             try:

@@ -9,26 +9,17 @@ from typing import Any
 from partcheck.board import ROLE_KINDS, parse_board
 from partcheck.board.edit import edited
 from partcheck.board.models import Path
-from partcheck.errors import PartcheckError, UsageError
+from partcheck.errors import PartcheckError
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.plan.options import Option, board_with
 from partcheck.jobs.plan.plan import Planned
+from partcheck.outputs import write_text
 from partcheck.parts.packages import canonical
 from partcheck.requirement import Verdict
 from partcheck.units import show
 
 DIGITS = 7
-
-
-def refuse_overwriting(path: FilePath, force: bool) -> None:
-    """``UsageError`` where the file is there already, or cannot be one."""
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder; name the board file to write")
-    if path.exists() and not force:
-        raise UsageError(f"{path} is there already; choose another name, or give --force to overwrite it")
-    if not path.parent.is_dir():
-        raise UsageError(f"there is no folder {path.parent}; make it first")
 
 
 def write_plan(planned: Planned, path: FilePath) -> str:
@@ -38,7 +29,7 @@ def write_plan(planned: Planned, path: FilePath) -> str:
     places, links = judge_board(setup.situation)
     if any(judged.verdict < Verdict.TIGHT for judged in (*places, *links)):
         raise AssertionError("the planned board does not meet when it is read from its text")
-    path.write_bytes(text.encode())
+    write_text(path, text)
     own = planned.setup.board_file.board.parts
     moved = own and _folder(path) != _folder(planned.setup.board_file.path)
     return f"{path} written" + ("; its parts are named relative to its own folder." if moved else ".")

@@ -195,8 +195,6 @@ def zeroed(setup: Setup, alone: bool) -> Iterator[tuple[tuple[str, ...], Setup]]
     file = setup.board_file
     changed, first = file, None
     for path, measure in keys(file.board):
-        if path[-1] == "wire":  # whether a wire may have no cross-section is for its range to say
-            continue
         if first is not None and (alone or path[:2] != first[:2]):
             yield first, Setup(changed, setup.parts, setup.policy)
             changed, first = file, None

@@ -7,7 +7,7 @@ import pytest
 from partcheck.errors import BoardError
 from partcheck.jobs.judge.setup import open_setup
 from partcheck.jobs.sweep.quantities import adjustables
-from tests.every_key import FILE, Way, board_with
+from tests.every_key import FILE, board_with, way
 
 CASES: list[tuple[str, Any, Any, str]] = [
     ("surroundings.copper", "44 °C", "45 °C", "cooler than the hottest ambient"),
@@ -33,11 +33,6 @@ CASES: list[tuple[str, Any, Any, str]] = [
     ("role.D14.switch_voltage", "12.6 V", "12.5 V", "leaves nothing"),
     ("role.J1.spacing", "5.08 mm", "5 mm", "leaves no metal"),
 ]
-
-
-def way(key: str) -> Way:
-    """The path of a dotted key."""
-    return tuple(key.split("."))
 
 
 @pytest.mark.parametrize(("key", "wrong", "right", "words"), CASES, ids=[f"{c[0]}={c[1]}" for c in CASES])

@@ -338,7 +338,12 @@ def test_the_links_are_judged_without_a_part(system: Any) -> None:
         for name, role, facts in system().links() if role.name in ("rail", "chip")
         for finding in explain(role, None, facts, TIGHT)
     }  # fmt: skip
-    assert set(found) == {("rail V12", "supply-current"), ("rail V5", "logic-supply"), ("chip U2", "chip-current")}
+    assert set(found) == {
+        ("rail V12", "supply-current"),
+        ("rail V5", "logic-supply"),
+        ("chip U2", "chip-current"),
+        ("chip U2", "high-level"),
+    }
     assert found["rail V5", "logic-supply"].compared[0].capability == 5.5
     assert found["rail V12", "supply-current"].story.origins[0].source.startswith("valve 500 mA + horn 300 mA")
 

@@ -22,6 +22,8 @@ rail.fact("accepts_high", "V", "highest supply that the logic accepts")
 
 chip.fact("chip_current", "A", "largest current of all outputs at once")
 chip.fact("total_limit", "A", "largest current of all outputs together")
+chip.fact("highest_level", "V", "highest level that an output is stated to give")
+chip.fact("level_limit", "V", "highest voltage of its supply, and a few per cent for rounding")
 
 
 @rail.requirement(
@@ -47,7 +49,7 @@ def supply_current(p: Any, n: Any) -> Any:
 def logic_supply(p: Any, n: Any) -> Any:
     """The voltage at the board stays inside what the logic accepts.
 
-    Lowest with the drop of every current in the feed, highest without any.
+    Lowest with the drop of every current in the feed, highest without any; a stated transient counts.
     """
     return [(n.accepts_low, n.board_low), (n.board_high, n.accepts_high)]
 
@@ -80,3 +82,18 @@ def chip_current(p: Any, n: Any) -> Any:
     Base, indicator, pull-down and gate charging currents of what may be on at once, each at its largest.
     """
     return n.chip_current, n.k_drive_current * n.total_limit
+
+
+@chip.requirement(
+    "V",
+    "Kirchhoff's voltage law: an output gives no more than its supply; 5 % for rounding is common practice",
+    asks=["highest_level", "level_limit"],
+    cure="the level at the real supply, or another supply",
+    discrete=True,
+)
+def high_level(p: Any, n: Any) -> Any:
+    """No output is stated to give more than the supply of the chip can be.
+
+    The largest high level of its drives against the highest supply. A level stated too high proves nothing.
+    """
+    return n.highest_level, n.level_limit

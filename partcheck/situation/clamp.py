@@ -23,7 +23,7 @@ from partcheck.situation.many import (
     unknown,
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
-from partcheck.situation.release import Release, worst_release
+from partcheck.situation.release import Release, release_end, worst_release
 
 NEXT_TO_NONE = 1e-4
 """Winding resistance counted where none is stated: its drop over the rail. Less is the worse end."""
@@ -310,10 +310,11 @@ class ClampFacts(PlaceFacts):
     def _release(self) -> Release | None:
         found = [
             Release(
-                load.release_time, t.current.value, load.release_level * load.count, t.inductance.value,
-                t.resistance.value, t.state.name, (t.current, t.inductance, t.resistance),
+                load.release_time, t.current.value, end.value, t.inductance.value,
+                t.resistance.value, t.state.name, (t.current, t.inductance, t.resistance, end),
             )
             for t, load in self._asked() if load.release_time is not None and load.release_level is not None
+            for end in [release_end(t.state, load)]
         ]  # fmt: skip
         return worst_release(found)
 

@@ -3,7 +3,8 @@
 import math
 from typing import TYPE_CHECKING, Any
 
-from partcheck.situation.many import largest_of, least_of, nowhere_above, rounded_up, sum_of, unknown
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
+from partcheck.situation.many import largest_of, least_of, many, nowhere_above, rounded_up, sum_of, unknown
 from partcheck.situation.situation import Situation
 
 if TYPE_CHECKING:
@@ -16,16 +17,50 @@ HOTTEST = 300.0
 """K: an enclosure that would grow hotter than this over its surroundings has no equilibrium worth telling."""
 
 
-def _heats(situation: Situation) -> "Iterator[Any]":
+def heats(situation: Situation) -> "Iterator[Any]":
+    """Heat of every part with its resistors, W, and of what no part fills."""
     for ref in situation.board.role:
         if "dissipation" in situation.facts(ref).role.quantities:
             yield situation.quantity(ref, "dissipation").value
+    yield from _rail_heats(situation)
+    yield from _drive_heats(situation)
+
+
+def _rail_heats(situation: Situation) -> "Iterator[Any]":
+    """What logic and all else on a rail take, at its highest voltage, and the diode that protects it."""
+    for name, rail in situation.board.rail.items():
+        for taken in (rail.logic_current, rail.other_current):
+            if taken is not None:
+                yield taken.max * situation.rail(name).largest.value
+        if rail.protection_drop is not None:
+            yield rail.protection_drop.max * situation.rail_current(name).value
+
+
+def _drive_heats(situation: Situation) -> "Iterator[Any]":
+    """What each output spends in itself and in the resistors behind it; a transistor's own share is counted twice."""
+    for ref, switch in situation.board.switches():
+        situation.reads(ref)
+        drive = situation.board.drive[switch.drive]
+        source = drive.source_resistance.min if drive.source_resistance is not None else 0.0
+        if isinstance(switch, NpnSink):
+            yield drive.high.max * drive.high.max / (switch.base_resistor.min + source)
+        elif isinstance(switch, MosfetSwitch):
+            if switch.pulldown is not None:
+                yield drive.high.max * drive.high.max / (switch.pulldown.min + source)
+            often = situation.facts(ref)["switch_frequency"].value
+            if many(often) or often:
+                yield often * drive.high.max * situation.quantity(ref, "qg_max").value
+    for ref, led in situation.board.of_type(Indicator):
+        drawn = situation.board.drive.get(led.drive or "")
+        if drawn is not None and drawn.source_resistance is not None:
+            current = situation.quantity(ref, "current_max").value
+            yield current * current * drawn.source_resistance.max
 
 
 def settle(situation: Situation) -> Situation:
-    """The same board with the air inside as hot as its own parts make it.
+    """The same board with the air inside as hot as its own parts, resistors and logic make it.
 
-    Worst-case heats of all parts are added, so the air is not taken too cool; where the heat of one is not known,
+    Worst-case heats are added, so the air is not taken too cool; where the heat of one is not known,
     the air is not known either. Repeated upwards until the heat no longer calls for more.
     """
     theta = situation.board.surroundings.enclosure_theta
@@ -44,7 +79,7 @@ def settle(situation: Situation) -> Situation:
 
 def _rise(situation: Situation, theta: float) -> Any:
     """What the heat at the present temperatures calls for, rounded up."""
-    return rounded_up(theta * sum_of(_heats(situation)), STEP)
+    return rounded_up(theta * sum_of(heats(situation)), STEP)
 
 
 def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
@@ -56,6 +91,7 @@ def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
     if not theta or "dissipation" not in before.facts(ref).role.quantities:
         return after
     old, new = before.quantity(ref, "dissipation").value, after.quantity(ref, "dissipation").value
-    if new <= old:
+    protected = any(rail.protection_drop is not None for rail in after.board.rail.values())
+    if new <= old and not protected:  # a protection diode's heat rests on the currents of every part
         return after
     return settle(after)

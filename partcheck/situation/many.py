@@ -125,6 +125,24 @@ def nowhere_above(value: Any, limit: Any) -> bool:
     return not bool((value > limit).any()) if many(value) or many(limit) else not value > limit
 
 
+def if_reaching(value: Any, level: Any, needed: float) -> Any:
+    """The number where a level reaches what is needed or is missing, else zero."""
+    if many(value) or many(level):
+        import numpy as np
+
+        return np.where(np.less(level, needed), 0.0, value)
+    return 0.0 if level < needed else value
+
+
+def known_below(value: float, limit: Any) -> Any:
+    """The number where it is below a limit; missing where it is not."""
+    if many(limit):
+        import numpy as np
+
+        return np.where(np.less_equal(limit, value), math.nan, value)
+    return math.nan if limit <= value else value
+
+
 def if_above(value: Any, limit: float) -> Any:
     """The number where it is above a limit, else zero."""
     if many(value):

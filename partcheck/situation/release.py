@@ -2,8 +2,10 @@
 
 from typing import Any, NamedTuple
 
+from partcheck.board.loads import Coil
 from partcheck.requirement import Fact
-from partcheck.situation.many import at_least, largest_of, least_of, ratio
+from partcheck.situation.loads import LoadState
+from partcheck.situation.many import at_least, known_below, largest_of, least_of, many, ratio, show
 
 NEXT_TO_NONE = 1e-12
 """A current in A that divides in place of none."""
@@ -19,6 +21,16 @@ class Release(NamedTuple):
     resistance: Any
     names: str
     parts: tuple[Fact, ...]
+
+
+def release_end(state: LoadState, load: Coil) -> Fact:
+    """Current of the whole group at which it has let go, A; missing where its least current while on is no more."""
+    assert load.release_level is not None
+    level, least = load.release_level * load.count, state.least
+    value = known_below(level, least.value)
+    if not many(value) and value != value:
+        return Fact(value, "", (f"{state.name}.release_level below its least current, {show(least.value, 'A')}",))
+    return Fact(value, f"{state.name}.release_level")
 
 
 def worst_release(found: list[Release]) -> Release | None:

@@ -1,16 +1,18 @@
 """What sums where: rails, regulators, chips, returns; of what may be on at once, the largest currents count."""
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board import Board
+from partcheck.board.relations import LEVEL_SLACK
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
+from partcheck.board.surroundings import Chip
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
-from partcheck.situation.many import largest_of, many, sum_of
+from partcheck.situation.many import if_reaching, largest_of, many, sum_of
 from partcheck.situation.profiles import CONDUCTOR_STILL, Layer, profile
 
 if TYPE_CHECKING:
@@ -123,19 +125,19 @@ def lasting(situation: "Situation", name: str) -> Fact:
     return profile(situation, name).lasting(CONDUCTOR_STILL)
 
 
-def drive_items(situation: "Situation", chips: set[str]) -> list[Item]:
-    """Currents that the outputs of these chips deliver, owned by what they turn on."""
+def drive_items(situation: "Situation", drives: set[str]) -> list[Item]:
+    """Currents that these drives deliver, owned by what they turn on."""
     board = situation.board
     made: list[Item] = []
     for ref, switch in board.switches():
-        if board.drive[switch.drive].chip not in chips:
+        if switch.drive not in drives:
             continue
         if isinstance(switch, NpnSink):
             made.append((switch.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
         elif isinstance(switch, MosfetSwitch):
             made += _gate_items(situation, ref, switch)
     for ref, led in board.of_type(Indicator):
-        if led.drive is not None and board.drive[led.drive].chip in chips:
+        if led.drive in drives:
             made.append((ref, ref, situation.quantity(ref, "current_max")))
     return made
 
@@ -160,14 +162,39 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
 
 def rail_items(situation: "Situation", name: str, peaks: bool = True) -> list[Item]:
     """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one."""
+    return [*_stated_items(situation, name, peaks), *_unplaced_items(situation, name)]
+
+
+def _drives_of(board: Board, wanted: Callable[[Chip | None], bool]) -> set[str]:
+    """The drives whose chip, None where none is stated, is wanted."""
+    return {name for name, drive in board.drive.items() if wanted(board.chip.get(drive.chip or ""))}
+
+
+def _unplaced_items(situation: "Situation", name: str) -> list[Item]:
+    """Currents of drives of which the board does not say what supplies them: any rail as high as their level may."""
+    board, volts = situation.board, situation.rail(name).largest
+    made: list[Item] = []
+    for drive in sorted(_drives_of(board, lambda chip: chip is None or chip.supply is None)):
+        chip, high = board.drive[drive].chip, board.drive[drive].high.max / LEVEL_SLACK
+        unsaid = f"drive.{drive}.chip" if chip is None else f"chip.{chip}.supply"
+        for owner, label, fact in drive_items(situation, {drive}):
+            counted = combine(
+                if_reaching(fact.value, volts.value, high), f"{fact.source}, as {unsaid} is not stated", fact
+            )
+            made.append((owner, f"{label} ({unsaid} is not stated)", counted))
+    return made
+
+
+def _stated_items(situation: "Situation", name: str, peaks: bool) -> list[Item]:
+    """Those of which the board says that they come out of this rail."""
     board, rail = situation.board, situation.board.rail[name]
     made: list[Item] = []
     for load in situation.loads_on(name):
         made.append((load, load, peak(situation, load) if peaks else lasting(situation, load)))
-    made += drive_items(situation, {ref for ref, chip in board.chip.items() if chip.supply == name})
+    made += drive_items(situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name))
     for ref, regulator in board.of_type(Regulator):
         if regulator.input == name:
-            made += rail_items(situation, regulator.output, peaks)
+            made += _stated_items(situation, regulator.output, peaks)
             own, divider = (situation.quantity(ref, q) for q in ("iq_largest", "divider_current"))
             made.append((ref, f"{ref} itself", combine(own.value + divider.value, ref, own, divider)))
     for key in ("logic_current", "other_current"):
@@ -183,8 +210,9 @@ def rail_current(situation: "Situation", name: str) -> Fact:
 
 
 def chip_current(situation: "Situation", chip: str) -> Fact:
-    """Largest current of all outputs of a chip together."""
-    return sum_at_once(situation, drive_items(situation, {chip}))
+    """Largest current of all outputs of a chip together; a drive of no stated chip may be one of its own."""
+    drives = {name for name, drive in situation.board.drive.items() if drive.chip in (chip, None)}
+    return sum_at_once(situation, drive_items(situation, drives))
 
 
 def return_loads(situation: "Situation", rail: str | None, loads: Iterable[str]) -> list[str]:

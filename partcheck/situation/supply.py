@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from partcheck.board import Board
+from partcheck.board.relations import LEVEL_SLACK
 from partcheck.requirement import Fact
 from partcheck.situation import crossfeed, sums
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, stated
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
+from partcheck.situation.many import highest
 
 
 class RailFacts(PlaceFacts):
@@ -42,7 +44,7 @@ class RailFacts(PlaceFacts):
         return self.situation.rail(self.name).least
 
     def board_high(self) -> Fact:
-        return self.situation.rail(self.name).largest
+        return self.situation.rail_peak(self.name)
 
     def accepts_low(self) -> Fact:
         span = self.place.accepts
@@ -75,3 +77,17 @@ class ChipFacts(PlaceFacts):
 
     def total_limit(self) -> Fact:
         return stated(self.place.total_current, self.where("total_current"))
+
+    def highest_level(self) -> Fact:
+        levels = [
+            Fact(drive.high.max, f"drive.{name}.high, largest")
+            for name, drive in self.board.drive.items()
+            if drive.chip == self.name
+        ]
+        return highest(levels) if levels else NOT_STATED
+
+    def level_limit(self) -> Fact:
+        if self.place.supply is None:
+            return NOT_STATED
+        supply = self.situation.rail(self.place.supply).largest
+        return combine(LEVEL_SLACK * supply.value, f"{LEVEL_SLACK} · {supply.source}", supply)

@@ -24,7 +24,7 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Node, clamp_units
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, longest_on, start_of
-from partcheck.situation.release import Release, worst_release
+from partcheck.situation.release import Release, release_end, worst_release
 from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
@@ -416,9 +416,10 @@ class MosfetFacts(SwitchFacts):
             load = self.board.load[state.name]
             if not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
                 continue
+            end = release_end(state, load)
             made = Release(
-                load.release_time, state.largest.value, load.release_level * load.count, state.inductance.value,
-                state.resistance.value, state.name, (state.largest, state.inductance, state.resistance),
+                load.release_time, state.largest.value, end.value, state.inductance.value,
+                state.resistance.value, state.name, (state.largest, state.inductance, state.resistance, end),
             )  # fmt: skip
             found.append(made)
         release = worst_release(found)

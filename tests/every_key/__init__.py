@@ -85,6 +85,11 @@ def written(value: float, unit: str) -> str:
     return f"{value - K0 if unit == '°C' else value!r} {unit}".strip()
 
 
+def way(key: str) -> Way:
+    """The path of a dotted key."""
+    return tuple(key.split("."))
+
+
 def opened() -> Setup:
     """The board with its parts."""
     return open_setup(FILE)

@@ -97,7 +97,7 @@ class Case:
                             float(RANDOM.choice([0.0, 0.1, 0.5])), float(RANDOM.choice([0.0, 0.3, 0.7])))  # fmt: skip
             if piece is None:
                 continue
-            hottest = number(self.part, self.facts, "tj_hot")
+            hottest = number(self.part, self.facts, "tj_peak")
             for temperature in (coldest, float(RANDOM.uniform(coldest, T25)), T25, min(hottest, T25 + 150)):
                 drop = piece.drop(high, self.current, temperature, self.tempco)
                 worst = max(worst, drop)
@@ -155,7 +155,7 @@ def test_what_is_said_to_be_carried_is_carried_by_every_piece() -> None:
             if piece is None:
                 continue
             high, worst = number(part, facts, "gate_high_min"), 0.0
-            for temperature in (facts["ambient_min"], T25, min(number(part, facts, "tj_hot"), T25 + 150)):
+            for temperature in (facts["ambient_min"], T25, min(number(part, facts, "tj_peak"), T25 + 150)):
                 assert piece.drop(high, case.current, temperature, case.tempco) < math.inf
                 drop = piece.drop(high, carried, temperature, case.tempco)
                 worst = max(worst, drop)
@@ -208,6 +208,6 @@ def test_a_pulse_in_the_cold_heats_with_the_cold_drop() -> None:
     warm, cold = judged(part, f)["pulse-rise"].compared
     k = 2.0 / (1.0 * 0.1 - 0.1**2 / 2)
     drop = brentq(lambda v: k * (0.7 * v - v * v / 2) - 3.0, 0, 0.7)
-    assert cold.demand == pytest.approx(25 - 45 + 3.0 * drop * number(part, f, "pulse_zth"))
-    assert judged(part, {**f, "inrush_current": 8.0})["pulse-rise"].verdict not in PASS
+    assert cold.demand == pytest.approx(25 - 45 + 3.0 * drop * 62.0 * number(part, f, "start_single"))
+    assert judged(part, {**f, "start_current": 8.0})["pulse-rise"].verdict not in PASS
     assert warm.capability == cold.capability

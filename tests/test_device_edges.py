@@ -163,7 +163,7 @@ def test_no_transistor_turns_more_to_heat_in_its_edges_than_said() -> None:
     """One turn-on and one turn-off; and what is said is a few times the simulated, not tens."""
     ratios = []
     for case in cases(90):
-        f, hottest = case.facts, number(case.part, case.facts, "tj_limit")
+        f, hottest = case.facts, number(case.part, case.facts, "tj_peak")
         said = number(case.part, f, "edge_loss")
         if said != said:
             continue
@@ -188,7 +188,7 @@ def test_no_transistor_turns_off_later_than_said(stated: str) -> None:
         f = {**case.facts, "heat_current": 0.0}
         part = changed(case.part, {("qg_max" if stated == "qgd_max" else "qgd_max"): None},
                        rds_on=[{"vgs": f["drive_high_min"], "max": 1e-4}])  # fmt: skip
-        said, junction = number(part, f, "turn_off_time"), number(part, f, "tj_hot")
+        said, junction = number(part, f, "turn_off_time"), number(part, f, "tj_peak")
         piece = replace(case.piece(case.low, T25 if junction != junction else junction, 0.9), cds=1e-15)
         if piece.threshold < f["drive_low_max"] + 0.05 or math.isnan(
             piece.drop(f["drive_high_max"], f["load_current"])

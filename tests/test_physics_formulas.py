@@ -42,6 +42,8 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     heat.derated_power: ([(0.6, W), (0.005, "watt/kelvin"), (323.0, K), (298.0, K)], W),
     heat.square_root_law: ([(28.0, A), (448.0, K), (373.0, K), (298.0, K)], A),
     heat.pulse_rise: ([(20.0, W), (1.5, TH)], K),
+    heat.train_share: ([(0.25, ONE), (0.2, ONE)], ONE),
+    heat.rating_left: ([(423.0, K), (373.0, K), (298.0, K)], ONE),
     heat.resistor_rating: ([(0.125, W), (343.0, K), (428.0, K), (385.0, K)], W),
     switching.overdrive: ([(4.5, V), (2.0, V)], V),
     switching.channel_drop: ([(10.0, A), (0.1, OHM), (5.0, A), (2.5, V), (2.4, V)], V),

@@ -123,6 +123,19 @@ def train_share(duty: Number, single: Number) -> Number:
     return duty + (1 - duty) * single
 
 
+def rating_left(tj_max: Number, start: Number, t_rated: Number = K25) -> Number:
+    """Share of a pulse rating that is left where the junction starts hot.
+
+    ``tj_max`` Tj,max (K); ``start`` T (K), at which the pulse starts; ``t_rated`` (K), at which it is rated.
+    Result (Tj,max − T)/(Tj,max − Trated).
+    Source: pulse heating ΔT = P·Zθ from a start temperature, JESD51-14; derating as datasheets print it.
+
+    >>> round(rating_left(423.15, 373.15), 2)
+    0.4
+    """
+    return (tj_max - start) / (tj_max - t_rated)
+
+
 def resistor_rating(power: Number, full_to: Number, none_at: Number, temperature: Number) -> Number:
     """What is left of a resistor's power rating in warm air, in W; zero or less from ``none_at`` upward.
 

@@ -51,17 +51,17 @@ def _part_time(p: Any, n: Any, threshold: Any, plateau: Any, level: Any, volts: 
     return keep(MARGIN * (current + voltage), 0.0 * volts, volts)
 
 
-def energy(p: Any, n: Any, volts: Any, current: Any) -> Any:
-    """Largest energy of one turn-on and one turn-off.
+def energy(p: Any, n: Any, volts: Any, current: Any, hot: Any) -> Any:
+    """Largest energy of one turn-on and one turn-off; ``hot`` is the lowest threshold, of a hot junction.
 
     A threshold near the low level would end the turn-off late; then all of the charge at the plateau counts, as for
     the longest edge. What the output capacitance stores comes back as heat at the turn-on; where it is stated it is
     added, twice that at constant capacitance, as it grows at low voltage.
     """
     part = swing(p, current / p.plateau_id)
-    highest, lowest = p.vgs_th_cold + (1.0 + SPREAD) * part, p.vgs_th_hot_ceiling + (1.0 - SPREAD) * part
+    highest, lowest = p.vgs_th_cold + (1.0 + SPREAD) * part, hot + (1.0 - SPREAD) * part
     on = _part_time(p, n, p.vgs_th_cold, highest, n.gate_high_min, n.gate_high_min - highest)
-    off = _part_time(p, n, lowest, p.vgs_th_hot_ceiling, n.gate_low_max, lowest - n.gate_low_max)
+    off = _part_time(p, n, lowest, hot, n.gate_low_max, lowest - n.gate_low_max)
     whole = n.k_edge_margin_off * charging(p, n, lowest - n.gate_low_max)
     off = prefer(smaller(off, whole), whole)
     straight = switching.edge_energy(volts, current, on + off + 2.0 * n.drive_edge)

@@ -9,11 +9,12 @@ from typing import Any
 
 from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller
 from partcheck.physics import coils, heat, switching
-from partcheck.points import LINEAR, assume_row, between, equilibrium, greatest, last_x, least, with_point
+from partcheck.points import assume_row, greatest, least, with_point
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.off_state import add_off_state
+from partcheck.roles.transient import add_chopping, add_starts
 
 role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -21,7 +22,7 @@ fact, need, quantity = role.fact, role.need, role.quantity
 fact("rail_max", "V", "highest rail voltage at the load")
 fact("load_current", "A", "largest continuous or stall current of the load")
 fact("heat_current", "A", "largest current that lasts long enough to heat the part")
-fact("on_duty", "", "largest share of the time on")
+fact("edge_current", "A", "largest current of the switching edges that count")
 fact("inrush_current", "A", "largest inrush or starting current")
 fact("inrush_time", "s", "how long the inrush lasts")
 fact("drain_peak", "V", "highest drain voltage while it switches")
@@ -58,7 +59,7 @@ fact("off_leakage", "A", "largest current that the load may see while off")
 fact("switch_frequency", "Hz", "how often it switches on and off, where edges count")
 fact("edge_limit", "s", "longest edge allowed")
 fact("edge_least", "s", "shortest edge allowed")
-fact("case_still", "s", "pulse in which a case hardly warms")
+fact("hottest_mosfet", "°C", "a junction as hot as MOSFETs are rated for")
 fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
@@ -78,6 +79,8 @@ def gate_low_max(n: Any) -> Any:
 
 
 add_heat(role, "k_mosfet_power")
+add_chopping(role)
+add_starts(role)
 
 
 @quantity("V/K")
@@ -95,7 +98,12 @@ def vgs_th_cold(p: Any, n: Any) -> Any:
 @quantity("V")
 def vgs_th_hot(p: Any, n: Any) -> Any:
     """Lowest threshold, at the hottest junction; never taken higher than at 25 °C."""
-    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_hot, n.t25) - n.t25)
+    return threshold_at(p, n, p.tj_peak)
+
+
+def threshold_at(p: Any, n: Any, tj: Any) -> Any:
+    """Lowest threshold of a junction at a temperature; never taken higher than at 25 °C."""
+    return p.vgs_th_min + p.threshold_tempco * (larger(tj, n.t25) - n.t25)
 
 
 @quantity("Ω")
@@ -128,30 +136,21 @@ def edge_on(p: Any, n: Any) -> Any:
 @quantity("s")
 def edge_off(p: Any, n: Any) -> Any:
     """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small."""
-    plateau = p.vgs_th_hot_ceiling + edges.swing(p, smaller(n.load_current / p.plateau_id, 1.0))
+    threshold = prefer(p.vgs_th_hot, p.vgs_th_hot_ceiling)
+    plateau = threshold + edges.swing(p, smaller(n.load_current / p.plateau_id, 1.0))
     return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + n.drive_edge
 
 
 @quantity("V")
 def vgs_th_hot_ceiling(p: Any, n: Any) -> Any:
-    """Lowest threshold at the highest junction temperature allowed."""
-    return p.vgs_th_min + p.threshold_tempco * (larger(p.tj_limit, n.t25) - n.t25)
+    """Lowest threshold of a junction as hot as MOSFETs are rated for; the same for every rating."""
+    return threshold_at(p, n, n.hottest_mosfet)
 
 
 @quantity("Ω")
 def gate_resistance_inside(p: Any, n: Any) -> Any:
     """Largest gate resistance inside the part."""
     return assume(p.rg_int_max, n.assumed_rg_int_spread * p.rg_int_typ)
-
-
-@quantity("W")
-def edge_loss(p: Any, n: Any) -> Any:
-    """Heat of the switching edges, where they come often enough to count.
-
-    A coil that nothing clamps drives the transistor into breakdown, which may lie 30 % over the rating.
-    """
-    volts = prefer(n.drain_clamped, 1.3 * p.vds_max)
-    return per_time(n.switch_frequency, edges.energy(p, n, volts, n.load_current))
 
 
 @quantity("s")
@@ -187,40 +186,6 @@ def rds_on_factors(p: Any, n: Any) -> Any:
     return with_point(stated, "tj", 298.15, "max", 1.0)
 
 
-@quantity("°C")
-def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction: the temperature at which heat and resistance agree.
-
-    On-resistance grows with temperature and heats itself; where heat outruns it there is no equilibrium.
-    """
-
-    cold = channel.cold_drop(p, n, n.heat_current, n.ambient_max)
-
-    def loss(factor: Any, _: Any) -> Any:
-        drop = larger(channel.hot_drop(p, n, n.heat_current, larger(factor, 1.0)), cold)
-        return n.on_duty * n.heat_current * drop + p.edge_loss + p.avalanche_loss
-
-    return equilibrium(p.rds_on_factors, "max", n.ambient_max, p.theta, p.tj_limit, loss)
-
-
-@quantity("")
-def hot_factor(p: Any, n: Any) -> Any:
-    """On-resistance factor at the hottest junction."""
-    return between(p.rds_on_factors, "tj", "max", larger(p.tj_hot, n.t25), LINEAR)
-
-
-@quantity("°C")
-def pulse_limit(p: Any, n: Any) -> Any:
-    """Junction temperature that a pulse may reach: the highest allowed, and as far as on-resistance is stated."""
-    return larger(smaller(p.tj_limit, last_x(p.rds_on_factors, "tj", "max")), n.t25)
-
-
-@quantity("")
-def limit_factor(p: Any, n: Any) -> Any:
-    """On-resistance factor at that temperature, for the heat of a pulse."""
-    return between(p.rds_on_factors, "tj", "max", p.pulse_limit, LINEAR)
-
-
 @quantity("V")
 def on_drop_cold(p: Any, n: Any) -> Any:
     """Drop of the switch at the load current in the coldest air, where the threshold is highest."""
@@ -233,12 +198,6 @@ def on_drop_hot(p: Any, n: Any) -> Any:
     return larger(channel.hot_drop(p, n, n.load_current, p.hot_factor), p.on_drop_cold)
 
 
-@quantity("")
-def start_factor(p: Any, n: Any) -> Any:
-    """Share of a pulse rating given at 25 °C that is left at the hottest junction."""
-    return (p.tj_max - larger(p.tj_hot, n.t25)) / (p.tj_max - n.t25)
-
-
 @quantity("A")
 def soa_allowed(p: Any, n: Any) -> Any:
     """Safe current of the inrush, 25 °C: all of it at the full rail; or its edge there, and the rest on."""
@@ -247,7 +206,7 @@ def soa_allowed(p: Any, n: Any) -> Any:
         return greatest(p.soa, lambda row: keep(keep(row.max, time, row.pulse_width), volts, row.vds))
 
     whole = at(n.rail_max, n.inrush_time)
-    hot = channel.hot_drop(p, n, n.inrush_current, p.hot_factor)
+    hot = channel.hot_drop(p, n, n.inrush_current, p.carrying_factor)
     drop = larger(hot, channel.cold_drop(p, n, n.inrush_current, n.ambient_min))
     edge = edges.turn_on(p, n, n.inrush_current)
     split = smaller(at(n.rail_max, edge), at(drop, n.inrush_time))
@@ -259,11 +218,11 @@ def id_allowed(p: Any, n: Any) -> Any:
     """Drain current rating at the temperature reached: air for ratings against air, the junction for the case."""
 
     def at(row: Any) -> Any:
-        return row.reference * n.ambient_max + (1.0 - row.reference) * p.tj_hot
+        return row.reference * n.ambient_max + (1.0 - row.reference) * p.tj_case
 
     def of(row: Any) -> Any:
         against_air = keep(keep(row.max, n.ambient_max, row.temperature), 1.0, row.reference)
-        return prefer(against_air, keep(row.max, p.tj_hot, row.temperature))
+        return prefer(against_air, keep(row.max, p.tj_case, row.temperature))
 
     stated = greatest(p.id_max, of)
     by_law = greatest(p.id_max, lambda row: heat.square_root_law(row.max, p.tj_max, at(row), row.temperature))
@@ -273,13 +232,7 @@ def id_allowed(p: Any, n: Any) -> Any:
 @quantity("A")
 def off_leakage_hot(p: Any, n: Any) -> Any:
     """Largest leakage at the next stated junction temperature above the hottest."""
-    return least(p.idss, lambda row: keep(row.max, p.tj_hot, row.tj))
-
-
-@quantity("W")
-def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off."""
-    return (p.tj_hot - n.ambient_max) / p.theta
+    return least(p.idss, lambda row: keep(row.max, p.tj_peak, row.tj))
 
 
 def entered(p: Any, value: Any) -> Any:
@@ -294,8 +247,8 @@ def avalanche_allowed(p: Any, n: Any) -> Any:
     A single-pulse rating is brought to the hot start by the maker's curve, else by the square of the temperature
     left. A part that states neither has no avalanche ability: zero.
     """
-    share = larger(p.start_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
-    curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_hot, row.tj))
+    share = larger(p.avalanche_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
+    curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_peak, row.tj))
     single = p.eas * prefer(curve, share * share) * n.assumed_eas_repeats
     return prefer(p.ear, prefer(single, entered(p, none_stated(p.eas))))
 
@@ -305,17 +258,3 @@ def avalanche_current_allowed(p: Any, n: Any) -> Any:
     """Avalanche current rating; zero for a part without any avalanche rating."""
     without = entered(p, none_stated(prefer(p.ear, p.eas)))
     return prefer(p.ias, prefer(without, p.ias))  # the last names what is missing
-
-
-@quantity("K/W")
-def pulse_zth(p: Any, n: Any) -> Any:
-    """Transient thermal impedance of the inrush: the next longer stated pulse, else the steady resistance.
-
-    A row against the case counts only for pulses in which a case hardly warms.
-    """
-
-    def usable(row: Any) -> Any:
-        return prefer(keep(row.max, n.inrush_time, n.case_still), keep(row.max, 1.0, row.reference))
-
-    stated = least(p.zth, lambda row: keep(usable(row), n.inrush_time, row.pulse_width))
-    return prefer(stated, p.theta)

@@ -10,6 +10,7 @@ from partcheck.physics import coils, heat, switching
 from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
+from partcheck.roles.mosfet_heat import conduction
 from partcheck.roles.mosfet_numbers import entered, role
 
 requirement = role.requirement
@@ -112,7 +113,7 @@ def inrush(p: Any, n: Any) -> Any:
     ohmic region: hot by the on-resistance, cold by the threshold. Where it carries the inrush the drain is at the
     drop in that region, and at the full rail for the longest turn-on edge alone; else at the full rail all the time.
     """
-    carried = channel.carried(p, n, n.inrush_current, p.hot_factor, n.ambient_min)
+    carried = channel.carried(p, n, n.inrush_current, p.carrying_factor, n.ambient_min)
     idm = greatest(p.idm, lambda row: keep(row.max, n.inrush_time, row.pulse_width))
     return [
         (n.inrush_current, n.k_id * idm * p.start_factor),
@@ -155,15 +156,14 @@ def junction_rise(p: Any, n: Any) -> Any:
 def pulse_rise(p: Any, n: Any) -> Any:
     """The junction survives the inrush or stall on top of its steady heat.
 
-    From the hottest junction; and from 25 °C with the drop of the coldest, where the threshold is highest.
+    Self-consistent, as far as the stated transient impedance lets it warm the junction; one that lasts longer than
+    anything stated counts as steady. Starts add up at the stated rate. And from 25 °C with the drop of the coldest,
+    where the threshold is highest.
     """
-    drop = channel.hot_drop(p, n, n.inrush_current, p.limit_factor)
-    cold = larger(drop, channel.cold_drop(p, n, n.inrush_current, n.ambient_min))
-    limit = smaller(p.pulse_limit, p.tj_limit) - n.ambient_max
-    return [
-        (p.tj_hot - n.ambient_max + heat.pulse_rise(n.inrush_current * drop, p.pulse_zth), limit),
-        (smaller(p.tj_hot, n.t25) - n.ambient_max + heat.pulse_rise(n.inrush_current * cold, p.pulse_zth), limit),
-    ]
+    cold = conduction(p, n, n.start_current, p.hot_factor, n.ambient_min)
+    heating = heat.pulse_rise(p.start_on_share * cold, p.start_peak_share * p.theta)
+    limit = p.tj_limit - n.ambient_max
+    return [(p.tj_peak - n.ambient_max, limit), (smaller(p.tj_hot, n.t25) - n.ambient_max + heating, limit)]
 
 
 @requirement(

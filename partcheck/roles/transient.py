@@ -29,10 +29,14 @@ def add_chopping(role: Role, rows: bool = True) -> None:
     def on_single(p: Any, n: Any) -> Any:
         """Share of the steady rise that one pulse of the chopping reaches by itself.
 
-        By the transient impedance; a pulse in which a junction hardly warms counts only by its average.
+        By the transient impedance. A pulse in which a junction hardly warms counts only by its average, unless a row
+        is stated for one as short.
         """
         still = keep(0.0, n.on_time, n.junction_still)
-        return prefer(_stated(p, n, n.on_time, rows), prefer(still, 1.0))
+        if rows:
+            short = least(p.zth, lambda row: keep(_usable(n, row, n.on_time), row.pulse_width, n.junction_still))
+            still = prefer(keep(smaller(short / p.theta, 1.0), n.on_time, n.junction_still), still)
+        return prefer(still, prefer(_stated(p, n, n.on_time, rows), 1.0))
 
     def on_share(p: Any, n: Any) -> Any:
         """Share of the steady rise that the chopping reaches at most."""
@@ -78,9 +82,12 @@ def _stated(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
     if not rows:
         return smaller(case / p.theta, 1.0)
 
-    def usable(row: Any) -> Any:
-        return prefer(keep(row.max, time, n.case_still), keep(row.max, 1.0, row.reference))
-
-    stated = least(p.zth, lambda row: keep(usable(row), time, row.pulse_width))
+    stated = least(p.zth, lambda row: _usable(n, row, time))
     both = prefer(smaller(stated, case), prefer(stated, case))
     return smaller(both / p.theta, 1.0)
+
+
+def _usable(n: Any, row: Any, time: Any) -> Any:
+    """The impedance of a row that is stated for no shorter a pulse."""
+    where = prefer(keep(row.max, time, n.case_still), keep(row.max, 1.0, row.reference))
+    return keep(where, time, row.pulse_width)

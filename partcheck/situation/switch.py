@@ -31,6 +31,8 @@ NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
 OFF_SHARE = 1e-3
 """Of the load current: what passes when it is called off, where the load states no leakage."""
+HOTTEST = 448.15
+"""K: 175 °C, as hot as common MOSFETs are rated for."""
 SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
@@ -404,6 +406,9 @@ class MosfetFacts(SwitchFacts):
             if (load := self.board.load.get(name)) is not None and load.edge_least is not None
         ]
         return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def hottest_mosfet(self) -> Fact:
+        return Fact(HOTTEST, "175 °C, the rating of the hottest common MOSFETs (common practice)")
 
     def polarity_wanted(self) -> Fact:
         return Fact(frozenset({"N"}), "a low-side switch")

@@ -93,6 +93,7 @@ ASSUMED: dict[str, PolicyValue] = {
     "eas_repeats": PolicyValue("", "1: a single-pulse avalanche energy is used for repeated pulses", NAN, 0, 1),
     "track_fit": PolicyValue("", "1: the published track fit is used", NAN, 1, 1),
     "vfr": PolicyValue("V", "forward recovery peak of a diode whose datasheet states none", NAN, 0.5, 100),
+    "cable_inductance": PolicyValue("H/m", "loop of a cable, per metre; its wires run side by side", NAN, 1e-7, 1e-5),
     "cout_max": PolicyValue("F", "largest output capacitor of a regulator that states none", NAN, 1e-6, 1),
 }
 
@@ -186,6 +187,7 @@ _BENCH_ASSUMED = {
     "eas_repeats": 1.0,
     "track_fit": 1.0,
     "vfr": 10.0,
+    "cable_inductance": 1.5e-6,
     "cout_max": 1.0,
 }
 _BENCH_ASSUMED_SOURCES = {
@@ -194,6 +196,7 @@ _BENCH_ASSUMED_SOURCES = {
     "hfe_factor": "2N2222 datasheet curves give 0.47 at -55 °C (Philips 1997); rounded down",
     "leakage_doubling": "Malvino & Bates, Electronic Principles, Example 2-6: doubles each 10 K",
     "square_root_law": "Fairchild IRF640N datasheet, figure 4: current falls with the root of Tjmax - Tc",
+    "cable_inductance": "two-wire line, mu0/pi (ln(D/r) + 1/4), up to 33 radii apart; wires laid apart have more",
     "track_fit": "IPC-2221 section 6.2 fit; the external chart is optimistic against the newer standard",
 }
 BENCH = Policy(

@@ -64,7 +64,9 @@ class Cable(Entry):
     wire: f.Wire = Field(description="copper cross-section, '0.75 mm2' or '20 AWG'")
     temperature: f.Temperatures | None = Field(None, description="of the copper; where left out, ambient..+20 K")
     path: Literal["round-trip", "single"] = Field("round-trip", description="single where only one leg is wire")
-    inductance: f.Henry | None = Field(None, description="of the whole loop")
+    inductance: f.Henry | None = Field(
+        None, description="of the whole loop; where left out, as the policy assumes for the length"
+    )
     rating: f.SupplyLimit | None = Field(None, description="allowed current, typed by the user")
     table: Literal["chassis", "power-transmission", "mil-std-975m-single"] | None = Field(
         None, description="published table from which the allowed current is read"
@@ -90,9 +92,13 @@ class Rail(Entry):
     protection_drop: f.Drops | None = Field(None, description="drop of a diode between source and board")
     feed: Cable | None = Field(None, description="wire between source and board")
     feed_resistance: f.Resistances | None = Field(None, description="of the feed, typed instead of a wire")
+    capacitance: f.Farad | None = Field(
+        None, description="on the board, with tolerance; takes the current of the feed when loads go off"
+    )
+    capacitance_esr: f.Resistances | None = Field(None, description="series resistance of that capacitance")
     transient: f.RailVolt | None = Field(
         None,
-        description="highest short voltage; stands over open switches, diodes, inputs, terminals",
+        description="highest short voltage at the board; stands over open switches, diodes, inputs, terminals",
     )
     logic_current: f.Amperes | None = Field(None, description="what the logic on this rail takes")
     accepts: f.Accepts | None = Field(None, description="supply that the logic on this rail accepts")

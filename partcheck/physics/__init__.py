@@ -3,6 +3,7 @@
 * ``heat``: thermal resistance, junction temperature, derating with temperature
 * ``switching``: a MOSFET that turns on, conducts and turns off
 * ``coils``: winding resistance, decay of the current through a clamp, avalanche
+* ``cables``: inductance of wires, the wave on a cable that is switched off, the rise behind a feed
 * ``gain``: a saturated bipolar transistor and its base circuit
 * ``light``: LED current, flux, and how a change of brightness looks
 * ``conductors``: wires, tracks, terminals; ``conductor_data`` holds the published tables it reads

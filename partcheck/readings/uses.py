@@ -186,7 +186,7 @@ def _part_reader(kind_name: str, part: Part | None) -> Callable[[str], Any]:
     return read
 
 
-SELDOM = frozenset({"switch_frequency", "avalanche_rate", "pulse_rate"})
+SELDOM = frozenset({"switch_frequency", "avalanche_rate", "spike_rate", "pulse_rate"})
 """Rates of a board that count only where it chops, or lets a part break down: what they multiply is not asked first."""
 FORWARD = frozenset({"forward", "reverse_rail", "forward_current", "recovery_allowed"})
 BREAKING = frozenset({"breaks_at_switch", "breaks_at_load", "standoff_rail", "breakdown_current", "repeat_rate"})

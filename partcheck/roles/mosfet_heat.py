@@ -43,7 +43,7 @@ def _settled(p: Any, n: Any, share: Any, threshold: Any) -> Any:
         more = larger(factor, 1.0)
         lasting = p.on_share * conduction(p, n, n.heat_current, more, n.ambient_max) + lasting_edges
         start = p.start_on_share * conduction(p, n, n.start_current, more, n.ambient_max) + start_edges
-        return lasting + per_time(share, start - lasting) + p.avalanche_loss
+        return lasting + per_time(share, start - lasting) + p.avalanche_loss + p.stray_loss
 
     return equilibrium(p.rds_on_factors, "max", n.ambient_max, p.theta, p.tj_limit, loss)
 

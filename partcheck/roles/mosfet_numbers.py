@@ -34,7 +34,10 @@ fact("release_current", "A", "largest current from which it lets go")
 fact("release_end", "A", "current at which it has surely let go")
 fact("release_inductance", "H", "its largest inductance")
 fact("release_resistance", "Ω", "its least resistance")
-fact("stray_inductance", "H", "cable inductance outside the clamp")
+fact("stray_inductance", "H", "inductance of the cables that no clamp at the board takes")
+fact("spike_current", "A", "largest current of those cables when the switch opens")
+fact("spike_rate", "1/s", "how often it is switched off")
+fact("line_peak", "V", "highest drain voltage to which those cables alone could drive it")
 fact("avalanche_rate", "1/s", "how often a coil that nothing clamps is switched off")
 fact("drive_high_min", "V", "lowest high level of the drive")
 fact("drive_high_max", "V", "highest high level of the drive")
@@ -163,6 +166,27 @@ def turn_off_time(p: Any, n: Any) -> Any:
 def avalanche_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""
     return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.drain_peak)
+
+
+@quantity("J")
+def stray_none(p: Any, n: Any) -> Any:
+    """Nothing to absorb, where the wave on the cables stays under the derated rating; else missing."""
+    nothing = 0.0 * n.stray_inductance * n.spike_current * n.spike_current
+    return keep(nothing, n.line_peak, n.k_vds * p.vds_max)
+
+
+@quantity("J")
+def stray_pulse(p: Any, n: Any) -> Any:
+    """Energy of one turn-off from the cables that no clamp at the board takes."""
+    pulse = coils.avalanche_energy(n.stray_inductance, n.spike_current, p.vds_max, n.drain_peak)
+    return prefer(p.stray_none, pulse)
+
+
+@quantity("W")
+def stray_loss(p: Any, n: Any) -> Any:
+    """Heat of cable energy that nothing clamps."""
+    none = keep(0.0 * n.line_peak * n.spike_current, n.line_peak, n.k_vds * p.vds_max)
+    return prefer(none, per_time(n.spike_rate, p.stray_pulse))
 
 
 @quantity("s")

@@ -6,7 +6,7 @@ Its numbers are in ``mosfet_numbers``.
 from typing import Any
 
 from partcheck.operations import keep, larger, member, prefer, smaller
-from partcheck.physics import coils, heat, switching
+from partcheck.physics import heat, switching
 from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
@@ -210,25 +210,30 @@ def release_time(p: Any, n: Any) -> Any:
 
 @requirement(
     "J",
-    "unclamped inductive switching of the cable, E = 1/2 L I^2 BV/(BV - V); repetitive rating",
+    "unclamped inductive switching of the cable, E = 1/2 L I^2 BV/(BV - V); repetitive rating; wave of a line, "
+    "I·Z0 with Z0 at most inductance per length times the speed of light (derivation)",
     asks=["stray_inductance"],
-    cure="the clamp at the board instead of at the load, or a second clamp at the board",
+    cure="a clamp at the board, a lower current, a shorter cable, or a part with a higher vds_max or avalanche rating",
 )
 def stray_spike(p: Any, n: Any) -> Any:
-    """The cable inductance outside the clamp is absorbed at every turn-off."""
-    pulse = coils.avalanche_energy(n.stray_inductance, n.load_current, p.vds_max, n.drain_peak)
-    return pulse, n.k_avalanche * p.avalanche_allowed
+    """What cables store that no clamp at the board takes is absorbed at every turn-off.
+
+    Nothing has to be absorbed where the wave on the cable cannot reach the derated voltage rating, whatever the
+    cable's capacitance. Else all of its energy at the rated breakdown, against the repetitive rating.
+    """
+    return p.stray_pulse, prefer(n.k_avalanche * p.avalanche_allowed, p.stray_none)
 
 
 @requirement(
     "A",
     "avalanche current rating",
     asks=["stray_inductance"],
-    cure="the clamp at the board instead of at the load, or a second clamp at the board",
+    cure="a clamp at the board, a lower current, or a part with a higher vds_max or avalanche rating",
 )
 def stray_current(p: Any, n: Any) -> Any:
-    """The current of that cable inductance stays under the avalanche current rating."""
-    return n.load_current, n.k_avalanche * p.avalanche_current_allowed
+    """The current of those cables stays under the avalanche current rating, where they drive it into breakdown."""
+    none = keep(0.0 * n.spike_current, n.line_peak, n.k_vds * p.vds_max)
+    return prefer(none, n.spike_current), prefer(n.k_avalanche * p.avalanche_current_allowed, none)
 
 
 @requirement("A", "leakage rating at a hot junction", asks=["off_leakage"], cure="a part with less hot leakage")

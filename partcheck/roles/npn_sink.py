@@ -20,14 +20,16 @@ RATING = "absolute maximum ratings, IEC 60747-7; factor of the policy"
 
 @requirement(
     "V",
-    "Kirchhoff at turn-off: rail plus clamp drop; " + RATING,
+    "Kirchhoff at turn-off: rail plus clamp drop; wave of a line, I·Z0 with Z0 at most inductance per length times the "
+    "speed of light (derivation); " + RATING,
     cure="a clamp, or one with a lower drop, at the board; a lower rail; or a part with a higher vceo",
 )
 def collector_voltage(p: Any, n: Any) -> Any:
     """The collector peak at turn-off stays under the derated rating, base open.
 
-    Highest rail plus the clamp's highest drop at the full coil current. A bipolar transistor has no avalanche
-    rating: where nothing clamps a coil, or cable inductance lies outside the clamp, the capability is zero.
+    Highest rail plus the clamp's highest drop at the full coil current; where no clamp at the board takes a cable,
+    as high as the wave on it can drive the collector, whatever its capacitance. A bipolar transistor has no
+    avalanche rating: where nothing clamps a coil the capability is zero.
     """
     return n.collector_peak, n.clamped * n.k_vceo * p.vceo
 

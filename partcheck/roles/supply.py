@@ -17,6 +17,8 @@ rail.fact("board_low", "V", "lowest voltage at the board, with every current in 
 rail.fact("board_high", "V", "highest voltage at the board, with no drop in the feed")
 rail.fact("pushed_current", "A", "largest current that other feeds push into it through loads that meet at a switch")
 rail.fact("sunk_current", "A", "what surely flows out of it")
+rail.fact("surge", "V", "highest voltage at the board when every current of the feed is switched off at once")
+rail.fact("surge_limit", "V", "extra-low voltage")
 rail.fact("accepts_low", "V", "lowest supply that the logic accepts")
 rail.fact("accepts_high", "V", "highest supply that the logic accepts")
 
@@ -68,6 +70,23 @@ def back_feed(p: Any, n: Any) -> Any:
     current of logic and of loads that no switch interrupts.
     """
     return n.pushed_current, n.sunk_current
+
+
+@rail.requirement(
+    "V",
+    "energy of a series circuit, rise I·sqrt(L/C) (derivation); limit of extra-low voltage, IEC 61140",
+    asks=["surge"],
+    cure="more capacitance on the board or with less series resistance, a shorter feed, or fewer loads on at once",
+)
+def feed_surge(p: Any, n: Any) -> Any:
+    """The rail, with what its feed adds when loads go off, stays within extra-low voltage.
+
+    Highest rail, and all that may be on at once switched off together: the feed's inductance drives its current into
+    the least capacitance on the board and its largest series resistance. Open switches, diodes, inputs and terminals
+    are judged at that voltage. Without a stated capacitance it is proven only where the wave on the feed stays within
+    the stated transient.
+    """
+    return n.surge, n.surge_limit
 
 
 @chip.requirement(

@@ -24,6 +24,8 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
 from partcheck.situation.release import Release, release_end, worst_release
+from partcheck.situation.stores import load_cable_inductance
+from partcheck.situation.sums import peak
 
 NEXT_TO_NONE = 1e-4
 """Winding resistance counted where none is stated: its drop over the rail. Less is the worse end."""
@@ -59,25 +61,28 @@ class ClampFacts(PlaceFacts):
 
     @property
     def taken(self) -> list[Taken]:
-        """The inductive loads of its node, which it takes if it is the first clamp there to conduct.
+        """The loads of its node with a coil or a cable, which it takes if it is the first clamp there to conduct.
 
-        Where none is inductive its own load, for the cable's sake.
+        Where there is none its own load, for the cable's sake.
         """
-        states = [self.situation.load(name) for name in self.names]
-        return [self._taken(s) for s in states if s.inductive] or [self._taken(self.situation.load(self.place.load))]
+        found = [self._taken(self.situation.load(name)) for name in self.names]
+        return [t for t in found if t is not None] or [self._bare(self.situation.load(self.place.load))]
 
-    def _taken(self, state: LoadState) -> Taken:
-        cable = self.board.load[state.name].cable
+    def _taken(self, state: LoadState) -> Taken | None:
         far = self.place.position == "load" and not self._across_switch
         outside = far and state.name == self.place.load
-        own = state.inductance if state.inductive else Fact(0.0, "")
-        inductance = own
-        if cable is not None and cable.inductance is not None and not outside:
-            more = Fact(cable.inductance.max, f"{state.name}.cable.inductance")
-            inductance = total([(own.source, own), (more.source, more)], "H")
-        elif not state.inductive:
-            inductance = Fact(math.nan, "", (f"{state.name}.cable.inductance",))
-        return Taken(state, state.largest, inductance, self._resistance(state))
+        cable = NOT_STATED if outside else load_cable_inductance(self.situation, state.name)
+        own = state.inductance if state.inductive else NOT_STATED
+        stored = [fact for fact in (own, cable) if fact.value is not None]
+        if not stored:
+            return None
+        inductance = stored[0] if len(stored) == 1 else total([(f.source, f) for f in stored], "H")
+        current = state.largest if state.inductive else peak(self.situation, state.name)
+        return Taken(state, current, inductance, self._resistance(state))
+
+    def _bare(self, state: LoadState) -> Taken:
+        missing = Fact(math.nan, "", (f"{state.name}.cable.inductance",))
+        return Taken(state, state.largest, missing, self._resistance(state))
 
     def _resistance(self, state: LoadState) -> Fact:
         current, rail = state.largest, self.rail_max()

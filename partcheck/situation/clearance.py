@@ -16,28 +16,19 @@ if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
 
 
-def rail_peak(situation: "Situation", name: str) -> Fact:
-    """Highest voltage of a rail, a stated transient counted."""
-    transient = situation.board.rail[name].transient
-    ends = [situation.rail(name).largest]
-    if transient is not None:
-        ends.append(Fact(transient, f"rail.{name}.transient"))
-    return highest(ends)
-
-
 def switched_peak(situation: "Situation", name: str) -> Fact:
     """Highest voltage on the switch side of a load: the clamp's, or what the switch's breakdown allows."""
     ref = situation.board.switch_of(name)
     if ref is not None:
         return Node(situation.facts(ref), ref).largest()
     rail = rail_of(situation, name)
-    return rail_peak(situation, rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
+    return situation.rail_peak(rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
 
 
 def board_peak(situation: "Situation") -> Fact:
     """Highest voltage anywhere on the board."""
     board = situation.board
-    ends = [rail_peak(situation, name) for name in board.rail]
+    ends = [situation.rail_peak(name) for name in board.rail]
     return highest([*ends, *(switched_peak(situation, load) for _, role in board.switches() for load in role.load)])
 
 

@@ -243,17 +243,20 @@ class Node:
         rated = self.situation.quantity(self.switch, rating)
         return combine(BREAKDOWN * rated.value, f"breakdown up to {BREAKDOWN} · {rated.source}", rated)
 
-    def _spike(self) -> bool:
-        """True where a cable's inductance, outside every clamp, lifts the node until the switch breaks down."""
+    def _spike(self) -> Fact:
+        """Highest voltage to which cables outside every clamp drive the node, V, the switch breaking down at most."""
         facts: Any = self.situation.facts(self.switch)
-        return facts.stray_inductance().value is not None
+        line: Fact = facts.line_peak()
+        return line if line.value is None else lowest_known([line, self.breakdown()])
 
     def largest(self) -> Fact:
         """Highest voltage at any moment, V."""
         clamped = self.clamped()
-        if clamped.value is None or self._spike():
+        if clamped.value is None:
             return self.breakdown()
-        return combine(clamped.value, f"{self.switch}: {clamped.source}", clamped)
+        spike = self._spike()
+        made = clamped if spike.value is None else spike
+        return combine(made.value, f"{self.switch}: {made.source}", made)
 
     # ---- over a feed
 
@@ -278,9 +281,10 @@ class Node:
             ends = [self._held_above(unit, feed, beside) for unit in units]
             made = lowest_known(ends) if ends else self._over(self.breakdown(), beside)
             yield combine(made.value, f"{self.switch} opens: {made.source}", made)
-        if self._spike():
+        spike = self._spike()
+        if spike.value is not None:
             for other in self.feeds:
-                made = self._over(self.breakdown(), feed.least_beside(self.situation, other))
+                made = self._over(spike, feed.least_beside(self.situation, other))
                 yield combine(made.value, f"{self.switch} opens, spike of a cable: {made.source}", made)
 
     def _held_above(self, unit: list[str], feed: Feed, beside: Fact) -> Fact:

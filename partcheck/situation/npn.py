@@ -4,6 +4,7 @@ import math
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
+from partcheck.situation.many import highest
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
 SWITCHING_TIME = 20e-6
@@ -14,22 +15,18 @@ class NpnFacts(SwitchFacts):
     """Facts of an NPN low-side sink."""
 
     def collector_peak(self) -> Fact:
-        return self.drain_peak()
+        line = self.line_peak()
+        return self.drain_peak() if line.value is None else highest([self.drain_peak(), line])
 
     def clamped(self) -> Fact:
         if self.unclamped:
             return Fact(0.0, f"nothing clamps {' and '.join(state.name for state in self.unclamped)}")
-        stray = self.stray_inductance()
-        if stray.value is not None:
-            return Fact(
-                0.0 if stray.value > 0 else math.nan, "cable inductance that no clamp at the board takes", stray.missing
-            )
-        return Fact(1.0, "every inductance is clamped")
+        return Fact(1.0, "every coil is clamped")
 
     def turnoff_voltage(self) -> Fact:
         if self.unclamped or not any(state.inductive for state in self.states):
             return NOT_STATED
-        return self.drain_clamped()
+        return self.collector_peak()
 
     def base_resistor_min(self) -> Fact:
         return Fact(self.place.base_resistor.min, self.where("base_resistor, least"))

@@ -7,6 +7,7 @@ from partcheck.board.roles import Indicator, Regulator
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
 from partcheck.situation.many import unknown
+from partcheck.situation.stores import rail_surge
 
 
 class RegulatorFacts(PlaceFacts):
@@ -21,8 +22,12 @@ class RegulatorFacts(PlaceFacts):
         return self.situation.rail(self.place.input).least
 
     def input_transient(self) -> Fact:
+        """Not stated where neither a transient nor a feed is known to lift the input over its largest."""
         name = self.place.input
-        return stated(self.board.rail[name].transient, f"rail.{name}.transient")
+        surge = rail_surge(self.situation, name).value
+        if self.board.rail[name].transient is None and (surge is None or unknown(surge)):
+            return NOT_STATED
+        return self.situation.rail_peak(name)
 
     def feed_resistance(self) -> Fact:
         return self.situation.feed_resistance(self.place.input)

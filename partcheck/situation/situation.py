@@ -21,7 +21,7 @@ from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
 from partcheck.situation.facts import PlaceFacts, combine
 from partcheck.situation.loads import LoadState, load_state
-from partcheck.situation.many import highest, many
+from partcheck.situation.many import highest, many, unknown
 
 SIDE = "side of "
 """Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
@@ -192,11 +192,20 @@ class Situation:
         return RailState(name, high, typ, low, self)
 
     def rail_peak(self, name: str) -> Fact:
-        """Highest voltage of a rail at any moment: its transient where that is higher than its largest."""
-        largest, transient = self.rail(name).largest, self.board.rail[name].transient
-        if transient is None or (not many(largest.value) and transient <= largest.value):
-            return largest
-        return highest([Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed), largest])
+        """Highest voltage of a rail at any moment: a transient counted, and what its feed adds when loads go off."""
+        made: Fact = self.once(("rail peak", name), lambda: self._rail_peak(name))
+        return made
+
+    def _rail_peak(self, name: str) -> Fact:
+        from partcheck.situation.stores import rail_surge
+
+        largest, transient, surge = self.rail(name).largest, self.board.rail[name].transient, rail_surge(self, name)
+        ends = [largest]
+        if transient is not None and (many(largest.value) or not transient <= largest.value):
+            ends.append(Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed))
+        if surge.value is not None and not unknown(surge.value):  # what is unknown is told at the rail itself
+            ends.append(surge)
+        return highest(reversed(ends))
 
     def feed_resistance(self, name: str) -> Fact:
         """Largest resistance between source and board: the source's own and the hot feed's."""

@@ -125,14 +125,21 @@ def lasting(situation: "Situation", name: str) -> Fact:
     return profile(situation, name).lasting(CONDUCTOR_STILL)
 
 
-def drive_items(situation: "Situation", drives: set[str]) -> list[Item]:
-    """Currents that these drives deliver, owned by what they turn on."""
+def drive_items(situation: "Situation", drives: set[str], bounds: bool = False) -> list[Item]:
+    """Currents that these drives deliver, owned by what they turn on.
+
+    With ``bounds`` a base takes all that its resistor lets through, which does not rest on the part.
+    """
     board = situation.board
     made: list[Item] = []
     for ref, switch in board.switches():
         if switch.drive not in drives:
             continue
-        if isinstance(switch, NpnSink):
+        if isinstance(switch, NpnSink) and bounds:
+            situation.reads(ref)
+            through = board.drive[switch.drive].high.max / switch.base_resistor.min
+            made.append((switch.load[0], f"{ref} base", Fact(through, f"{ref}.base_resistor")))
+        elif isinstance(switch, NpnSink):
             made.append((switch.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
         elif isinstance(switch, MosfetSwitch):
             made += _gate_items(situation, ref, switch)
@@ -160,9 +167,9 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     return made
 
 
-def rail_items(situation: "Situation", name: str, peaks: bool = True) -> list[Item]:
+def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bool = False) -> list[Item]:
     """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one."""
-    return [*_stated_items(situation, name, peaks), *_unplaced_items(situation, name)]
+    return [*_stated_items(situation, name, peaks, bounds), *_unplaced_items(situation, name, bounds)]
 
 
 def _drives_of(board: Board, wanted: Callable[[Chip | None], bool]) -> set[str]:
@@ -170,14 +177,14 @@ def _drives_of(board: Board, wanted: Callable[[Chip | None], bool]) -> set[str]:
     return {name for name, drive in board.drive.items() if wanted(board.chip.get(drive.chip or ""))}
 
 
-def _unplaced_items(situation: "Situation", name: str) -> list[Item]:
+def _unplaced_items(situation: "Situation", name: str, bounds: bool) -> list[Item]:
     """Currents of drives of which the board does not say what supplies them: any rail as high as their level may."""
     board, volts = situation.board, situation.rail(name).largest
     made: list[Item] = []
     for drive in sorted(_drives_of(board, lambda chip: chip is None or chip.supply is None)):
         chip, high = board.drive[drive].chip, board.drive[drive].high.max / LEVEL_SLACK
         unsaid = f"drive.{drive}.chip" if chip is None else f"chip.{chip}.supply"
-        for owner, label, fact in drive_items(situation, {drive}):
+        for owner, label, fact in drive_items(situation, {drive}, bounds):
             counted = combine(
                 if_reaching(fact.value, volts.value, high), f"{fact.source}, as {unsaid} is not stated", fact
             )
@@ -185,16 +192,16 @@ def _unplaced_items(situation: "Situation", name: str) -> list[Item]:
     return made
 
 
-def _stated_items(situation: "Situation", name: str, peaks: bool) -> list[Item]:
+def _stated_items(situation: "Situation", name: str, peaks: bool, bounds: bool) -> list[Item]:
     """Those of which the board says that they come out of this rail."""
     board, rail = situation.board, situation.board.rail[name]
     made: list[Item] = []
     for load in situation.loads_on(name):
         made.append((load, load, peak(situation, load) if peaks else lasting(situation, load)))
-    made += drive_items(situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name))
+    made += drive_items(situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name), bounds)
     for ref, regulator in board.of_type(Regulator):
         if regulator.input == name:
-            made += _stated_items(situation, regulator.output, peaks)
+            made += _stated_items(situation, regulator.output, peaks, bounds)
             own, divider = (situation.quantity(ref, q) for q in ("iq_largest", "divider_current"))
             made.append((ref, f"{ref} itself", combine(own.value + divider.value, ref, own, divider)))
     for key in ("logic_current", "other_current"):
@@ -207,6 +214,11 @@ def _stated_items(situation: "Situation", name: str, peaks: bool) -> list[Item]:
 def rail_current(situation: "Situation", name: str) -> Fact:
     """Largest current out of a rail, of what may be on at once."""
     return sum_at_once(situation, rail_items(situation, name))
+
+
+def rail_current_bound(situation: "Situation", name: str) -> Fact:
+    """As :func:`rail_current`, and no less, without what rests on a junction that the rail's own peak may heat."""
+    return sum_at_once(situation, rail_items(situation, name, bounds=True))
 
 
 def chip_current(situation: "Situation", chip: str) -> Fact:

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from partcheck.board import Board
+from partcheck.board.fields import MOST_VOLTS
 from partcheck.board.relations import LEVEL_SLACK
 from partcheck.requirement import Fact
 from partcheck.situation import crossfeed, sums
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
 from partcheck.situation.many import highest
+from partcheck.situation.stores import rail_surge
 
 
 class RailFacts(PlaceFacts):
@@ -45,6 +47,12 @@ class RailFacts(PlaceFacts):
 
     def board_high(self) -> Fact:
         return self.situation.rail_peak(self.name)
+
+    def surge(self) -> Fact:
+        return rail_surge(self.situation, self.name)
+
+    def surge_limit(self) -> Fact:
+        return Fact(MOST_VOLTS, "the voltage for which this tool is made")
 
     def accepts_low(self) -> Fact:
         span = self.place.accepts

@@ -8,7 +8,7 @@ from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation import crossfeed
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
+from partcheck.situation.facts import NOT_STATED, combine, once_property, stated, total
 from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import (
@@ -20,11 +20,11 @@ from partcheck.situation.many import (
     many,
     ratio,
     show,
-    sum_of,
 )
-from partcheck.situation.nodes import Node, clamp_units
+from partcheck.situation.nodes import Node
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, longest_on, start_of
 from partcheck.situation.release import Release, release_end, worst_release
+from partcheck.situation.stores import StoredFacts
 from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
@@ -37,7 +37,7 @@ SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
 
-class SwitchFacts(PlaceFacts):
+class SwitchFacts(StoredFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
     @once_property
@@ -193,11 +193,6 @@ class SwitchFacts(PlaceFacts):
 
     # ---- turn-off
 
-    @once_property
-    def unclamped(self) -> list[LoadState]:
-        """Inductive loads that no clamp takes."""
-        return [s for s in self.states if s.inductive and not clamp_units(self, s.name)]
-
     @property
     def node(self) -> Node:
         """What hangs on its drain or collector."""
@@ -209,45 +204,6 @@ class SwitchFacts(PlaceFacts):
     def drain_peak(self) -> Fact:
         clamped = self.drain_clamped()
         return clamped if clamped.value is not None else self.node.resting_peak()
-
-    def coil_current(self) -> Fact:
-        coils = [(s.name, s.largest) for s in self.states if s.inductive]
-        return total(coils, "A")
-
-    def unclamped_inductance(self) -> Fact:
-        if not self.unclamped:
-            return NOT_STATED
-        energy = sum_of(s.inductance.value * s.largest.value**2 for s in self.unclamped)
-        current = self.coil_current().value
-        if not many(current) and current == 0:
-            current = math.nan  # no current, no share of it
-        names = " and ".join(s.inductance.source or f"{s.name}.inductance" for s in self.unclamped)
-        return combine(energy / current**2, names, *(s.inductance for s in self.unclamped))
-
-    def avalanche_rate(self) -> Fact:
-        if not self.unclamped:
-            return Fact(0.0, "every coil is clamped")
-        rates = [(s.name, s.frequency if s.frequency else s.rate) for s in self.unclamped]
-        missing = tuple(f"{name}.rate" for name, rate in rates if rate is None)
-        if missing:
-            return Fact(math.nan, "", missing)
-        return Fact(largest_of(rate for _, rate in rates if rate is not None), "rate of the load")
-
-    def stray_inductance(self) -> Fact:
-        """Of the cables whose inductance no clamp at the board takes; a far clamp without it stated leaves it open."""
-        outside, missing = 0.0, []
-        for name in self.place.load:
-            load = self.board.load.get(name)
-            units = clamp_units(self, name)
-            if load is None or self.node.near(name):
-                continue
-            if load.cable is not None and load.cable.inductance is not None:
-                outside = max(outside, load.cable.inductance.max)
-            elif units:
-                missing.append(f"{name}.cable.inductance")
-        if missing:
-            return Fact(math.nan, "", tuple(missing))
-        return Fact(outside, "cable inductance that no clamp at the board takes") if outside else NOT_STATED
 
     # ---- the drive
 
@@ -417,14 +373,15 @@ class MosfetFacts(SwitchFacts):
 
     def _release(self, pick: Callable[[Release], Any], words: str) -> Fact:
         found = []
-        for state in self.unclamped:
-            load = self.board.load[state.name]
-            if not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
+        for store in self.left:
+            state, load, inductance = store.state, self.board.load[store.state.name], store.inductance
+            clamped = store.coil.value is None
+            if clamped or not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
                 continue
             end = release_end(state, load)
             made = Release(
-                load.release_time, state.largest.value, end.value, state.inductance.value,
-                state.resistance.value, state.name, (state.largest, state.inductance, state.resistance, end),
+                load.release_time, state.largest.value, end.value, inductance.value,
+                state.resistance.value, state.name, (state.largest, inductance, state.resistance, end),
             )  # fmt: skip
             found.append(made)
         release = worst_release(found)

@@ -149,7 +149,7 @@ class TerminalFacts(PlaceFacts):
             rails = paths.rails_of(self.situation, pole.rail, pole.load)
             if not rails:
                 return Fact(0.0, "no rail")
-            volts = highest(clearance.rail_peak(self.situation, name) for name in rails)
+            volts = highest(self.situation.rail_peak(name) for name in rails)
         return combine(volts.value, f"{label(pole)}: {volts.source}", volts)
 
     def pole_voltage(self) -> Fact:

@@ -56,9 +56,10 @@ def _too_near(situation: Situation) -> Iterator[TooNear]:
 
 def _one(situation: Situation, ref: str, spacing: float, at: tuple[str, str]) -> Iterator[TooNear]:
     kind, name = at
-    make = clearance.rail_peak if kind == "rail" else clearance.switched_peak
     key = ("peak at", kind, name)
-    volts: Fact = situation.once(key, lambda: make(situation, name))
+    volts: Fact = situation.once(
+        key, lambda: situation.rail_peak(name) if kind == "rail" else clearance.switched_peak(situation, name)
+    )
     gap = clearance.spacing_needed(situation, volts).value
     if gap is not None and not (gap == gap and gap <= spacing and gap != math.inf):
         yield TooNear(ref, at, resting(situation.board, situation.grounds(key)))

@@ -91,6 +91,7 @@ FACTS = {
     "drain_clamped": 13.7,
     "coil_current": 2.0,
     "avalanche_rate": 0.0,
+    "spike_rate": 0.0,
     "drive_high_min": 4.75,
     "drive_high_max": 5.25,
     "drive_low_min": 0.0,
@@ -129,7 +130,7 @@ RELEASE = {
     "release_inductance": 0.002,
     "release_resistance": 6.0,
 }
-STRAY = {"stray_inductance": 0.001}
+STRAY = {"stray_inductance": 0.001, "spike_current": 2.0, "spike_rate": 0.5, "line_peak": 900.0}
 BOARD_SIDE = ("gate-peak",)
 """Without any value of the part Ohm's law on the board's side alone bounds it."""
 EXAMPLES = {

@@ -309,7 +309,7 @@ def test_an_unknown_cable_is_unproven_where_the_policy_assumes_none() -> None:
 def test_an_avalanche_at_an_unknown_rate_leaves_the_heat_unproven() -> None:
     assert "heater.rate" in findings(situation())["junction-rise"].story.missing
     slow = findings(situation(heater=HEATER + "\nrate = 0.1"))["junction-rise"].compared[0].demand
-    fast = situation(heater=HEATER + '\nchopped = { frequency = "1 kHz", duty = "1..1" }')
+    fast = situation(heater=HEATER + '\nchopped = { frequency = "1 kHz", duty = "0.999..1" }')
     assert fast.facts("Q1")["spike_rate"].value == 1000.0
     heat = 1000 * 0.5 * 15e-6 * HOT**2 * 60 / (60 - 25.2)
     assert findings(fast)["junction-rise"].compared[0].demand > slow + 40 * heat
@@ -452,6 +452,8 @@ def test_the_feed_drives_its_current_into_the_capacitance_of_the_board() -> None
     assert surge(s).verdict in PASS
     assert s.facts("Q1")["drain_clamped"].value == pytest.approx(25.2 + rise)
     assert fed(*CAPACITOR, 'transient = "40 V"').rail_peak("V24").value == 40.0
+    limited = fed(*CAPACITOR, 'current = "6 A"').rail_peak("V24").value
+    assert limited == pytest.approx(25.2 + 6.0 * (math.sqrt(3e-6 / 80e-6) + 0.3)), "supply-current holds it to that"
 
 
 def test_chopping_may_meet_the_ringing_of_the_feed() -> None:

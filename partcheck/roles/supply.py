@@ -81,10 +81,10 @@ def back_feed(p: Any, n: Any) -> Any:
 def feed_surge(p: Any, n: Any) -> Any:
     """The rail, with what its feed adds when loads go off, stays within extra-low voltage.
 
-    Highest rail, and all that may be on at once switched off together: the feed's inductance drives its current into
-    the least capacitance on the board and its largest series resistance. Open switches, diodes, inputs and terminals
-    are judged at that voltage. Without a stated capacitance it is proven only where the wave on the feed stays within
-    the stated transient.
+    Highest rail, and all that the source may deliver (where it states no limit, all that may be on at once) switched
+    off together: the feed's inductance drives its current into the least capacitance on the board and its largest
+    series resistance. Open switches, diodes, inputs and terminals are judged at that voltage. Without a stated
+    capacitance it is proven only where the wave on the feed stays within the stated transient.
     """
     return n.surge, n.surge_limit
 

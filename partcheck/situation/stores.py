@@ -203,7 +203,7 @@ class StoredFacts(PlaceFacts):
 def feed_rise(situation: "Situation", name: str) -> Fact:
     """Rise of a rail over its largest when the currents of its feed are switched off, V; not stated without a feed.
 
-    All that may be on at once goes off together, into the least capacitance on the board and its largest series
+    All that the source may deliver goes off together, into the least capacitance on the board and its largest series
     resistance. Where something is chopped, the steps may meet the ringing of the feed.
     """
     rail = situation.board.rail[name]
@@ -214,7 +214,7 @@ def feed_rise(situation: "Situation", name: str) -> Fact:
     if missing or rail.capacitance is None or rail.capacitance_esr is None:
         return Fact(math.nan, "", missing)
     inductance = loop_inductance(situation, rail.feed, f"rail.{name}.feed.inductance")
-    current, least = rail_current_bound(situation, name), rail.capacitance.min
+    current, least = _feed_current(situation, name), rail.capacitance.min
     rise = cables.surge_rise(current.value, inductance.value, least)
     words = f"({current.source}) · √({show(inductance.value, 'H')} / {show(least, 'F')})"
     if any(situation.load(load).frequency for load in _fed(situation, name)):
@@ -222,6 +222,12 @@ def feed_rise(situation: "Situation", name: str) -> Fact:
         words += ", again and again"
     value = rise + current.value * rail.capacitance_esr.max
     return combine(value, f"{words} + its series resistance", current, inductance)
+
+
+def _feed_current(situation: "Situation", name: str) -> Fact:
+    """Largest current of a feed, A: what the source may deliver, which ``supply-current`` holds it to, else the sum."""
+    limit = situation.board.rail[name].current
+    return rail_current_bound(situation, name) if limit is None else Fact(limit, f"rail.{name}.current")
 
 
 def _fed(situation: "Situation", name: str) -> Iterator[str]:

@@ -200,12 +200,18 @@ name = "stores"
 ambient = "0..40 °C"
 [rail.V24]
 voltage = "24 V ±5 %"
+[rail.V5]
+voltage = "5 V ±5 %"
+[chip.U1]
+supply = "V5"
 [drive.D]
+chip = "U1"
 high = "4.8..5.1 V"
 low = "0..0.1 V"
 source_resistance = "20..60 Ω"
 edge_time = "10..20 ns"
 [drive.E]
+chip = "U1"
 high = "4.8..5.1 V"
 low = "0..0.1 V"
 source_resistance = "20..60 Ω"

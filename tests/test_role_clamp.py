@@ -652,7 +652,7 @@ def test_any_clamp_on_the_switch_may_take_every_coil_on_it() -> None:
     assert near == far == pytest.approx(alone + float(made("V12", "").load("SMALL").largest.value))
     assert current("V24", "") == current("V24", ACROSS_SWITCH) > near
     # a clamp across the 12 V valve never lets go what hangs on 24 V: the supply feeds it on
-    assert made("V24", "").facts("D1")["supply_behind"].value == pytest.approx(25.2 - 11.4)
+    assert made("V24", "").facts("D1")["supply_behind"].value == pytest.approx(25.2)  # the 12 V may be absent
     across = situation(strong, load=more.format(rail="V24"), pulled='"VALVE", "SMALL"', clamp=ACROSS_SWITCH)
     assert across.facts("D1")["supply_behind"].value == pytest.approx(25.2)
     assert across.facts("Q1")["drain_clamped"].value == pytest.approx(number(across, "drop_high"))

@@ -123,8 +123,8 @@ def release_time(p: Any, n: Any) -> Any:
     From the drive's low level: the switch turns off, then the current decays. Cold winding at its least
     resistance, most inductance, highest rail, lowest clamp voltage: none for a plain diode, the least breakdown
     voltage without impedance; across the switch the rail works against the clamp. Whatever coil hangs on the switch
-    may let go through this clamp: one on another rail against the difference of the rails, and never where that is
-    against it.
+    may let go through this clamp: one on another rail against the difference of the rails, the clamp's own taken as
+    absent where it may be, and never where that is against it.
     """
     return p.release_longest, n.release_time
 

@@ -178,7 +178,7 @@ class ClampFacts(PlaceFacts):
             return feed.largest(self.situation)
         if feed == self._feed:
             return Fact(0.0, "the clamp sits across the load")
-        top, own = feed.largest(self.situation), self._feed.least(self.situation)
+        top, own = feed.largest(self.situation), self._feed.least_beside(self.situation, feed)
         return combine(top.value - own.value, f"{top.source}, less {own.source} to which the clamp returns", top, own)
 
     def supply_behind(self) -> Fact:

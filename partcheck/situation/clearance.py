@@ -20,7 +20,8 @@ def switched_peak(situation: "Situation", name: str) -> Fact:
     """Highest voltage on the switch side of a load: the clamp's, or what the switch's breakdown allows."""
     ref = situation.board.switch_of(name)
     if ref is not None:
-        return Node(situation.facts(ref), ref).largest()
+        made: Fact = situation.once((f"node {ref}", "peak"), lambda: Node(situation.facts(ref), ref).largest())
+        return made
     rail = rail_of(situation, name)
     return situation.rail_peak(rail) if rail is not None else Fact(0.0, f"{name} is on a drive")
 

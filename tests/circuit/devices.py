@@ -76,9 +76,16 @@ class Junction:
     def curve(self, temperature: Array, in_series: int = 1) -> Curve:
         """Current against voltage of one, or of several in series."""
         threshold = self.offset + self.tempco * (temperature - T25)
-        return exponential(
+        forward = exponential(
             np.ones_like(threshold), in_series * self.slope, in_series * self.ohms, in_series * threshold
         )
+        at_zero, _ = forward(np.zeros_like(threshold))
+
+        def at(v: Array) -> tuple[Array, Array]:
+            current, slope = forward(v)
+            return np.maximum(current - at_zero, 0.0), np.where(v > 0, slope, 1e-12)
+
+        return at
 
 
 class Breakdown:

@@ -32,7 +32,7 @@ def terminal_peak(situation: Situation) -> float:
     for ref, _ in situation.board.switches():
         facts = situation.facts(ref)
         assert isinstance(facts, SwitchFacts)
-        peaks.append(facts.drain_peak().value)
+        peaks += [facts.drain_peak().value, facts.node.largest().value]
         part = situation.fitted.get(ref)
         if facts.unclamped and part is not None:
             rated = part.number("vds_max")

@@ -400,7 +400,7 @@ def _worse(before: Situation, after: Situation, changed: dict[str, float]) -> li
     made = []
     for judged in chain(*judge_board(after)):
         for finding in judged.findings if judged.ref not in changed else ():
-            was = known.get((judged.ref, finding.id))
-            if was is not None and finding.verdict < was and finding.counts:
+            was = known.get((judged.ref, finding.id), Verdict.MEETS)
+            if finding.verdict < was and finding.counts:
                 made.append(Worsened(judged.ref, was, finding.verdict, finding))
     return made

@@ -244,9 +244,11 @@ def worsened(setup: Setup, before: Situation, after: Situation, ref: str) -> lis
         new = _again(after, old)
         known = {finding.id: finding for finding in old.findings}
         for finding in new.findings:
-            was = known.get(finding.id)
-            if was is not None and finding.verdict < was.verdict and finding.counts:
-                made.append(Worsened(old.ref, was.verdict, finding.verdict, finding))
+            was = (
+                known[finding.id].verdict if finding.id in known else Verdict.MEETS
+            )  # what was not asked stood in no way
+            if finding.verdict < was and finding.counts:
+                made.append(Worsened(old.ref, was, finding.verdict, finding))
     return made
 
 

@@ -266,7 +266,7 @@ def _judged(
         for f in judged.findings:
             was = before.get((judged.ref, f.id))
             own = judged.ref in new or (judged.ref, f.id) in asked
-            worse = was is not None and f.verdict < was.verdict
+            worse = f.verdict < (was.verdict if was is not None else Verdict.MEETS)
             if f.counts and f.verdict < Verdict.TIGHT and (own or worse):
                 against.append((judged.ref, f))
             grown_tight |= worse and f.counts

@@ -392,7 +392,7 @@ def test_energy_of_a_clamp_across_the_switch_is_more_than_the_coil_stores() -> N
     low = 30 * (1 - 0.035)
     assert value(TVS, facts, "energy_pulse") == pytest.approx(stored * low / (low - 12.6), rel=1e-4)
     assert value(TVS, facts_of(examples.BREAKDOWN), "energy_pulse") > stored
-    share = 0.8 * value(TVS, facts_of(examples.BREAKDOWN), "start_share")
+    share = 0.8 * value(TVS, facts_of(examples.BREAKDOWN), "rating_left")
     just_stored = changed({"pulse_energy": 1.05 * stored / share}, part=TVS)
     assert both(just_stored, facts_of(examples.BREAKDOWN))["pulse-energy"].verdict is Verdict.FAILS
 
@@ -552,7 +552,7 @@ def test_pulse_power_is_read_at_the_next_longer_width() -> None:
     assert 1e-3 < value(TVS, facts, "decay_longest") < 0.01
     part = changed({"pulse_energy": None}, part=TVS)
     made = both(part, facts)["pulse-energy"].compared[0]
-    share = value(part, facts, "start_share")
+    share = value(part, facts, "rating_left")
     assert made.demand / made.capability == pytest.approx(0.6 * 40 * 1.035 / (200 * 0.8 * share))
     short = changed({}, {"pulse_power": [{"pulse_width": 1e-3, "max": 600.0}]}, part)
     assert both(short, facts)["pulse-energy"].verdict is Verdict.UNPROVEN
@@ -561,7 +561,7 @@ def test_pulse_power_is_read_at_the_next_longer_width() -> None:
 def test_a_pulse_starts_from_the_hot_junction() -> None:
     facts = facts_of(examples.BREAKDOWN)
     hotter = {**facts, "ambient_max": 360.0}
-    assert value(TVS, hotter, "start_share") < value(TVS, facts, "start_share") < (423.15 - 318.15) / 125
+    assert value(TVS, hotter, "rating_left") < value(TVS, facts, "rating_left") < (423.15 - 318.15) / 125
 
 
 def test_only_a_schottky_diode_may_leave_recovery_out() -> None:
@@ -825,3 +825,30 @@ def test_a_clamp_across_the_switch_stands_off_a_transient_of_its_rail() -> None:
         other = situation_of(situation, written({"rail.V12.transient": transient}))
         found = {finding.id: finding for finding in judge_place(other, "D3").findings}
         assert found["standoff"].verdict is verdict, transient
+
+
+@pytest.mark.parametrize(
+    ("stall", "average", "risen"),
+    [
+        ({}, 0.4 * 0.8, 0.0),  # one short stall: what lasts counts, and the stall in the junction
+        ({"start_share": 0.25}, 0.8 * (0.4 + 0.25 * 0.8), 0.25),
+        ({"start_time": 60.0, "long_start": 1.0}, 1.2 * 0.8, 1.0),  # longer than anything stated
+        ({"start_time": 60.0, "long_start": 1.0, "zth": 40.0}, 0.8 * (0.4 + 0.5 * 0.8), 0.5),
+    ],
+)
+def test_a_stall_of_a_chopped_motor_is_a_pulse_on_top_of_what_lasts(
+    stall: dict[str, float], average: float, risen: float
+) -> None:
+    steady = {"lasting_current": 0.4, "start_current": 1.2, "coil_current": 1.2, "starts": 1.0, "start_time": 0.2,
+              "pulse_rate": 4000.0, "off_time": 2e-4, "inductance": 1.0}  # fmt: skip
+    zth = [{"pulse_width": 100.0, "reference": "ambient", "max": stall["zth"]}] if "zth" in stall else []
+    if not stall:  # the junction follows a short stall as far as it is stated
+        zth = [{"pulse_width": 0.2, "reference": "ambient", "max": 8.0}]
+        risen = 0.1
+    elif "start_time" not in stall:
+        zth = [{"pulse_width": 0.2, "reference": "ambient", "max": 0.001}]
+    part = changed(tables={"zth": zth})
+    f = facts_of({**steady, **{k: v for k, v in stall.items() if k != "zth"}})
+    assert value(part, f, "current_average") == pytest.approx(average, rel=0.01)
+    low, high = (value(part, {**f, "start_current": i, "lasting_current": i}, "conduction_loss") for i in (0.4, 1.2))
+    assert value(part, f, "conduction_loss") == pytest.approx(low + risen * (high - low), rel=0.01)

@@ -76,7 +76,8 @@ def average_current(p: Any, n: Any) -> Any:
     """The average current stays under the derated average rating at the temperature reached.
 
     The charge of the longest time off times the rate, never more than coil current times (1 - least duty);
-    where no rate is stated, the whole coil current. The rating is read at the next stated hotter
+    where no rate is stated, the whole coil current. Chopped, the running current counts, and a stall of a stated time
+    by its share; one over 1 s as far as it warms the junction. The rating is read at the next stated hotter
     temperature: of the air, or of the junction for a rating against lead or case.
     """
     return p.current_average, n.k_diode_if * p.if_av_allowed
@@ -90,8 +91,8 @@ def average_current(p: Any, n: Any) -> Any:
 def junction_rise(p: Any, n: Any) -> Any:
     """The junction stays under its limit at the hottest air.
 
-    Heat of conduction: energy of each turn-off times rate, the coil's own resistance taking its share.
-    Leakage comes on top in off-heat.
+    Heat of conduction: energy of each turn-off times rate, the coil's own resistance taking its share; at the end
+    of a stall, as far as the stated transient impedance lets it warm the junction. Leakage comes on top in off-heat.
     """
     return p.tj_conducting - n.ambient_max, p.rise_limit
 
@@ -194,7 +195,7 @@ def pulse_energy(p: Any, n: Any) -> Any:
     """
     power = greatest(p.pulse_power, lambda row: keep(row.max, p.decay_longest, row.pulse_width))
     rated = prefer(p.pulse_energy, p.energy_pulse * power / p.pulse_peak)
-    return p.energy_pulse, n.k_clamp_energy * p.start_share * rated
+    return p.energy_pulse, n.k_clamp_energy * p.rating_left * rated
 
 
 @requirement(

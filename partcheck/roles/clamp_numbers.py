@@ -18,6 +18,7 @@ from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
 from partcheck.physics import coils, gain, heat
 from partcheck.points import SEMI_LOG, between, equilibrium, greatest, last, last_x, least
 from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.transient import add_starts
 
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -28,6 +29,7 @@ AMBIENT = 2.0
 """Place of ``ambient`` in the choices of a current rating's ``reference``."""
 
 fact("coil_current", "A", "largest current of the coils when the switch opens")
+fact("lasting_current", "A", "largest current of the coils that lasts while they are chopped")
 fact("inductance", "H", "largest inductance that the clamp takes, for energy and charge")
 fact("loop_resistance", "Ω", "least resistance of the winding, for energy and charge")
 fact("slowest_inductance", "H", "largest inductance that the clamp takes, for the longest decay")
@@ -74,6 +76,7 @@ fact("zener_hot", "°C", "hottest junction of a Zener, for its highest voltage")
 fact("constructions", "", "constructions that can do what the place asks")
 
 add_heat(role, "k_diode_power")
+add_starts(role, chopped=False)
 
 
 @need("")
@@ -165,24 +168,42 @@ def energy_opposing(p: Any, n: Any) -> Any:
     return own + n.partner_low - n.supply_behind
 
 
+def _energy(p: Any, n: Any, current: Any) -> Any:
+    """Largest energy that the part takes when a current is switched off once."""
+    opposing = p.energy_drop + n.partner_low - n.supply_behind
+    return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, current, opposing)
+
+
+def _charge(p: Any, n: Any, current: Any) -> Any:
+    """Largest charge through the part in the longest time off, from a current."""
+    return coils.clamped_charge(n.inductance, n.loop_resistance, current, n.off_time, p.opposing_low)
+
+
+def _repeated(p: Any, n: Any, current: Any) -> Any:
+    """Largest energy of each turn-off of a repeated series, from a current: no more than flows in the longest time off.
+
+    At the drop of the largest current, which is the highest.
+    """
+    highest = per_time(n.forward, p.forward_hot) + per_time(n.breaks, p.clamping_high)
+    return smaller(_energy(p, n, current), highest * _charge(p, n, current))
+
+
 @quantity("J")
 def energy_pulse(p: Any, n: Any) -> Any:
     """Largest energy that the part takes when the load is switched off once."""
-    opposing = p.energy_opposing
-    return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, n.coil_current, opposing)
+    return _energy(p, n, n.coil_current)
 
 
 @quantity("C")
 def charge_off(p: Any, n: Any) -> Any:
     """Largest charge through the part in the longest time off."""
-    return coils.clamped_charge(n.inductance, n.loop_resistance, n.coil_current, n.off_time, p.opposing_low)
+    return _charge(p, n, n.coil_current)
 
 
 @quantity("J")
 def energy_repeated(p: Any, n: Any) -> Any:
     """Largest energy of each turn-off of a repeated series: no more than flows in the longest time off."""
-    highest = per_time(n.forward, p.forward_hot) + per_time(n.breaks, p.clamping_high)
-    return smaller(p.energy_pulse, highest * p.charge_off)
+    return _repeated(p, n, n.coil_current)
 
 
 @quantity("s")
@@ -208,23 +229,47 @@ def pulse_peak(p: Any, n: Any) -> Any:
 # ---- heat
 
 
+def _average(p: Any, n: Any, current: Any) -> Any:
+    """Largest average of what is switched off at a current: charge times rate, at most the current while off."""
+    always = current * n.off_share
+    return prefer(smaller(per_time(n.pulse_rate, _charge(p, n, current)), always), always)
+
+
+def _conduction(p: Any, n: Any, current: Any) -> Any:
+    """Largest average heat of conduction, of what is switched off at a current.
+
+    Of a diode whose load states no rate, or no inductance: as if it carried the current all the time off.
+    """
+    each = per_time(n.pulse_rate, _repeated(p, n, current))
+    always = p.forward_hot * _average(p, n, current)
+    return per_time(n.breaks, each) + per_time(n.forward, prefer(smaller(each, always), always))
+
+
+def _with_starts(share: Any, lasting: Any, start: Any) -> Any:
+    """What lasts, and a share of what a start or stall adds to it."""
+    return lasting + per_time(share, start - lasting)
+
+
 @quantity("A")
 def current_average(p: Any, n: Any) -> Any:
-    """Largest average current: charge of each turn-off times rate, at most the coil current while off."""
-    always = n.coil_current * n.off_share
-    return prefer(smaller(per_time(n.pulse_rate, p.charge_off), always), always)
+    """Largest average current: charge of each turn-off times rate, at most the coil current while off.
+
+    A stall counts by its share of the time, and one that lasts long as far as it warms the junction.
+    """
+    share = larger(n.start_share, per_time(n.long_start, p.start_peak_share))
+    return _with_starts(share, _average(p, n, n.lasting_current), _average(p, n, n.start_current))
+
+
+@quantity("W")
+def conduction_lasting(p: Any, n: Any) -> Any:
+    """Largest average heat of conduction at the current that lasts."""
+    return _conduction(p, n, n.lasting_current)
 
 
 @quantity("W")
 def conduction_loss(p: Any, n: Any) -> Any:
-    """Largest average heat of conduction.
-
-    Of a diode whose load states no rate, or no inductance: as if it carried the coil current all the time
-    off.
-    """
-    each = per_time(n.pulse_rate, p.energy_repeated)
-    always = p.forward_hot * p.current_average
-    return per_time(n.breaks, each) + per_time(n.forward, prefer(smaller(each, always), always))
+    """Largest average heat of conduction; what a stall adds counts as far as it warms the junction."""
+    return _with_starts(p.start_peak_share, p.conduction_lasting, _conduction(p, n, n.start_current))
 
 
 @quantity("°C")
@@ -265,8 +310,8 @@ def tj_hot(p: Any, n: Any) -> Any:
 
 @quantity("W")
 def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off."""
-    return (p.tj_hot - n.ambient_max) / p.theta
+    """Heat that it gives off: what warms it, and all the heat of a stall that lasts long."""
+    return larger((p.tj_hot - n.ambient_max) / p.theta, per_time(n.long_start, _conduction(p, n, n.start_current)))
 
 
 def _leakage_at(p: Any, n: Any, temperature: Any) -> Any:
@@ -311,7 +356,7 @@ def if_av_allowed(p: Any, n: Any) -> Any:
 
 
 @quantity("")
-def start_share(p: Any, n: Any) -> Any:
+def rating_left(p: Any, n: Any) -> Any:
     """Share of a pulse rating given at 25 °C that is left at the hottest start."""
     return smaller((p.tj_max - p.tj_hot) / (p.tj_max - n.t25), 1.0)
 

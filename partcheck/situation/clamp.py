@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from partcheck.board.loads import Coil
 from partcheck.board.roles import MosfetSwitch
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, total
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import (
     at_least,
@@ -23,6 +23,7 @@ from partcheck.situation.many import (
     unknown,
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
+from partcheck.situation.profiles import Start, StartFacts, start_of
 from partcheck.situation.release import Release, release_end, worst_release
 from partcheck.situation.stores import load_cable_inductance
 from partcheck.situation.sums import peak
@@ -47,7 +48,7 @@ class Taken(NamedTuple):
     resistance: Fact
 
 
-class ClampFacts(PlaceFacts):
+class ClampFacts(StartFacts, PlaceFacts):
     """Facts of a flyback diode or another clamp."""
 
     # ---- what it takes
@@ -109,6 +110,18 @@ class ClampFacts(PlaceFacts):
     def coil_current(self) -> Fact:
         taken = self.taken
         return taken[0].current if len(taken) == 1 else total([(t.state.name, t.current) for t in taken], "A")
+
+    @once_property
+    def start(self) -> Start:
+        """The stall of one load that is chopped while it runs; another may be switched off in its stall every time."""
+        states = [t.state for t in self.taken]
+        return start_of(states if len(states) == 1 and states[0].frequency else [])
+
+    def lasting_current(self) -> Fact:
+        return self.taken[0].state.heating if self.start.any.value else self.coil_current()
+
+    def start_current(self) -> Fact:
+        return self.coil_current()
 
     def inductance(self) -> Fact:
         """One inductance that stores at the whole current what the coils store at theirs."""

@@ -124,6 +124,33 @@ class Start:
     long: Fact
 
 
+class StartFacts:
+    """The facts of a place about the start of what it carries."""
+
+    start: Any
+    """A :class:`Start`."""
+
+    def starts(self) -> Fact:
+        made: Fact = self.start.any
+        return made
+
+    def start_current(self) -> Fact:
+        made: Fact = self.start.current
+        return made
+
+    def start_time(self) -> Fact:
+        made: Fact = self.start.time
+        return made
+
+    def start_share(self) -> Fact:
+        made: Fact = self.start.share
+        return made
+
+    def long_start(self) -> Fact:
+        made: Fact = self.start.long
+        return made
+
+
 def start_of(states: Iterable[LoadState]) -> Start:
     """The start of what one switch turns on together."""
     found = [profile_of(state) for state in states]

@@ -22,7 +22,7 @@ from partcheck.situation.many import (
     show,
 )
 from partcheck.situation.nodes import Node
-from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, longest_on, start_of
+from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, StartFacts, longest_on, start_of
 from partcheck.situation.release import Release, release_end, worst_release
 from partcheck.situation.stores import StoredFacts
 from partcheck.situation.sums import all_load_peak
@@ -37,7 +37,7 @@ SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
 
-class SwitchFacts(StoredFacts):
+class SwitchFacts(StartFacts, StoredFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
     @once_property
@@ -103,21 +103,6 @@ class SwitchFacts(StoredFacts):
     def start(self) -> Start:
         """The start of all that it pulls."""
         return start_of(self.states)
-
-    def start_current(self) -> Fact:
-        return self.start.current
-
-    def start_time(self) -> Fact:
-        return self.start.time
-
-    def starts(self) -> Fact:
-        return self.start.any
-
-    def start_share(self) -> Fact:
-        return self.start.share
-
-    def long_start(self) -> Fact:
-        return self.start.long
 
     def edge_current(self) -> Fact:
         """The current of the edges that count: running where it is chopped while it runs, else what a start draws."""

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.sweep.limits import Limited
     from partcheck.jobs.sweep.map import ChannelMap
     from partcheck.jobs.vet.vet import Vetted
+    from partcheck.report.document import Document
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:
@@ -95,30 +96,45 @@ class Answer:
         return made
 
 
-class Paged(Answer):
-    """An answer that also makes a page to look at and Markdown for a design log."""
+class Documented(Answer):
+    """An answer that is described once, and rendered as text, Markdown and a page."""
 
-    _page: tuple[str, str]
-    _log: tuple[str, str]
+    _answer: str
+    """Module of ``report/answers`` that describes it."""
+
+    def _document(self, pictures: bool = False) -> Document:
+        module = import_module(f"partcheck.report.answers.{self._answer}")
+        made: Document = module.document(self.found, pictures, **self._more())
+        return made
+
+    def _more(self) -> dict[str, Any]:
+        """What belongs to the answer besides what was found."""
+        return {}
+
+    @property
+    def text(self) -> str:
+        """As the command prints it, 80 columns wide."""
+        from partcheck.report.render import text
+
+        return text.render(self._document())
 
     def page(self) -> str:
         """As one self-contained HTML page."""
-        module, write = self._page
-        made: str = getattr(import_module(f"partcheck.report.html.{module}"), write)(*self._given())
-        return made
+        from partcheck.report.render import html
+
+        return html.render(self._document(pictures=True))
 
     def markdown(self) -> str:
         """As Markdown."""
-        module, write = self._log
-        made: str = getattr(import_module(f"partcheck.report.{module}"), write)(*self._given())
-        return made
+        from partcheck.report.render import markdown
+
+        return markdown.render(self._document())
 
 
-class CheckAnswer(Paged):
+class CheckAnswer(Documented):
     """A board as fitted. ``places`` and ``links`` hold every finding."""
 
-    _report, _record = ("checked", "text"), "checked"
-    _page, _log = ("check", "page"), ("markdown", "checked")
+    _answer, _record = "check", "checked"
 
     def __init__(self, found: Checked) -> None:
         self.found = found
@@ -132,11 +148,10 @@ class CheckAnswer(Paged):
         return pd.DataFrame(_requirements([*self.places, *self.links]))
 
 
-class ExplainAnswer(Paged):
+class ExplainAnswer(Documented):
     """One part in one place."""
 
-    _report, _record = ("explained", "text"), "explained"
-    _page, _log = ("explain", "page"), ("markdown", "explained")
+    _answer, _record = "explain", "explained"
 
     def __init__(self, found: Explained) -> None:
         self.found = found
@@ -150,11 +165,10 @@ class ExplainAnswer(Paged):
         return pd.DataFrame(_requirements([self.place]))
 
 
-class SwapAnswer(Paged):
+class SwapAnswer(Documented):
     """The stand-ins for a place, best first."""
 
-    _report, _record = ("swapped", "text"), "swapped"
-    _page, _log = ("swap", "page"), ("markdown", "swapped")
+    _answer, _record = "swap", "swapped"
 
     def __init__(self, found: Swapped) -> None:
         self.found = found
@@ -183,11 +197,10 @@ class SwapAnswer(Paged):
         )
 
 
-class BrightnessAnswer(Paged):
+class BrightnessAnswer(Documented):
     """An LED beside the fitted one, and the resistor for equal or wanted light."""
 
-    _report, _record = ("brightness", "text"), "brightened"
-    _page, _log = ("brightness", "page"), ("markdown_whole", "brightened")
+    _answer, _record = "brightness", "brightened"
 
     def __init__(self, found: Brightened) -> None:
         self.found = found
@@ -204,11 +217,10 @@ class BrightnessAnswer(Paged):
         return pd.DataFrame({name: dict(point.values) for name, point in made.items()})
 
 
-class BrightnessRankingAnswer(Paged):
+class BrightnessRankingAnswer(Documented):
     """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
 
-    _report, _record = ("brightness_ranked", "text"), "brightness_ranked"
-    _page, _log = ("brightness", "ranked_page"), ("markdown_whole", "brightness_ranked")
+    _answer, _record = "leds", "brightness_ranked"
 
     def __init__(self, found: BrightnessRanking) -> None:
         self.found = found
@@ -221,16 +233,15 @@ class BrightnessRankingAnswer(Paged):
 
         import pandas as pd
 
-        from partcheck.report import brightness_ranked
+        from partcheck.report import leds_sheet
 
-        return pd.read_csv(io.StringIO(brightness_ranked.csv_text(self.found)))
+        return pd.read_csv(io.StringIO(leds_sheet.text(self.found)))
 
 
-class LimitsAnswer(Paged):
+class LimitsAnswer(Documented):
     """The rating sheet of a board, or of one channel with its map."""
 
-    _report, _record = ("limited", "text"), "limited"
-    _page, _log = ("limits", "page"), ("markdown", "limited")
+    _answer, _record = "limits", "limited"
 
     def __init__(self, found: Limited, made: ChannelMap | None) -> None:
         self.found, self.map = found, made
@@ -243,12 +254,15 @@ class LimitsAnswer(Paged):
 
         import pandas as pd
 
-        from partcheck.report import limited
+        from partcheck.report import limits_sheet
 
-        return pd.read_csv(io.StringIO(limited.sheet(self.found)))
+        return pd.read_csv(io.StringIO(limits_sheet.sheet(self.found)))
 
     def _given(self) -> tuple[Any, ...]:
         return self.found, self.map
+
+    def _more(self) -> dict[str, Any]:
+        return {"map_": self.map}
 
 
 class AcceptAnswer(Answer):
@@ -280,11 +294,10 @@ class RecordsAnswer(Answer):
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
 
-class VetAnswer(Paged):
+class VetAnswer(Documented):
     """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
 
-    _report, _record = ("vetted", "text"), "vetted"
-    _page, _log = ("vet", "page"), ("markdown_whole", "vetted")
+    _answer, _record = "vet", "vetted"
 
     def __init__(self, found: Vetted) -> None:
         self.found = found
@@ -298,11 +311,10 @@ class VetAnswer(Paged):
         return pd.DataFrame(_requirements(self.found.after))
 
 
-class PlanAnswer(Paged):
+class PlanAnswer(Documented):
     """The smallest set of changes with which a board meets, or what stands in the way."""
 
-    _report, _record = ("planned", "text"), "planned"
-    _page, _log = ("plan", "page"), ("markdown_whole", "planned")
+    _answer, _record = "plan", "planned"
 
     def __init__(self, found: Planned) -> None:
         self.found = found

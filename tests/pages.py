@@ -20,83 +20,89 @@ class Made(NamedTuple):
     markdown: str
 
 
+def rendered(answer: Any, record: Any, found: Any, **more: Any) -> Made:
+    """An answer's document on a page and in Markdown, beside its record."""
+    from partcheck.report.render import html, markdown
+
+    page, log = html.render(answer.document(found, True, **more)), markdown.render(answer.document(found, **more))
+    return Made(page, record.model_dump(mode="json"), log)
+
+
 def _swap(setup: Setup, ref: str) -> Made:
     from partcheck.jobs.swap.swap import swap
-    from partcheck.report import markdown, records
-    from partcheck.report.html import swap as pages
+    from partcheck.report import records
+    from partcheck.report.answers import swap as answer
 
     found = swap(setup, setup.reference(ref))
-    return Made(pages.page(found), records.swapped(found).model_dump(mode="json"), markdown.swapped(found))
+    return rendered(answer, records.swapped(found), found)
 
 
 def _explain(setup: Setup, ref: str, part: str | None = None) -> Made:
     from partcheck.jobs.check.part import explain_part
-    from partcheck.report import markdown, records
-    from partcheck.report.html import explain as pages
+    from partcheck.report import records
+    from partcheck.report.answers import explain as answer
 
     place = setup.reference(ref)
     found = explain_part(setup, place, setup.part(place, part) if part is not None else None)
-    return Made(pages.page(found), records.explained(found).model_dump(mode="json"), markdown.explained(found))
+    return rendered(answer, records.explained(found), found)
 
 
 def _check(setup: Setup) -> Made:
     from partcheck.jobs.check.board import check
-    from partcheck.report import markdown, records
-    from partcheck.report.html import check as pages
+    from partcheck.report import records
+    from partcheck.report.answers import check as answer
 
     found = check(setup)
-    return Made(pages.page(found), records.checked(found).model_dump(mode="json"), markdown.checked(found))
+    return rendered(answer, records.checked(found), found)
 
 
 def _limits(setup: Setup, load: str | None = None) -> Made:
     from partcheck.jobs.sweep.limits import limits
     from partcheck.jobs.sweep.map import map_of
-    from partcheck.report import markdown, records
-    from partcheck.report.html import limits as pages
+    from partcheck.report import records
+    from partcheck.report.answers import limits as answer
 
     found = limits(setup, setup.load(load) if load is not None else None)
     drawn = map_of(found, 48, 32) if load is not None else None
-    record = records.limited(found, drawn).model_dump(mode="json")
-    return Made(pages.page(found, drawn), record, markdown.limited(found, drawn))
+    return rendered(answer, records.limited(found, drawn), found, map_=drawn)
 
 
 def _vet(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.vet.vet import vet
-    from partcheck.report import markdown_whole, records
-    from partcheck.report.html import vet as pages
+    from partcheck.report import records
+    from partcheck.report.answers import vet as answer
 
     found = vet(setup, setup.load(load), Asked(**asked))
-    return Made(pages.page(found), records.vetted(found).model_dump(mode="json"), markdown_whole.vetted(found))
+    return rendered(answer, records.vetted(found), found)
 
 
 def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
     from partcheck.jobs.light.brightness import brightness
-    from partcheck.report import markdown_whole, records
-    from partcheck.report.html import brightness as pages
+    from partcheck.report import records
+    from partcheck.report.answers import brightness as answer
 
     place = setup.reference(ref)
     found = brightness(setup, place, setup.part(place, part) if part is not None else None)
-    return Made(pages.page(found), records.brightened(found).model_dump(mode="json"), markdown_whole.brightened(found))
+    return rendered(answer, records.brightened(found), found)
 
 
 def _leds(setup: Setup, ref: str) -> Made:
     from partcheck.jobs.light.brightness import Wanted
     from partcheck.jobs.light.ranking import rank_brightness
-    from partcheck.report import markdown_whole, records
-    from partcheck.report.html import brightness as pages
+    from partcheck.report import records
+    from partcheck.report.answers import leds as answer
 
     found = rank_brightness(setup, setup.reference(ref), Wanted(), 4)
-    record = records.brightness_ranked(found).model_dump(mode="json")
-    return Made(pages.ranked_page(found), record, markdown_whole.brightness_ranked(found))
+    return rendered(answer, records.brightness_ranked(found), found)
 
 
 def _plan(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.plan.plan import plan
-    from partcheck.report import markdown_whole, records
-    from partcheck.report.html import plan as pages
+    from partcheck.report import records
+    from partcheck.report.answers import plan as answer
 
     found = plan(setup, setup.load(load), Asked(**asked))
-    return Made(pages.page(found), records.planned(found).model_dump(mode="json"), markdown_whole.planned(found))
+    return rendered(answer, records.planned(found), found)
 
 
 ANSWERS: dict[str, Callable[[Setup], Made]] = {

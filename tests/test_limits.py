@@ -14,8 +14,10 @@ from partcheck.jobs.sweep.boundary import FINE, grid
 from partcheck.jobs.sweep.limits import limits, own_parts
 from partcheck.jobs.sweep.map import channel_map, map_of
 from partcheck.jobs.sweep.quantities import adjustables, load_scaled, rail_voltage
-from partcheck.report import limited as report
+from partcheck.report import limits_sheet as report
 from partcheck.report import records
+from partcheck.report.answers import limits as answer
+from partcheck.report.render import text as screen
 from partcheck.requirement import Verdict
 from tests.boards import SAMPLE, outcomes, situation_of, written
 from tests.command import run as run_here
@@ -155,7 +157,7 @@ def test_the_record_and_the_sheets_carry_the_same_numbers(setup):
         assert (k < 0) == (row["place"] == "") == (row["verdict"] in ("meets", "tight"))
         if k >= 0:
             assert record["map"]["causes"][k]["reference"] == row["place"]
-    text = report.text(one, made)
+    text = screen.render(answer.document(one, map_=made))
     assert all(len(line) <= 80 for line in text.splitlines())
     assert one.channels[0].limits[0].quantity.shown(current["high"]) in text
 

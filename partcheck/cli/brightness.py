@@ -5,24 +5,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import (
-    Answer,
-    AsJson,
-    Board,
-    CatalogAt,
-    Force,
-    Html,
-    Markdown,
-    PartsFrom,
-    PolicyName,
-    Reference,
-    app,
-)
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.answering import answered
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, Reference, app
+from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
     from partcheck.jobs.judge.setup import Setup
     from partcheck.jobs.light.brightness import Wanted
+    from partcheck.report.document import Document
 
 Files = tuple[Path | None, Path | None]
 LedName = Annotated[
@@ -74,23 +64,17 @@ def brightness(
     found = compare(setup, place, setup.part(place, part), wanted)
     code = exit_code(found.verdict)
 
-    def page() -> str:
-        from partcheck.report.html import brightness as pages
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import brightness as answer
 
-        return pages.page(found)
+        return answer.document(found, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown_whole import brightened
-
-        return brightened(found)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        return with_pages(Answer(records.to_text(records.brightened(found)), code), html, markdown, page, log)
-    from partcheck.report import brightness as report
+        return records.brightened(found)
 
-    return with_pages(Answer(report.text(found), code), html, markdown, page, log)
+    return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
 def _ranked(setup: "Setup", place: str, wanted: "Wanted", most: int, form: str, files: Files) -> Answer:
@@ -98,23 +82,29 @@ def _ranked(setup: "Setup", place: str, wanted: "Wanted", most: int, form: str, 
     from partcheck.jobs.light.ranking import rank_brightness
 
     found = rank_brightness(setup, place, wanted, most)
-    code = exit_code(found.verdict)
+    html, markdown = files
 
-    def page() -> str:
-        from partcheck.report.html import brightness as pages
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import leds as answer
 
-        return pages.ranked_page(found)
+        return answer.document(found, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown_whole import brightness_ranked
-
-        return brightness_ranked(found)
-
-    if form == "json":
+    def record() -> object:
         from partcheck.report import records
 
-        return with_pages(Answer(records.to_text(records.brightness_ranked(found)), code), *files, page, log)
-    from partcheck.report import brightness_ranked as report
+        return records.brightness_ranked(found)
 
-    text = report.csv_text(found) if form == "csv" else report.text(found)
-    return with_pages(Answer(text, code), *files, page, log)
+    def table() -> str:
+        from partcheck.report import leds_sheet
+
+        return leds_sheet.text(found)
+
+    return answered(
+        document,
+        record,
+        exit_code(found.verdict),
+        as_json=form == "json",
+        as_csv=table if form == "csv" else None,
+        html=html,
+        markdown=markdown,
+    )

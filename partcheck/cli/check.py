@@ -1,5 +1,10 @@
 """The command that judges the board as fitted."""
 
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from partcheck.cli.answering import answered
 from partcheck.cli.app import (
     Answer,
     AsJson,
@@ -12,7 +17,10 @@ from partcheck.cli.app import (
     PolicyName,
     app,
 )
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @app.command()
@@ -22,6 +30,7 @@ def check(
     catalog: CatalogAt = None,
     policy: PolicyName = None,
     as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="The places, worst first, as CSV.")] = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,
@@ -30,28 +39,30 @@ def check(
 
     Ends with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
     """
-    from partcheck.cli.codes import exit_code
+    from partcheck.cli.codes import exit_code, refuse_both
     from partcheck.jobs.check.board import check as judge
     from partcheck.jobs.judge.setup import open_setup
 
+    refuse_both(as_json, as_csv)
     refuse_targets(board, parts, catalog, policy, force, html, markdown)
     checked = judge(open_setup(board, parts or [], catalog, policy))
     code = exit_code(checked.verdict)
 
-    def page() -> str:
-        from partcheck.report.html import check as report
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import check as answer
 
-        return report.page(checked)
+        return answer.document(checked, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown import checked as report
-
-        return report(checked)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        return with_pages(Answer(records.to_text(records.checked(checked)), code), html, markdown, page, log)
-    from partcheck.report import checked as report
+        return records.checked(checked)
 
-    return with_pages(Answer(report.text(checked), code), html, markdown, page, log)
+    def table() -> str:
+        from partcheck.report.render import csv
+
+        return csv.render(document(False))
+
+    return answered(
+        document, record, code, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown
+    )

@@ -1,5 +1,8 @@
 """The command that shows one part in one place in full."""
 
+from typing import TYPE_CHECKING
+
+from partcheck.cli.answering import answered
 from partcheck.cli.app import (
     Answer,
     AsJson,
@@ -14,7 +17,10 @@ from partcheck.cli.app import (
     Reference,
     app,
 )
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @app.command()
@@ -44,20 +50,14 @@ def explain(
     explained = explain_part(setup, place, setup.part(place, part) if part is not None else None)
     code = exit_code(explained.judged.verdict)
 
-    def page() -> str:
-        from partcheck.report.html import explain as report
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import explain as answer
 
-        return report.page(explained)
+        return answer.document(explained, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown import explained as report
-
-        return report(explained)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        return with_pages(Answer(records.to_text(records.explained(explained)), code), html, markdown, page, log)
-    from partcheck.report import explained as report
+        return records.explained(explained)
 
-    return with_pages(Answer(report.text(explained), code), html, markdown, page, log)
+    return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)

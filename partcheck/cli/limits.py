@@ -1,11 +1,15 @@
 """Command that works out what may be connected to a board at all."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 Load = Annotated[
     str | None,
@@ -38,7 +42,6 @@ def limits(
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.sweep.limits import limits as work_out
     from partcheck.jobs.sweep.map import map_of, read_grid
-    from partcheck.report import limited as report
 
     refuse_both(as_json, as_csv)
     refuse_targets(board, parts, catalog, policy, force, html, markdown)
@@ -49,22 +52,21 @@ def limits(
     made = map_of(found, columns, rows) if chosen is not None else None
     code = exit_code(found.verdict)
 
-    def page() -> str:
-        from partcheck.report.html import limits as pages
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import limits as answer
 
-        return pages.page(found, made)
+        return answer.document(found, pictures, map_=made)
 
-    def log() -> str:
-        from partcheck.report.markdown import limited
-
-        return limited(found, made)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        text = records.to_text(records.limited(found, made))
-    elif as_csv:
-        text = report.map_sheet(made) if made is not None else report.sheet(found)
-    else:
-        text = report.text(found, made)
-    return with_pages(Answer(text, code), html, markdown, page, log)
+        return records.limited(found, made)
+
+    def table() -> str:
+        from partcheck.report import limits_sheet
+
+        return limits_sheet.map_sheet(made) if made is not None else limits_sheet.sheet(found)
+
+    return answered(
+        document, record, code, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown
+    )

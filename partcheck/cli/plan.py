@@ -1,13 +1,17 @@
 """The command that plans changes."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from partcheck.cli import changing as c
+from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 MayLoad = Annotated[
     str | None,
@@ -66,21 +70,15 @@ def plan(
         done = planned.found.options is not None
         written = write_plan(planned, write) if done else f"{write} was not written, as there is no plan."
 
-    def page() -> str:
-        from partcheck.report.html import plan as pages
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import plan as answer
 
-        return pages.page(planned)
+        return answer.document(planned, pictures, written=written)
 
-    def log() -> str:
-        from partcheck.report.markdown_whole import planned as write_log
-
-        return write_log(planned)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        answer = Answer(records.to_text(records.planned(planned)), code, (written,) if written else ())
-        return with_pages(answer, html, markdown, page, log)
-    from partcheck.report import planned as report
+        return records.planned(planned)
 
-    return with_pages(Answer(report.text(planned, written), code), html, markdown, page, log)
+    made = answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
+    return made._replace(notes=(written, *made.notes)) if as_json and written else made

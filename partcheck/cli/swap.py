@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli.answering import answered
 from partcheck.cli.app import (
     Answer,
     AsJson,
@@ -17,10 +18,10 @@ from partcheck.cli.app import (
     Reference,
     app,
 )
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
-    from partcheck.jobs.swap.swap import Swapped
+    from partcheck.report.document import Document
 
 
 @app.command()
@@ -52,28 +53,27 @@ def swap(
     found = find(setup, setup.reference(ref), most)
     best = found.verdict if found.candidates else Verdict.FAILS
 
-    def page() -> str:
-        from partcheck.report.html import swap as report
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import swap as answer
 
-        return report.page(found)
+        return answer.document(found, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown import swapped as report
-
-        return report(found)
-
-    return with_pages(Answer(_swap_text(found, as_json, as_csv), exit_code(best)), html, markdown, page, log)
-
-
-def _swap_text(found: "Swapped", as_json: bool, as_csv: bool) -> str:
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        return records.to_text(records.swapped(found))
-    if as_csv:
+        return records.swapped(found)
+
+    def table() -> str:
         from partcheck.report import ranking
 
         return ranking.text(found)
-    from partcheck.report import swapped
 
-    return swapped.text(found)
+    return answered(
+        document,
+        record,
+        exit_code(best),
+        as_json=as_json,
+        as_csv=table if as_csv else None,
+        html=html,
+        markdown=markdown,
+    )

@@ -1,8 +1,14 @@
 """The command that vets a load."""
 
+from typing import TYPE_CHECKING
+
 from partcheck.cli import changing as c
+from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
-from partcheck.cli.pages import refuse_targets, with_pages
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @app.command()
@@ -46,20 +52,14 @@ def vet(
     vetted = judge(setup, load_name(setup, load), asked)
     code = exit_code(vetted.verdict)
 
-    def page() -> str:
-        from partcheck.report.html import vet as pages
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import vet as answer
 
-        return pages.page(vetted)
+        return answer.document(vetted, pictures)
 
-    def log() -> str:
-        from partcheck.report.markdown_whole import vetted as write
-
-        return write(vetted)
-
-    if as_json:
+    def record() -> object:
         from partcheck.report import records
 
-        return with_pages(Answer(records.to_text(records.vetted(vetted)), code), html, markdown, page, log)
-    from partcheck.report import vetted as report
+        return records.vetted(vetted)
 
-    return with_pages(Answer(report.text(vetted), code), html, markdown, page, log)
+    return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)

@@ -1,26 +1,38 @@
-"""The story of the demo: one board, one part out of stock."""
+"""The story of the demo: one board, one part out of stock, one load that grows; about sixty lines."""
 
 from pathlib import Path
 
 from partcheck.catalog import open_catalog
+from partcheck.jobs.change.options import Asked
 from partcheck.jobs.check.board import check
-from partcheck.jobs.check.part import explain_part
+from partcheck.jobs.judge.cautions import CLOSING
 from partcheck.jobs.judge.setup import open_setup
 from partcheck.jobs.swap.swap import swap
+from partcheck.jobs.vet.vet import vet
 from partcheck.parts import read_parts
-from partcheck.report import checked, explained, swapped
+from partcheck.report import document as d
+from partcheck.report.answers import check as board_answer
+from partcheck.report.answers import swap as swap_answer
+from partcheck.report.answers import vet as vet_answer
 from partcheck.report.lines import wrap
+from partcheck.report.render import text
 
 BOARD = "bottling-bench.toml"
-OUT_OF_STOCK = "Q2"
+OUT_OF_STOCK, LOAD, VOLTAGE = "Q2", "FV2", "15 V ±5 %"
 
 
-def _said(text: str) -> list[str]:
-    return ["", *wrap(text, "# ", "# "), ""]
+def _said(words: str) -> list[str]:
+    return ["", *wrap(words, "# ", "# ")]
+
+
+def _shown(document: d.Document, *titles: str) -> str:
+    """The finding of an answer, and the sections of these titles."""
+    wanted = [b for b in document.blocks if isinstance(b, d.Section) and b.title[0] in titles]
+    return text.excerpt([document.blocks[0], *wanted])
 
 
 def walk(samples: Path) -> str:
-    """Import the samples into a new catalog, find a stand-in, explain it, and check the board."""
+    """Import the samples into a new catalog, find a stand-in, raise a voltage, and check the board."""
     board, place = samples / BOARD, samples / "demo.sqlite"
     parts = read_parts(samples)
     with open_catalog(place, create=True) as catalog:
@@ -35,24 +47,21 @@ def walk(samples: Path) -> str:
         "# ",
     )
     lines += _said(
-        f"1. {OUT_OF_STOCK} is out of stock. Which known parts can stand in?   partcheck swap BOARD {OUT_OF_STOCK}"
+        f"{OUT_OF_STOCK} is out of stock. Which known parts can stand in?   partcheck swap BOARD {OUT_OF_STOCK}"
     )
-    found = swap(setup, OUT_OF_STOCK, 5)
-    lines.append(swapped.text(found))
-    if found.candidates:
-        best = found.candidates[0].part
-        lines += _said(
-            f"2. Why may {best.part_number} stand in?   partcheck explain BOARD {OUT_OF_STOCK} {best.part_number}"
-        )
-        lines.append(explained.text(explain_part(setup, OUT_OF_STOCK, best)))
-    lines += _said("3. And the whole board as it is fitted now?   partcheck check BOARD")
-    lines.append(checked.text(check(setup)))
+    lines.append(_shown(swap_answer.document(swap(setup, OUT_OF_STOCK, 5)), "Stand-ins, best first"))
+    lines += _said(f'{LOAD} is to run from {VOLTAGE}. May it?   partcheck vet BOARD {LOAD} --voltage "{VOLTAGE}"')
+    vetted = vet(setup, LOAD, Asked(voltage=VOLTAGE))
+    lines.append(_shown(vet_answer.document(vetted), "What gives way, first to go first"))
+    lines += _said("And the whole board as it is fitted now?   partcheck check BOARD")
+    lines.append(_shown(board_answer.document(check(setup))))
     lines += _said(
-        "The other questions on the same board: `partcheck brightness BOARD D11` (another LED), `partcheck vet BOARD "
-        'FV2 --voltage "24 V"` (a higher voltage or a heavier load), `partcheck plan BOARD FV2 --voltage "15 V"` (what '
-        "to change for it), `partcheck limits BOARD` (what may be connected at all), `partcheck accept` and `partcheck "
-        "records` (what was decided). BOARD is catalog_samples/bottling-bench.toml in a checkout."
+        "Each of these commands prints much more. The other questions: `partcheck explain BOARD Q2` (every requirement "
+        'with its numbers), `brightness BOARD D11` (another LED), `plan BOARD FV2 --voltage "15 V"` (what to change), '
+        "`limits BOARD` (what may be connected at all), `accept` and `records` (what was decided). BOARD is "
+        "catalog_samples/bottling-bench.toml in a checkout."
     )
+    lines += _said(CLOSING)
     if setup.parts.catalog is not None:
         setup.parts.catalog.close()
     return "\n".join(lines)

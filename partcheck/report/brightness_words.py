@@ -7,7 +7,7 @@ from partcheck.jobs.light.equal import ABOVE, BELOW, UNKNOWN, WEAK, Solved
 from partcheck.jobs.light.operating import Compared, OperatingPoint
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
 from partcheck.parts import Part
-from partcheck.report.explained import short
+from partcheck.report.answers.phrases import plain_needs as short
 from partcheck.requirement import Verdict
 from partcheck.units import show
 

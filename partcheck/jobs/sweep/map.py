@@ -1,6 +1,7 @@
 """The map of a channel: rail voltage against load current, where everything meets and what gives way outside."""
 
 import math
+import string
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -22,6 +23,7 @@ from partcheck.situation.swept import sweep
 
 ROOM = 1.5
 """How far beyond what is allowed, or what is drawn now, a map reaches."""
+ALLOWED = "."
 MOST_POINTS = 250_000
 
 
@@ -52,6 +54,13 @@ class ChannelMap:
         """What gives way at a point; None where everything meets."""
         index = int(self.first[row, column])
         return self.causes[index] if index >= 0 else None
+
+    def letter(self, index: int) -> str:
+        """The letter of a cause: large where it fails, small where it is unproven; a dot where everything meets."""
+        if index < 0:
+            return ALLOWED
+        name = string.ascii_uppercase[index] if index < 26 else "?"
+        return name.lower() if self.causes[index].verdict is Verdict.UNPROVEN else name
 
 
 def read_grid(text: str) -> tuple[int, int]:

@@ -1,11 +1,10 @@
-"""Answers as one self-contained HTML file each, made from the same findings as the text and the JSON.
+"""What an HTML page needs beside its blocks: formulas set in MathML, pictures, the frame and the style.
 
 ::
 
-    page.py       the frame: templates with autoescape, numbers as <data> with their JSON value, pictures, budget
     mathml.py     formulas set from the trace
-    <job>.py      what the page of a job shows; templates/<job>.html how
     pictures/     one module per picture
+    templates/    the frame of a page, and its style
 
-A page needs no script, no request and no font from elsewhere; its style stands in ``templates/style.css``.
+``render/html.py`` makes the page from a document. A page needs no script, no request and no font from elsewhere.
 """

@@ -48,8 +48,12 @@ def _set(row: Markup, words: str, result: str) -> Markup:
 
 def told(words: str, result: str) -> Markup:
     """A formula as text, its middle left out where it is long."""
-    short = words if len(words) <= 600 else f"{words[:420]} … {words[-160:]}"
-    return Markup("<code>{} = {}</code>").format(short, result)
+    return Markup("<code>{} = {}</code>").format(shortened(words), result)
+
+
+def shortened(text: str) -> str:
+    """A long formula with its middle left out."""
+    return text if len(text) <= 600 else f"{text[:420]} … {text[-160:]}"
 
 
 def identifier(name: str) -> Markup:
@@ -126,4 +130,4 @@ def _held(x: Any, rank: int) -> Markup:
     return Markup("<mrow><mo>(</mo>{}<mo>)</mo></mrow>").format(made) if own < rank else made
 
 
-__all__ = ["formula", "identifier", "named", "quantity", "tree"]
+__all__ = ["formula", "identifier", "named", "quantity", "shortened", "tree"]

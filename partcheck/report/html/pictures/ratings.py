@@ -19,7 +19,6 @@ from partcheck.report.html.pictures.drawing import (
     chart,
     finish,
 )
-from partcheck.report.limited import letter
 from partcheck.requirement import Verdict
 from partcheck.units import show
 
@@ -37,7 +36,7 @@ def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Picture:
                 continue
             cause = made.causes[k] if k >= 0 else None
             _fill(axes, _outline(mask), x, y, cause, k)
-            _label(axes, _clear(mask, x, y, now) if k < 0 else mask, x, y, cause, letter(made, k))
+            _label(axes, _clear(mask, x, y, now) if k < 0 else mask, x, y, cause, made.letter(k))
         if now is not None:
             axes.plot(*now, marker="P", markersize=10, color=INK, markeredgecolor=PAPER, zorder=6)
             axes.annotate(
@@ -57,7 +56,7 @@ def _told(made: ChannelMap) -> str:
         return f"Nowhere on this map does the whole board meet; {made.causes[0]} stands against most of it."
     columns, rows = np.flatnonzero(inside.any(axis=0)), np.flatnonzero(inside.any(axis=1))
     counts = [(int((made.first == k).sum()), k) for k in range(len(made.causes))]
-    ways = "; ".join(f"{letter(made, k)}: {made.causes[k]}" for count, k in sorted(counts, reverse=True) if count)
+    ways = "; ".join(f"{made.letter(k)}: {made.causes[k]}" for count, k in sorted(counts, reverse=True) if count)
     return (
         f"Everything meets somewhere from {show(float(made.volts[columns[0]]), 'V', 3)} to "
         f"{show(float(made.volts[columns[-1]]), 'V', 3)} and up to {show(float(made.amperes[rows[-1]]), 'A', 3)}. "

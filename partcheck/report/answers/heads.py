@@ -1,0 +1,118 @@
+"""How an answer opens: the verdict in one or two plain sentences, and what to do first."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from partcheck.jobs.judge.place import Judged
+from partcheck.readings.explain import Finding
+from partcheck.report import document as d
+from partcheck.report.answers import common
+from partcheck.report.answers import phrases as say
+from partcheck.report.remedied import remedies_of
+from partcheck.requirement import Verdict
+
+if TYPE_CHECKING:
+    from partcheck.jobs.remedy.remedies import Remedies
+
+
+def whole_board(places: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
+    """The verdict of a whole board in one or two sentences, and what to do first."""
+    worst = common.worst_first(places)
+    verdict = worst[0].verdict if worst else Verdict.MEETS
+    if verdict is Verdict.FAILS:
+        return _failing(worst, remedies)
+    if verdict is Verdict.UNPROVEN:
+        return _unproven(worst, remedies)
+    if not worst or worst[0].tightest is None:
+        return d.Finding(verdict, (("The whole board meets.",),))
+    least = worst[0]
+    word = "meets" if verdict is Verdict.MEETS else "meets, but tight"
+    tightest = least.tightest
+    assert tightest is not None
+    sentence = d.line(
+        f"The whole board {word}: least to spare has ",
+        say.place_name(least),
+        ", ",
+        d.Id(tightest.id),
+        ", ",
+        say.needs(tightest),
+        f"; {say.share(least.headroom).text} to spare.",
+    )
+    return d.Finding(verdict, (sentence,))
+
+
+def _failing(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
+    failing = [judged for judged in worst if judged.verdict is Verdict.FAILS]
+    first = failing[0]
+    least = common.findings_worst_first(first.with_verdict(Verdict.FAILS))[0]
+    more = f" and {say.counted(len(failing) - 1, 'more place')}" if len(failing) > 1 else ""
+    sentences = [
+        d.line(
+            "Does not meet: ",
+            say.place_name(first),
+            f"{more}. ",
+            d.Id(least.id),
+            " of ",
+            d.Name(first.ref),
+            " ",
+            say.needs(least),
+            ".",
+        ),
+    ]
+    causes = common.open_causes(worst)
+    if causes:
+        count = say.counted(sum(len(left) for _, left in causes), "requirement is", "requirements are")
+        sentences.append((f"Besides, {count} not proved.",))
+    return d.Finding(Verdict.FAILS, tuple(sentences), first_remedies(least, first.ref, remedies))
+
+
+def _unproven(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
+    causes = common.open_causes(worst)
+    missing, left = causes[0]
+    places = len({ref for ref, _ in left})
+    one = d.line(
+        "Nothing fails, but the board is not proved: ",
+        d.Name("; ".join(missing)),
+        f" is not stated, which leaves {say.counted(len(left), 'requirement')} at {say.counted(places, 'place')} open.",
+    )
+    more = (
+        (f"{say.counted(len(causes) - 1, 'other value is', 'other values are')} missing, too.",)
+        if len(causes) > 1
+        else None
+    )
+    ref, finding_ = left[0]
+    return d.Finding(
+        Verdict.UNPROVEN, (one, more) if more is not None else (one,), first_remedies(finding_, ref, remedies)
+    )
+
+
+def first_remedies(made: Finding, ref: str, remedies: "Remedies | None", most: int = 2) -> d.Lines:
+    """The first of what would help, for the head of an answer."""
+    told = remedies_of(made, ref, remedies)
+    return tuple(
+        d.line(f"{label} " if label in ("look up", "state") else "", d.Name(words)) for label, words in told[:most]
+    )
+
+
+def one_place(judged: Judged, remedies: "Remedies | None") -> d.Finding:
+    """The verdict of one part in one place, and what to do first."""
+    name = judged.part.part_number if judged.part is not None else "The place without a known part"
+    who = d.line(d.Name(name), " as ", d.Name(judged.ref)) if judged.part is not None else d.line(name)
+    if judged.verdict is Verdict.FAILS:
+        found = common.findings_worst_first(judged.with_verdict(Verdict.FAILS))
+        more = f", and {say.counted(len(found) - 1, 'more requirement')}" if len(found) > 1 else ""
+        sentence = d.line(who, " does not meet ", d.Id(found[0].id), more, ": ", say.needs(found[0]), ".")
+        return d.Finding(Verdict.FAILS, (sentence,), first_remedies(found[0], judged.ref, remedies))
+    if judged.verdict is Verdict.UNPROVEN:
+        found = judged.with_verdict(Verdict.UNPROVEN)
+        count = say.counted(len(found), "requirement lacks a value", "requirements lack a value")
+        sentence = d.line(who, f" is not proved: {count}. ", d.Id(found[0].id), ": ", say.needs(found[0]), ".")
+        return d.Finding(Verdict.UNPROVEN, (sentence,), first_remedies(found[0], judged.ref, remedies))
+    tightest = judged.tightest
+    word = "meets" if judged.verdict is Verdict.MEETS else "meets, but tight"
+    if tightest is None:
+        return d.Finding(judged.verdict, (d.line(who, f" {word}."),))
+    spare = say.to_spare(tightest.headroom)
+    return d.Finding(
+        judged.verdict, (d.line(who, f" {word}, ", spare, ": ", d.Id(tightest.id), " ", say.needs(tightest), "."),)
+    )

@@ -1,0 +1,58 @@
+"""The main table of a document as CSV: numbers exact and in SI, each with its unit, words as they are."""
+
+import csv
+import io
+from collections.abc import Iterator
+
+from partcheck.report import document as d
+from partcheck.report.records.common import finite
+from partcheck.report.render.spans import TIED, line_text
+from partcheck.units import json_unit
+
+
+class NoTable(ValueError):
+    """A document without a table has nothing to write as CSV."""
+
+
+def render(document: d.Document) -> str:
+    """The first table of the answer; a column of numbers is followed by one with their units."""
+    table = next(_tables(document.blocks), None)
+    if table is None:
+        raise NoTable(document.job)
+    numeric = [any(_only_number(row.cells[i]) is not None for row in table.rows) for i in range(len(table.columns))]
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    head: list[str] = []
+    for column, is_number in zip(table.columns, numeric, strict=True):
+        name = (column.key or column.title).replace(" ", "_")
+        head += [name, f"{name}_unit"] if is_number else [name]
+    writer.writerow(head)
+    for row in table.rows:
+        cells: list[object] = []
+        for cell, is_number in zip(row.cells, numeric, strict=True):
+            number = _only_number(cell)
+            if number is not None:
+                exact = finite(number.value, number.unit)
+                cells += ["" if exact is None else repr(exact), json_unit(number.unit)]
+            else:
+                words = _safe(line_text(cell).replace(TIED, " "))
+                cells += [words, ""] if is_number else [words]
+        writer.writerow(cells)
+    return out.getvalue().rstrip("\n")
+
+
+def _tables(blocks: tuple[d.Block, ...]) -> Iterator[d.Table]:
+    for block in blocks:
+        if isinstance(block, d.Table):
+            yield block
+        elif isinstance(block, d.Section | d.Fold):
+            yield from _tables(block.blocks)
+
+
+def _only_number(cell: d.Line) -> d.Number | None:
+    return cell[0] if len(cell) == 1 and isinstance(cell[0], d.Number) else None
+
+
+def _safe(text: str) -> str:
+    """A text that a spreadsheet would run as a formula, with an apostrophe in front."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text

@@ -19,7 +19,7 @@ The map, from the top; a module knows only what stands below it::
     operations.py   what a formula may use beyond + - * /
     parameters/     every datasheet parameter, declared once
     policy.py       derating policies and their sources
-    units.py        text to SI number and back
+    units/          text to SI number and back
     outputs.py      the one rule for every file that is written
     errors.py       everything a user can be told to mend
 

@@ -18,14 +18,16 @@ class Made(NamedTuple):
     html: str
     record: dict[str, Any]
     markdown: str
+    text: str
 
 
 def rendered(answer: Any, record: Any, found: Any, **more: Any) -> Made:
     """An answer's document on a page and in Markdown, beside its record."""
-    from partcheck.report.render import html, markdown
+    from partcheck.report.render import html, markdown, text
 
-    page, log = html.render(answer.document(found, True, **more)), markdown.render(answer.document(found, **more))
-    return Made(page, record.model_dump(mode="json"), log)
+    told = answer.document(found, **more)
+    page, log = html.render(answer.document(found, True, **more)), markdown.render(told)
+    return Made(page, record.model_dump(mode="json"), log, text.render(told))
 
 
 def _swap(setup: Setup, ref: str) -> Made:

@@ -14,7 +14,8 @@ from partcheck.report.formats import DOCUMENTS, FOLDER
 from partcheck.roles import ROLES
 
 ROOT = Path(__file__).parent.parent
-README = (ROOT / "README.md").read_text(encoding="utf-8") if (ROOT / "README.md").exists() else ""
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+GUIDE = (ROOT / "catalog_samples" / "GUIDE.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("name", sorted(DOCUMENTS))
@@ -39,7 +40,7 @@ def test_the_first_two_commands_stand_on_one_line_each() -> None:
     assert "pytest" in blocks[1]
 
 
-def test_every_command_is_in_the_readme() -> None:
+def test_every_command_is_in_the_readme_or_the_guide() -> None:
     from partcheck.cli import app
 
     def name(command):
@@ -50,7 +51,7 @@ def test_every_command_is_in_the_readme() -> None:
         words += [f"{group.name} {name(command)}" for command in group.typer_instance.registered_commands]
     assert len(words) > 10
     for word in words:
-        assert re.search(rf"partcheck {word}\b", README), word
+        assert re.search(rf"partcheck {word}\b", README + GUIDE), word
 
 
 def test_the_map_in_the_package_names_every_module() -> None:
@@ -70,7 +71,8 @@ def test_nothing_tells_where_or_how_it_was_made() -> None:
             assert not forbidden.search(path.read_text(encoding="utf-8", errors="replace")), path
 
 
-BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README, re.S | re.M)
+BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README + GUIDE, re.S | re.M)
+OWN_BOARD = re.findall(r"^```toml\n(.*?)^```", README, re.S | re.M)[0]
 
 
 def own_spreadsheet() -> bytes:
@@ -85,7 +87,7 @@ def own_spreadsheet() -> bytes:
 
 
 @pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
-def test_the_readme_shows_real_output(
+def test_the_readme_and_the_guide_show_real_output(
     command: str, shown: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     from tests.command import run
@@ -96,7 +98,10 @@ def test_the_readme_shows_real_output(
     valves = tmp_path / "valves" / "valves.toml"
     valves.write_text(sample, encoding="utf-8")
     (tmp_path / "my-fets.xlsx").write_bytes(own_spreadsheet())
-    copies = {"my-fets.xlsx": str(tmp_path / "my-fets.xlsx"), "valves.toml": str(valves)}
+    (tmp_path / "catalog_samples").symlink_to(boards)
+    (tmp_path / "valve.toml").write_text(OWN_BOARD, encoding="utf-8")
+    own = {name: str(tmp_path / name) for name in ("my-fets.xlsx", "valve.toml")}
+    copies = {**own, "valves.toml": str(valves)}
     monkeypatch.delenv("PARTCHECK_CATALOG", raising=False)
     monkeypatch.setattr("platformdirs.user_data_path", lambda *_, **__: tmp_path / "home")
     monkeypatch.chdir(ROOT)
@@ -117,6 +122,10 @@ def test_the_readme_shows_real_output(
         if line != "...":
             assert line in out[place:], line
             place = out.index(line, place) + 1
+
+
+def test_a_board_of_ones_own_is_short() -> None:
+    assert len(OWN_BOARD.strip().splitlines()) <= 30
 
 
 def test_the_readme_shows_each_question() -> None:

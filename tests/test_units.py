@@ -1,6 +1,7 @@
 """Reading and showing numbers with units: what is read, and above all what is refused."""
 
 import doctest
+import importlib
 import math
 from typing import Any
 
@@ -15,6 +16,7 @@ from partcheck.units import (
     Span,
     awg_area,
     json_unit,
+    known,
     parse,
     parse_span,
     show,
@@ -319,13 +321,29 @@ def test_json_numbers() -> None:
 def test_a_label_means_one_thing_within_its_unit() -> None:
     for symbol, unit in UNITS.items():
         assert unit.symbol == symbol
-        names = {letter + name for letter in units._PREFIXES for name in unit.spellings if unit.prefixed}
+        names = {letter + name for letter in known.PREFIXES for name in unit.spellings if unit.prefixed}
         assert not names & ({*unit.spellings} | {*unit.extra})
 
 
 def test_the_examples_in_the_docstrings() -> None:
-    result = doctest.testmod(units)
-    assert result.attempted >= 7 and result.failed == 0
+    names = ("known", "quantity", "reading", "refusing", "showing")
+    modules = [units, *(importlib.import_module(f"partcheck.units.{name}") for name in names)]
+    results = [doctest.testmod(module) for module in modules]
+    assert sum(result.attempted for result in results) >= 7 and not any(result.failed for result in results)
+
+
+@pytest.mark.parametrize("text", ["24 VDC", "24 V DC", "24V dc", "24 V d.c.", "24 V"])
+def test_a_direct_voltage_may_say_so(text: str) -> None:
+    assert parse(text, "V") == 24.0
+    assert parse_span(f"{text} ±5 %", "V").max == pytest.approx(25.2)
+
+
+@pytest.mark.parametrize("text", ["24 VAC", "230 V~", "24 V AC", "24 Vrms", "~24 V", "24 V a.c.", "24 VAC ±5 %"])
+def test_an_alternating_voltage_is_refused_and_quoted(text: str) -> None:
+    for read in (parse, parse_span):
+        with pytest.raises(ValueSlip, match="licensed work") as said:
+            read(text, "V")
+        assert text in str(said.value)
 
 
 @given(st.data(), st.sampled_from(list(UNITS)), st.booleans())

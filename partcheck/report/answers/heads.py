@@ -30,13 +30,15 @@ def whole_board(places: Sequence[Judged], remedies: "Remedies | None") -> d.Find
     tightest = least.tightest
     assert tightest is not None
     sentence = d.line(
-        f"The whole board {word}: least to spare has ",
+        f"The whole board {word}: ",
         say.place_name(least),
-        ", ",
+        " has the least to spare, ",
+        say.share(least.headroom),
+        "; ",
         d.Id(tightest.id),
-        ", ",
+        " ",
         say.needs(tightest),
-        f"; {say.share(least.headroom).text} to spare.",
+        ".",
     )
     return d.Finding(verdict, (sentence,))
 

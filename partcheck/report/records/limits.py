@@ -123,9 +123,7 @@ def _channel(limited: Limited, made: Channel) -> ChannelRecord:
 
 
 def _map(made: ChannelMap) -> MapRecord:
-    from partcheck.report.limited import letter
-
-    causes = [CauseRecord(letter=letter(made, k), **_set_by(cause).model_dump()) for k, cause in enumerate(made.causes)]
+    causes = [CauseRecord(letter=made.letter(k), **_set_by(cause).model_dump()) for k, cause in enumerate(made.causes)]
     return MapRecord(
         load=made.load, rail=made.rail, volts=[float(v) for v in made.volts], amperes=[float(i) for i in made.amperes],
         verdicts=[[word(Verdict(int(v))) for v in row] for row in made.verdicts],

@@ -1,0 +1,154 @@
+"""A document says the same in every rendering, and a rendering that does not know a block says so."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from html import unescape
+from typing import Any
+
+import pytest
+
+from partcheck.report import document as d
+from partcheck.report.answers import phrases as say
+from partcheck.report.render import csv, html, markdown, text
+from partcheck.requirement import Verdict
+from tests.pages import ANSWERS, made
+
+
+def flat(words: str) -> str:
+    """Words without their line breaks, tied spaces and what Markdown escapes."""
+    return " ".join(words.replace("\u00a0", " ").replace("\\", "").replace("`", "").split())
+
+
+def page_words(page: str) -> str:
+    """What a reader of a page reads."""
+    body = page[page.index("<body>") :]
+    return flat(unescape(re.sub(r"<[^>]*>", "", body)))
+
+
+def renderings(name: str) -> dict[str, str]:
+    answer = made(name)
+    return {"text": flat(answer.text), "markdown": flat(answer.markdown), "page": page_words(answer.html)}
+
+
+def walk(value: Any, key: str) -> Iterator[str]:
+    """Every text in the lists of one name, however deep in a record."""
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            if name == key and isinstance(inner, list):
+                yield from (item for item in inner if isinstance(item, str))
+            else:
+                yield from walk(inner, key)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from walk(inner, key)
+
+
+@pytest.mark.parametrize("render", [text, markdown, html], ids=lambda module: module.__name__.rpartition(".")[2])
+def test_every_rendering_knows_every_block(render: Any) -> None:
+    assert set(render.RENDERED) == set(d.Block.__subclasses__())
+
+
+@dataclass(frozen=True)
+class Strange(d.Paragraph):
+    """A block that no rendering knows."""
+
+
+def document(*blocks: d.Block) -> d.Document:
+    return d.Document(
+        "check", ("A board",), (("Board", ("b",)),), (d.Finding(Verdict.MEETS, (("It meets.",),)), *blocks)
+    )
+
+
+def test_an_unknown_block_raises() -> None:
+    for render in (text.render, markdown.render, html.render):
+        with pytest.raises(d.UnknownBlock):
+            render(document(Strange(("?",))))
+
+
+def test_a_document_opens_with_its_finding() -> None:
+    with pytest.raises(ValueError, match="finding"):
+        d.Document("check", ("A board",), (), (d.Paragraph(("no finding",)),))
+
+
+@pytest.mark.parametrize("name", sorted(ANSWERS))
+def test_what_a_verdict_rests_on_stands_in_every_rendering(name: str) -> None:
+    """Cautions whole; assumptions and requirements that are not asked by name; missing values by their first word."""
+    record = made(name).record
+    wanted = set(record["cautions"]) | set(walk(record, "notes"))
+    names = {item.partition(" = ")[0] for item in walk(record, "assumed")} | set(walk(record, "not_asked"))
+    names |= {re.split(r"[ :]", item)[0] for item in walk(record, "missing")}
+    assert wanted
+    for where, words in renderings(name).items():
+        for item in wanted:
+            assert flat(item) in words, (where, item)
+        for item in names:
+            assert item in words, (where, item)
+
+
+@pytest.mark.parametrize("name", sorted(ANSWERS))
+def test_the_finding_stands_first(name: str) -> None:
+    answer = made(name)
+    first = flat(answer.text)[:60]
+    assert flat(answer.text).startswith(first)
+    assert first in flat(answer.markdown)[: 400 + len(first)], "right under the title"
+    lead = page_words(answer.html)
+    assert first[:40] in lead[: lead.index("Board") + 600]
+
+
+@pytest.mark.parametrize("width", [60, 80, 120, 200])
+def test_no_line_is_wider_than_the_screen(width: int) -> None:
+    from partcheck.jobs.check.board import check
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.report.answers import check as answer
+    from tests.command import BOARD, SAMPLES
+
+    told = answer.document(check(open_setup(BOARD, [SAMPLES])))
+    lines = text.render(told, width).splitlines()
+    assert max(map(len, lines)) <= min(width, text.WIDEST)
+
+
+@pytest.mark.parametrize("name", sorted(ANSWERS))
+def test_no_answer_is_wider_than_80_columns_where_it_is_piped(name: str) -> None:
+    assert max(map(len, made(name).text.splitlines())) <= 80
+
+
+def test_a_narrow_table_becomes_cards_and_loses_nothing() -> None:
+    columns = tuple(d.Column(name) for name in ("place", "part", "verdict", "set by", "needs"))
+    row = d.Row((("Q1",), ("A-PART-NUMBER-LONG",), (d.Sign(Verdict.FAILS),), ("drain-voltage",), ("60 V",)))
+    shown = text.render(document(d.Table("t", columns, (row,))), 40)
+    assert "verdict: FAILS" in shown and "needs: 60 V" in shown and max(map(len, shown.splitlines())) <= 40
+
+
+def test_colour_is_only_where_it_is_asked_for() -> None:
+    doc = document(d.Paragraph((d.Sign(Verdict.FAILS),)))
+    assert "\x1b[" not in text.render(doc) and "\x1b[1;31mFAILS\x1b[0m" in text.render(doc, 80, True)
+
+
+def test_a_number_is_never_parted_from_its_unit() -> None:
+    for width in range(40, 100):
+        shown = text.render(
+            document(d.Paragraph(("x" * 17 + " needs 15.45 V (rail 15 V + 450 mV), has 48 V at 85 °C",))), width
+        )
+        assert not re.search(r"\d\n *(?:V|mV|°C)", shown), shown
+
+
+@pytest.mark.parametrize("value", [24.04, 0.0009999, 15.0, 1234.5, 311.15])
+def test_numbers_are_rounded_to_the_safe_side(value: float) -> None:
+    from partcheck.units import parse
+
+    for unit in ("V", "A", "°C"):
+        up, down = (parse(say.safe(value, unit, up=side).text, unit) for side in (True, False))
+        assert down <= value * (1 + 1e-9) and up >= value * (1 - 1e-9), (unit, down, up)
+        assert abs(up - down) <= abs(value) * 0.0101
+
+
+def test_a_table_is_csv_with_exact_numbers() -> None:
+    columns = (d.Column("place"), d.Column("needs", right=True))
+    rows = (d.Row((("=Q1",), (d.Number(1.23456789, "V", "1.23 V"),))),)
+    assert csv.render(document(d.Table("t", columns, rows))).splitlines() == [
+        "place,needs,needs_unit",
+        "'=Q1,1.23456789,V",
+    ]
+    with pytest.raises(csv.NoTable):
+        csv.render(document())

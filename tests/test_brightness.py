@@ -32,8 +32,9 @@ from partcheck.jobs.light.brightness import Brightened, Wanted, brightness, circ
 from partcheck.jobs.light.ranking import rank_brightness
 from partcheck.parts.part import Part, point_table
 from partcheck.physics import light
-from partcheck.report.brightness import text
+from partcheck.report.answers import brightness as one_led
 from partcheck.report.records import answers_schema, brightened
+from partcheck.report.render import text as screen
 from partcheck.requirement import Verdict
 from partcheck.units import UNITS, show
 from tests.command import BOARD, SAMPLES, Ran, run
@@ -48,6 +49,11 @@ EXTRA = SAMPLES / "extra"
 PARTS = ("--parts", SAMPLES, "--parts", EXTRA)
 K25 = 298.15
 Runner = Callable[..., Ran]
+
+
+def text(answer: Brightened) -> str:
+    """The answer as a screen of text."""
+    return screen.render(one_led.document(answer))
 
 
 @pytest.fixture

@@ -159,7 +159,9 @@ def in_full(finding: Finding, ref: str, remedies: "Remedies | None") -> d.Requir
     )
 
 
-def failures(places: Iterable[Judged], remedies: "Remedies | None", title: str = "What fails") -> d.Section | None:
+def failures(
+    places: Iterable[Judged], remedies: "Remedies | None", title: str = "What fails", anchor: str = "fails"
+) -> d.Section | None:
     """Every failing requirement with what cures it, place by place, worst first."""
     inner = []
     for judged in worst_first(places):
@@ -167,7 +169,7 @@ def failures(places: Iterable[Judged], remedies: "Remedies | None", title: str =
         if found:
             blocks = tuple(requirement(finding, judged.ref, remedies) for finding in findings_worst_first(found))
             inner.append(d.Section(say.place_name(judged), blocks))
-    return d.section(title, *inner, anchor="fails")
+    return d.section(title, *inner, anchor=anchor)
 
 
 def open_causes(places: Iterable[Judged]) -> list[tuple[tuple[str, ...], list[tuple[str, Finding]]]]:

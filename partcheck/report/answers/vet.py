@@ -34,7 +34,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
             d.section("What gives way, first to go first", _gives_way(vetted)),
             _no_longer_proved(vetted),
             common.failures(path, help_, "What fails on the path"),
-            common.failures(rest, help_, "What fails elsewhere on the board"),
+            common.failures(rest, help_, "What fails elsewhere on the board", "elsewhere"),
             common.not_proved(vetted.after, help_),
             d.section(f"Other clamps for {vetted.load}", *_clamps(vetted.clamping)),
             d.section(

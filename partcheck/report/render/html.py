@@ -135,7 +135,7 @@ def _listing(page: Page, block: d.Listing, level: int) -> Markup:
 
 
 def _cell(column: d.Column, cell: d.Line, first: bool) -> Markup:
-    kinds = " ".join(kind for kind in ("r" if column.right else "", column.key) if kind)
+    kinds = " ".join(dict.fromkeys(kind for kind in ("r" if column.right else "", column.key) if kind))
     classes = Markup(' class="{}"').format(kinds) if kinds else ""
     if first:
         return Markup('<th scope="row"{}>{}</th>').format(classes, inline(cell))
@@ -234,9 +234,15 @@ def _section(page: Page, block: d.Section, level: int) -> Markup:
 def _fold(page: Page, block: d.Fold, level: int) -> Markup:
     inner = Markup("\n").join(_block(page, made, level) for made in block.blocks)
     made = Markup("<details><summary>{}</summary>{}</details>").format(plain(block.title), inner)
-    if any(isinstance(one, d.Fold) for one in block.blocks):  # each of them is counted by itself
-        return made
-    return page.afford(made, f"{block.title}; {block.elsewhere}")
+    return made if _counts_itself(block) else page.afford(made, f"{block.title}; {block.elsewhere}")
+
+
+def _counts_itself(block: d.Section | d.Fold) -> bool:
+    """True where something inside is counted against the room of the page already."""
+    return any(
+        isinstance(one, d.Requirement | d.Picture) or (isinstance(one, d.Section | d.Fold) and _counts_itself(one))
+        for one in block.blocks
+    )
 
 
 RENDERED: dict[type[d.Block], Callable[[Page, Any, int], Markup]] = {

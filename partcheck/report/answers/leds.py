@@ -28,6 +28,7 @@ def document(answer: BrightnessRanking, pictures: bool = False, made_on: date | 
             d.section("Best first", *_ranking(answer), anchor="best"),
             d.section("Each of them", _each(answer), anchor="each"),
             common.assumed(answer.setup, known),
+            common.not_asked(known[:1], answer.ref) if known else None,
             d.section("The place", *_place(answer, pictures)),
             d.section("Why the rest fail", *_rest(answer), anchor="rest"),
             _in_full(answer),

@@ -6,7 +6,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from partcheck.cli.answering import answered
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, Reference, app
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Force,
+    Html,
+    Markdown,
+    PartsFrom,
+    PolicyName,
+    Reference,
+    app,
+)
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:

@@ -2,15 +2,16 @@
 
 ::
 
-    lines.py      wrapping, columns and numbers on a screen of 80 columns
-    swapped.py    the answer to a swap, as text
-    explained.py  one part in full, as text
-    checked.py    the board as fitted, as text
-    imported.py   what an import did or would do, as text
-    vetted.py     a load before and after a change, as text
-    records.py    all of them as JSON records; schema.py describes those
-    html/         pages and their pictures; markdown.py and markdown_whole.py for a design log
-    pictures.py   the pictures of the README
-    ranking.py    the ranking as CSV
-    accepted.py   accepted substitutions as text; accepted_sheet.py as CSV
+    document.py   what a person is told, as blocks; the finding stands first
+    answers/      one module per question: its document; common.py, heads.py and phrases.py have what several say
+    render/       a document as text, Markdown, an HTML page or fragment, CSV; knows blocks, never a job
+    records/      one module per question: its record, the JSON answer
+    html/         formulas in MathML, pictures, the frame and the style of a page
+    lines.py      wrapping, columns and numbers on a screen of 80 columns, for what has no document yet
+    remedied.py   cures and lookups in words; brightness_words.py sentences about light
+    ranking.py  leds_sheet.py  limits_sheet.py  accepted_sheet.py
+                  tables for a spreadsheet
+    accepted.py  found.py  history.py  imported.py  reviewed.py  verified.py
+                  answers about the catalog and about decisions, as text
+    formats.py    the format documents; pictures.py the pictures of the README and the guide
 """

@@ -66,6 +66,18 @@ def on_two_rails(board):
     return board.model_copy(update={"load": {**board.load, "FV2": panel}, "role": roles})
 
 
+def stored(board):
+    """Clamps at the far end of their cables, none at a valve, and feeds with and without a limit and a capacitance."""
+    far = {ref: board.role[ref].model_copy(update={"position": "load"}) for ref in ("D1", "D4")}
+    v12 = board.rail["V12"]
+    rails = [v12.model_copy(update=keys) for keys in ({"current": None}, {"capacitance": None, "current": None})]
+    bare = {ref: role for ref, role in board.role.items() if ref != "D2"}
+    return [
+        board.model_copy(update={"role": {**board.role, **far}, "rail": {**board.rail, "V12": rails[0]}}),
+        board.model_copy(update={"role": bare, "rail": {**board.rail, "V12": rails[1]}}),
+    ]
+
+
 def test_a_map_of_two_quantities_on_other_boards(situation):
     """Chopped valves in a shared return, groups that may be on at once, an enclosure: each takes its own branches."""
     board = situation.board
@@ -85,6 +97,7 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
     starts = {name: board.load[name].model_copy(update={"rate": 0.5}) for name in ("tower", "pump")}
     starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})
     others.append(board.model_copy(update={"load": {**board.load, **starts}}))
+    others += stored(board)
     chance = random.Random(3)
     for other in others:
         rail = rail_voltage(situation, "V12")

@@ -19,7 +19,10 @@ from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.sweep.limits import limits
 from partcheck.jobs.sweep.map import map_of
 from partcheck.jobs.vet.vet import vet
-from partcheck.report import checked, limited, vetted
+from partcheck.report.answers import check as checked_answer
+from partcheck.report.answers import limits as limits_answer
+from partcheck.report.answers import vet as vet_answer
+from partcheck.report.render import text as screen
 from partcheck.units import Span
 from tests.command import BOARD, SAMPLES
 
@@ -219,11 +222,11 @@ def answers(setup: Setup, load: str) -> None:
 
 def _limits(setup: Setup, load: str) -> str:
     found = limits(setup, load)
-    return limited.text(found, map_of(found, 4, 3))
+    return screen.render(limits_answer.document(found, map_=map_of(found, 4, 3)))
 
 
 def _vet(setup: Setup, load: str) -> str:
-    return vetted.text(vet(setup, load, Asked(voltage="18 V")))
+    return screen.render(vet_answer.document(vet(setup, load, Asked(voltage="18 V"))))
 
 
 VARIED = ("current", "stall_current", "resistance", "high")
@@ -233,7 +236,9 @@ VARIED = ("current", "stall_current", "resistance", "high")
 def test_all_zeros_of_a_table_at_once(small: Setup) -> None:
     """The load, drive, place and so on with every key at 0 that takes it beside the others."""
     assert any(place.verdict < 2 for place in check(small).places), "something has to fail: only then are cures sought"
-    names = [path[0] for path, setup in zeroed(small, alone=False) if checked.text(check(setup))]
+    names = [
+        path[0] for path, setup in zeroed(small, alone=False) if screen.render(checked_answer.document(check(setup)))
+    ]
     assert {"surroundings", "limits", "ground", "rail", "drive", "load", "role"} <= set(names)
 
 
@@ -241,7 +246,7 @@ def test_each_key_alone_that_is_varied_in_proportion(small: Setup) -> None:
     found = 0
     for path, setup in zeroed(small, alone=True):
         if path[-1] in VARIED and path[0] in ("load", "drive"):
-            assert checked.text(check(setup))
+            assert screen.render(checked_answer.document(check(setup)))
             answers(setup, path[1] if path[0] == "load" else "one")
             found += 1
     assert found > 2
@@ -255,7 +260,7 @@ def test_a_load_that_draws_nothing_has_no_map_and_says_so(small: Setup) -> None:
     setup = Setup(replace(small.board_file, board=changed), small.parts, small.policy)
     found = limits(setup, "panel")
     assert "load-current" not in {limit.quantity.key for limit in found.channels[0].limits}
-    assert limited.text(found, None)
+    assert screen.render(limits_answer.document(found))
     with pytest.raises(PartcheckError, match="panel draws no current that could be varied"):
         map_of(found, 4, 3)
 
@@ -264,4 +269,4 @@ def test_a_load_that_draws_nothing_has_no_map_and_says_so(small: Setup) -> None:
 def test_every_key_of_the_sample_board_that_takes_a_zero() -> None:
     setup = open_setup(BOARD, [SAMPLES])
     for path, changed in zeroed(setup, alone=True):
-        assert checked.text(check(changed)), path
+        assert screen.render(checked_answer.document(check(changed))), path

@@ -7,7 +7,8 @@ no substitute for local rules and for people licensed to apply them.
 import math
 from collections.abc import Iterable, Iterator
 
-from partcheck.board.loads import Coil, Motor
+from partcheck.board import Board
+from partcheck.board.loads import Coil, LogicInput, Motor
 from partcheck.jobs.judge.place import Judged
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -51,24 +52,57 @@ def cautions(situation: Situation, judged: Iterable[Judged]) -> Iterator[str]:
             f"Terminals reach {show(peak, 'V')} d.c., clamp included: above {show(limit, 'V')} {place}they are not "
             "safe to touch everywhere (limits differ between standards). Cover them and switch off before working."
         )
-    power = max((_fault_power(situation, name) for name in board.rail), default=0.0)
+    yield from _fire(situation)
+    yield from _loads(board)
+    yield from _burns([j for j in judged if "tj_hot" in j.role.quantities])
+    if any(j.verdict is Verdict.FAILS for j in judged):
+        yield "A part used beyond what its maker states can fail at once or years later, also by fire."
+    yield CLOSING
+
+
+def _fire(situation: Situation) -> Iterator[str]:
+    """What a source can deliver into a fault, or that it is not stated."""
+    power = max((_fault_power(situation, name) for name in situation.board.rail), default=0.0)
     if power > FIRE_LARGE:
         yield f"A source can deliver {show(power, 'W')} into a fault, over 100 W: it can set fire to things; fuse it."
     elif power > FIRE_SMALL:
         yield f"A source can deliver {show(power, 'W')} into a fault, over 15 W: enough to start a fire; fuse it."
-    if any(isinstance(load, Coil | Motor) for load in board.load.values()):
+    silent = [
+        name
+        for name, rail in situation.board.rail.items()
+        if rail.voltage is not None and rail.fault_current is None and rail.current is None
+    ]
+    if silent:
+        names = ", ".join(silent)
+        yield f"What the source of {names} delivers into a fault is not stated: over 15 W can start a fire; fuse it."
+
+
+def _loads(board: Board) -> Iterator[str]:
+    """What the loads may do to people."""
+    loads = list(board.load.values())
+    if any(not isinstance(load, LogicInput) for load in loads):
         yield "A failed switch usually stays closed: its load stays on. Where that can hurt, cut the supply elsewhere."
+    if any(isinstance(load, Coil | Motor) for load in loads):
         yield "Coils and capacitors hold energy after switching off; wait, and discharge before touching."
+    if any(isinstance(load, Motor) for load in loads):
+        yield "A motor may start when a switch fails or the logic resets: keep hands clear of what it moves."
     if board.surroundings.unattended:
         yield "Loads here may move or heat with nobody near: guard them and give them an independent stop."
-    hot = [j for j in judged if _hottest(j) > HOT_PART]
+
+
+def _burns(judged: list[Judged]) -> Iterator[str]:
+    """Parts that may be too hot to touch, hottest first, and those of which it is not known."""
+    heats = {j.ref: _hottest(j) for j in judged}
+    hot = sorted((ref for ref, tj in heats.items() if tj > HOT_PART), key=lambda ref: -heats[ref])
     if hot:
-        refs = list(dict.fromkeys(j.ref for j in hot))
-        names = ", ".join(refs[:6]) + (" and more" if len(refs) > 6 else "")
-        yield f"{names} may be hot enough to burn ({show(HOT_PART, '°C')} or more inside, worst case): let it cool."
-    if any(j.verdict is Verdict.FAILS for j in judged):
-        yield "A part used beyond what its maker states can fail at once or years later, also by fire."
-    yield CLOSING
+        yield f"{_few(hot)} may be hot enough to burn ({show(HOT_PART, '°C')} or more inside, worst case): let it cool."
+    unknown = [ref for ref, tj in heats.items() if tj != tj]
+    if unknown:
+        yield f"How hot {_few(unknown)} may get is not known: treat as hot."
+
+
+def _few(refs: list[str]) -> str:
+    return ", ".join(refs[:6]) + (" and more" if len(refs) > 6 else "")
 
 
 def _fault_power(situation: Situation, name: str) -> float:
@@ -80,8 +114,12 @@ def _fault_power(situation: Situation, name: str) -> float:
 
 
 def _hottest(judged: Judged) -> float:
-    for finding in judged.findings:
-        for step in finding.story.steps:
-            if step.name == "tj_hot" and step.value is not None:
-                return step.value
-    return 0.0
+    """The hottest junction of a place, K; NaN where it is not known."""
+    if judged.values is None:
+        return math.nan
+    return _plain(judged.values()[0].tj_hot)
+
+
+def _plain(value: object) -> float:
+    """The number behind a traced one."""
+    return float(getattr(value, "value", value))  # type: ignore[arg-type]

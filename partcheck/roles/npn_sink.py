@@ -186,8 +186,10 @@ def inrush(p: Any, n: Any) -> Any:
     steady = n.k_ic * p.ic_max
     peak = n.k_ic * keep(p.icm, n.inrush_time, p.icm_width)
     carried = gain_at(p, n.inrush_current) * p.cold_factor * base_least(p, n, n.inrush_current)
+    covered = keep(steady, n.inrush_current, steady)
     return [
-        (n.inrush_current, prefer(keep(steady, n.inrush_current, steady), peak)),
+        (n.inrush_current, prefer(covered, peak)),
+        (n.inrush_current, prefer(covered, n.k_ic * p.icm)),  # no pulse, however short, may exceed it
         (n.inrush_current, carried),
     ]
 

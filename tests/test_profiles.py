@@ -152,3 +152,39 @@ def test_layers_add_up_to_what_lasts() -> None:
     (steady, always), (extra, share) = made.layers(CONDUCTOR_STILL)
     assert (steady, always, extra, share) == (1.0, 1.0, 3.0, pytest.approx(0.3))
     assert made.lasting(CONDUCTOR_STILL).value == pytest.approx(math.sqrt(0.7 * 1 + 0.3 * 16))
+
+
+# ---- switches through it all
+
+
+def facts(ref: str, **values: str) -> dict[str, float]:
+    made = situation(**values).facts(ref)
+    names = ("heat_current", "start_current", "edge_current", "starts", "start_time", "start_share", "long_start",
+             "on_duty", "on_time")  # fmt: skip
+    return {name: made[name].value for name in names}
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"),
+    [
+        ({}, {"starts": 1.0, "start_time": 0.3, "start_share": 0.0, "long_start": 0.0, "edge_current": 4.0}),
+        ({"stall_time": "86400 s"}, {"start_time": 86400.0, "long_start": 1.0, "start_share": 0.0}),
+        ({"motor": 'rate = "0.5 /s"'}, {"start_share": 0.15, "long_start": 0.0}),
+        ({"motor": 'rate = "9 /s"'}, {"start_share": 1.0}),
+        (
+            {"motor": 'chopped = { frequency = "0.01 Hz", duty = "0..0.5" }'},
+            {"on_duty": 0.5, "on_time": 50.0, "heat_current": 1.0, "start_current": 4.0, "edge_current": 1.0},
+        ),
+    ],
+)
+def test_what_a_switch_is_told_of_its_load(values: dict[str, str], expected: dict[str, float]) -> None:
+    found = facts("Q2", **values)
+    assert {name: found[name] for name in expected} == pytest.approx(expected)
+
+
+def test_what_has_no_start_lasts_without_end() -> None:
+    text = BOARD.replace('stall_time = "{stall_time}"', "").format(inrush_time="20 ms", lamp="", motor="")
+    made = Situation(parse_board(text, Path("time.toml")).board, {}, BENCH).facts("Q2")
+    assert (made["starts"].value, made["start_time"].value, made["start_share"].value) == (0.0, math.inf, 0.0)
+    assert made["start_current"].value == made["heat_current"].value == 4.0
+    assert made["inrush_current"].value is None

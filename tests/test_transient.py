@@ -12,10 +12,10 @@ from scipy.integrate import solve_ivp
 from partcheck.parts.part import Part, point_table
 from partcheck.physics.heat import train_share
 from partcheck.policy import DATASHEET
-from partcheck.readings.explain import open_views
-from partcheck.requirement import Fact
+from partcheck.readings.explain import explain, open_views
+from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
-from tests.examples.roles import npn_sink
+from tests.examples.roles import mosfet_switch, npn_sink
 
 CHANCE = np.random.default_rng(41)
 K0 = 273.15
@@ -225,3 +225,34 @@ def test_without_a_stated_impedance_only_pulses_that_are_short_are_averaged(
     tables = {name: table for name, table in base.tables.items() if name != "zth"}
     facts = facts_of({"on_duty": duty, "on_time": on_time})
     assert told(Part("bjt", "X", "", base.values, tables), facts, "on_share") == pytest.approx(share)
+
+
+# ---- a MOSFET through a stall
+
+
+@pytest.mark.parametrize(
+    ("time", "zth", "passes"),
+    [
+        (60.0, 1.0, True),  # covered by the row
+        (86400.0, 1.0, False),  # a day is longer than anything stated
+        (60.0, 60.0, False),
+    ],
+)
+def test_a_stall_of_a_mosfet_is_judged_as_far_as_it_is_stated(time: float, zth: float, passes: bool) -> None:
+    role, base = ROLES["mosfet-switch"], mosfet_switch.PART
+    rows = point_table("mosfet", "zth", [{"pulse_width": 100.0, "reference": "ambient", "max": zth}])
+    part = Part("mosfet", "X", "", base.values, {**base.tables, "zth": rows})
+    made: dict[str, Any] = {**dict.fromkeys(role.facts), **mosfet_switch.FACTS, "heat_current": 1.0, "edge_current": 1.0,
+                            "start_current": 6.0, "start_time": time, "long_start": 1.0, "switch_frequency": 0.0}  # fmt: skip
+    for name in role.facts:
+        if name.startswith("k_"):
+            made[name] = DATASHEET.value(name[2:])
+        elif name.startswith("assumed_"):
+            made[name] = DATASHEET.assumption(name[8:])
+    facts = {name: Fact(value) for name, value in made.items()}
+    found = {f.id: f.verdict for f in explain(role, part, facts, 0.1)}
+    assert (found["pulse-rise"] >= Verdict.TIGHT) is passes
+    assert found["junction-rise"] >= Verdict.TIGHT, "what lasts is the running current"
+    p, _ = open_views(role, part, facts)
+    warmed = float(p.dissipation.value)
+    assert warmed >= 36 * 0.05 or warmed != warmed, "the enclosure takes the whole heat of a stall that lasts long"

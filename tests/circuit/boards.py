@@ -90,9 +90,11 @@ class _Drawing:
         light = chance.random() < 0.4
         rail = "MAIN" if chance.random() < 0.8 or "OTHER" not in self.made["rail"] else "OTHER"
         loads = [self._load(f"L{k}", rail, light)]
-        if chance.random() < 0.3:
+        if chance.random() < 0.22:
             other = chance.choice([name for name in self.made["rail"] if name != "LOGIC" or not light])
             loads.append(self._load(f"M{k}", other, light))
+            for name in loads:  # one switch has one way of chopping
+                self.made["load"][name].pop("chopped", None)
         current = sum(self._current(name) for name in loads)
         volts = max(self._volts(self.made["load"][name]["rail"]) for name in loads)
         ref = f"Q{k}"
@@ -102,7 +104,7 @@ class _Drawing:
             peak = max(peak, self._clamp(name, ref, volts))
         for letter in "AB"[: chance.choice([0, 0, 1, 1, 2])]:
             led = f"D{k}{letter}"
-            feed: Table = {"rail": chance.choice(list(self.made["rail"]))}
+            feed: Table = {"rail": rail if chance.random() < 0.6 else chance.choice(list(self.made["rail"]))}
             if chance.random() < 0.15:
                 feed = {"drive": self._drive(f"PIN{led}")}
             fed = self._volts(feed["rail"]) if "rail" in feed else self.logic

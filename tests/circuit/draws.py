@@ -19,6 +19,8 @@ class Draws:
     size: int
     seed: int
     columns: dict[str, Array] = field(default_factory=dict)
+    first: dict[str, float] = field(default_factory=dict)
+    """Values of the first point, where it is a known one."""
 
     def share(self, name: str) -> Array:
         """The column of that name, drawn when first asked for."""
@@ -26,6 +28,8 @@ class Draws:
             chance = np.random.default_rng([self.seed, *name.encode()])
             drawn = chance.random(self.size)
             self.columns[name] = np.where(np.arange(self.size) % 2 == 0, np.round(drawn), drawn)
+            if name in self.first:
+                self.columns[name][0] = self.first[name]
         return self.columns[name]
 
     def between(self, name: str, low: object, high: object) -> Array:

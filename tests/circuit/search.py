@@ -1,6 +1,7 @@
 """Looks for points at which a place that is told meets or tight is violated, and makes the board that shows it small."""
 
 import copy
+import time
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -17,6 +18,8 @@ from tests.circuit.violations import Measure, measures
 
 MARGIN = 1.01
 """The solver and the printed values are good for a per cent."""
+PATIENCE = 120.0
+"""s: a board is made no smaller after that time."""
 CLOSE = 0.6
 """A measure above this share of what is allowed is worth a search."""
 Table = dict[str, Any]
@@ -36,8 +39,13 @@ class Violation:
         return f"{self.kind} of {self.ref}: {self.share:.3g} of what is allowed, at {ends}"
 
 
-def violations(path: Path, seed: int, points: int = 48, rounds: int = 1, searched: int = 1) -> list[Violation]:
-    """Violations of what a board file is told; each kind and place once, at the worst point found."""
+def violations(
+    path: Path, seed: int, points: int = 48, rounds: int = 1, searched: int = 1, start: dict[str, float] | None = None
+) -> list[Violation]:
+    """Violations of what a board file is told; each kind and place once, at the worst point found.
+
+    The first point drawn is ``start`` where one is given.
+    """
     answer = told(path)
     if isinstance(answer, str):
         return []
@@ -58,7 +66,7 @@ def violations(path: Path, seed: int, points: int = 48, rounds: int = 1, searche
             found.append((share, measure, at))
         return found
 
-    draws = Draws(points, seed)
+    draws = Draws(points, seed, first=start or {})
     close = [item for item in look(draws) if CLOSE < item[0] <= MARGIN]
     for _, measure, at in sorted(close, key=lambda item: -item[0])[:searched]:
         _climb(look, draws, measure, at, rounds)
@@ -92,19 +100,22 @@ def _climb(
 # ---- small boards
 
 
-def shrink(path: Path, found: Violation, seed: int, **how: int) -> str:
+def shrink(path: Path, found: Violation, seed: int) -> str:
     """The text of the smallest board, by leaving things out one after the other, that still shows the violation."""
     table = tomllib.loads(path.read_text(encoding="utf-8"))
+    start = time.monotonic()
 
     def shows(made: Table) -> bool:
+        if time.monotonic() - start > PATIENCE:
+            return False
         path.write_text(written(made), encoding="utf-8")
         try:
-            again = violations(path, seed, **how)
+            again = violations(path, seed, **how, start=found.point)
         except (KeyError, StopIteration, AttributeError):
             return False
         return any(one.kind == found.kind and one.share > MARGIN for one in again)
 
-    again = True
+    how, again = {"points": 12, "rounds": 0, "searched": 0}, True
     while again:
         again = False
         for smaller in _smaller(table):

@@ -83,7 +83,7 @@ def _refine(wiring: Wiring, state: State, net: Network) -> None:
                 down = draws.of(f"{ref} pulldown", role.pulldown)  # type: ignore[union-attr]
                 level = level * down / (down + draws.of(f"{ref} gate resistor", role.gate_resistor))  # type: ignore[union-attr]
             state.level[f"gate {ref}"] = level
-    for ref in board.role:
+    for ref in board.role if not state.moment else ():
         if f"{ref} channel" in net.elements or f"{ref} led" in net.elements:
             ohms = theta(board, wiring.parts, ref)
             if ohms == ohms:
@@ -195,7 +195,7 @@ def open_switches(wiring: Wiring, still: Solved) -> tuple[Solved, dict[str, Bool
         far = any(board.role[clamp].position == "load" for clamp in board.clamps_of(name))  # type: ignore[union-attr]
         held[name] = np.stack([current, current]) if far else current
     state = replace(
-        still.state, on={**still.state.on, **gone}, held=held, level=dict(still.state.level), lift=dict(still.state.lift),
+        still.state, moment=True, on={**still.state.on, **gone}, held=held, level=dict(still.state.level), lift=dict(still.state.lift),
         temperature=dict(still.state.temperature), drawn=dict(still.state.drawn),
     )  # fmt: skip
     opening = settle(wiring, state, still.net, 2)
@@ -233,12 +233,12 @@ def decay(wiring: Wiring, opening: Solved, levels: int = 14) -> Decay:
     begin = {name: np.maximum(np.atleast_2d(state.held[name])[0], 1e-12) for name in names}
     shares, nets, net = np.geomspace(1.0, LEAST_SHARE, levels), [], opening.net
     pace: dict[str, list[Array]] = {name: [] for name in names}
-    for k, share in enumerate(shares if names else []):
+    for share in shares if names else []:
         held = dict(state.held)
         for name in names:
             now = begin[name] * share
-            far = held[name].ndim == 2  # the cable's own current has gone after the first moment
-            held[name] = np.stack([now, now if k == 0 else np.zeros_like(now)]) if far else now
+            far = held[name].ndim == 2  # the cable's own current is gone in no time
+            held[name] = np.stack([now, np.zeros_like(now)]) if far else now
         net = wiring.network(replace(state, held=held)).solve(net)
         nets.append(net)
         for name in names:

@@ -103,7 +103,7 @@ def led(chance: Random) -> Record:
         return typical + slope * log(current / test) + ohms * (current - test)
 
     part |= {
-        "colour": "amber", "vr_max": chance.choice([5.0, 5.0, 5.0, 12.0]), "tj_max": "110 °C",
+        "colour": "amber", "vr_max": chance.choice([5.0, 5.0, 12.0, 60.0]), "tj_max": "110 °C",
         "vf": [
             {"i_f": i, "min": at(i) - spread, "typ": at(i), "max": at(i) + spread} for i in (1e-4, 1e-3, 0.005, 0.02)
         ],

@@ -1,5 +1,6 @@
 """What the program says of a board: the one module here that runs it, by its public job."""
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,9 +18,18 @@ class Told:
     places: dict[str, str]
     findings: dict[tuple[str, str], str]
 
-    def passed(self, *refs: str) -> bool:
-        """True where every one of these places that is judged at all is told meets or tight."""
-        return all(self.places.get(ref, "meets") in PASSED for ref in refs)
+    def passed(self, *answers: str) -> bool:
+        """True where nothing that answers is told fails or unproven.
+
+        An answer is a place or link, or ``REF:PATTERN`` for those of its requirements that the pattern finds.
+        """
+        return all(self._passed(*answer.split(":", 1)) for answer in answers)
+
+    def _passed(self, ref: str, pattern: str = "") -> bool:
+        if not pattern:
+            return self.places.get(ref, "meets") in PASSED
+        asked = [word for (at, name), word in self.findings.items() if at == ref and re.search(pattern, name)]
+        return all(word in PASSED for word in asked)
 
     def bad(self, ref: str) -> list[str]:
         """What of a place is not told meets or tight."""

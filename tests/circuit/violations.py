@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Lamp, LogicInput
+from partcheck.board.loads import Coil, Lamp, LogicInput
 from partcheck.board.models import Board
 from partcheck.board.roles import Clamp, Indicator
 from tests.circuit.copper import conductors
@@ -22,6 +22,8 @@ from tests.circuit.solver import Seen
 Array = NDArray[np.float64]
 FOR_EVER = 0.002
 """A: a clamp that passes more than this long after its switch was opened, or while it is on, conducts for ever."""
+CARRIES = "on-drop|saturation|^gain|fully-on|gate-threshold|junction-rise"
+"""What of a switch speaks of its drop."""
 LIT = 0.3
 """Share of the current that a load draws when on, above which it counts as still on."""
 
@@ -160,7 +162,7 @@ def _drops(seen: Seen, ref: str, pulse: NDArray[np.bool_]) -> Iterator[Measure]:
     board, net = seen.wiring.board, seen.still.net
     working = _working(seen, ref)
     drop = net.across(f"{ref} channel")
-    answers = (*_driven(board, ref), *beside(board, ref))
+    answers = (f"{ref}:{CARRIES}", *_driven(board, ref)[1:])
     for name in board.role[ref].load:  # type: ignore[union-attr]
         load = board.load.get(name)
         if load is None:
@@ -169,8 +171,11 @@ def _drops(seen: Seen, ref: str, pulse: NDArray[np.bool_]) -> Iterator[Measure]:
             yield Measure("drop of the switch", name, np.where(working, drop, 0.0) / load.allowed_drop, answers)
         if load.least_voltage is not None:
             over = net.volt(f"load {name} +") - net.volt(f"load {name} -")
-            share = np.where(working, load.least_voltage / np.maximum(over, 1e-3), 0.0)
-            yield Measure("least voltage", name, share, (*answers, *upstream(board, load.rail), *_path(board, name)))
+            # a coil pulls in by its current: its voltage is stated for the winding at 20 °C
+            hot = seen.wiring.winding_factor(name) if isinstance(load, Coil) else 1.0
+            share = np.where(working, load.least_voltage * hot / np.maximum(over, 1e-3), 0.0)
+            ways = (f"cable {name}:drop|least-voltage", f"load {name}", *upstream(board, load.rail))
+            yield Measure("least voltage", name, share, (*answers, *ways, *_path(board, name)))
         if isinstance(load, LogicInput) and load.low_level is not None:
             low = np.where(working, net.volt(f"load {name} -") - net.volt(f"return {ref}"), 0.0)
             yield Measure("low level", name, low / load.low_level, answers)
@@ -197,7 +202,6 @@ def _indicators(seen: Seen) -> Iterator[Measure]:
     board, still, opening, wiring = seen.wiring.board, seen.still, seen.opening, seen.wiring
     for ref, role in board.of_type(Indicator):
         part = wiring.parts[ref]
-        answers = (ref,) if role.switch is None else beside(board, role.switch)
         if part.number("vr_max") == part.number("vr_max"):
             backwards = -np.min([net.across(f"{ref} led") for net in (still.net, opening.net, seen.rested.net)], axis=0)
             yield Measure("LED backwards", ref, backwards / part.number("vr_max"), (ref,))
@@ -205,15 +209,15 @@ def _indicators(seen: Seen) -> Iterator[Measure]:
         rows = [(row.temperature, row.max) for row in part.table("if_max").rows()]
         if rows:
             allowed = np.interp(wiring.ambient, *zip(*rows, strict=True))
-            yield Measure(
-                "LED current", ref, np.maximum(current, opening.net.currents[f"{ref} led"]) / allowed, answers
-            )
+            largest = np.maximum(current, opening.net.currents[f"{ref} led"])
+            yield Measure("LED current", ref, largest / allowed, (f"{ref}:forward-current",))
         if role.least_current is not None:
             lit = _lit(seen, ref, role)
             fed = upstream(board, role.rail) if role.rail is not None else _pin(board, role.drive)
             driven = _driven(board, role.switch) if role.switch is not None else ()
             least = np.where(lit, role.least_current / np.maximum(current, 1e-9), 0.0)
-            yield Measure("LED too dark", ref, least, (*answers, *fed, *driven))
+            carries = (f"{role.switch}:{CARRIES}", *driven[1:]) if role.switch is not None else ()
+            yield Measure("LED too dark", ref, least, (f"{ref}:least-current", *fed, *carries))
         if role.resistor_power is not None:
             heat = still.net.across(f"{ref} resistor") * still.net.currents[f"{ref} resistor"]
             span = role.resistor_no_power_at - role.resistor_full_power_to
@@ -275,7 +279,8 @@ def _loads(seen: Seen) -> Iterator[Measure]:
         ref = board.switch_of(name)
         if ref is None:
             continue
-        answers = (*beside(board, ref), *_driven(board, ref))
+        clamps = (f"{clamp}:leak|rail|back|fed|standoff|reverse" for clamp in board.clamps_of(name))
+        answers = (*_driven(board, ref), *clamps)
         off = ~still.state.on[ref]
         current = np.maximum(np.where(off, _through(still.net, name), 0.0), _through(seen.rested.net, name))
         if load.off_leakage is not None:
@@ -283,7 +288,8 @@ def _loads(seen: Seen) -> Iterator[Measure]:
         yield Measure("stays on", name, current / (LIT * _usual(seen, name)), answers)
         if name in seen.release:
             share = seen.release[name] / load.release_time  # type: ignore[union-attr]
-            yield Measure("release", name, np.where(seen.opened[ref], share, 0.0), answers)
+            clamps = (f"{clamp}:release" for clamp in board.clamps_of(name))
+            yield Measure("release", name, np.where(seen.opened[ref], share, 0.0), (f"{ref}:release|back|fed", *clamps))
 
 
 def _through(net: Network, name: str) -> Array:

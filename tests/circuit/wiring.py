@@ -40,6 +40,8 @@ class State:
     drawn: dict[str, Array] = field(default_factory=dict)
     level: dict[str, Array] = field(default_factory=dict)
     held: dict[str, Array] = field(default_factory=dict)
+    moment: bool = False
+    """True for a moment so short that no junction warms or cools."""
 
 
 def copper(draws: Draws, name: str, length: float, area: float, temperature: Any) -> Array:
@@ -258,12 +260,15 @@ class Wiring:
         else:
             net.resistor(name, near, far, draws.of(f"{name} ohms", load.resistance) / count)
 
+    def winding_factor(self, name: str) -> Array:
+        """Resistance of a winding over that at 20 °C."""
+        span = self.board.load[name].winding_temperature  # type: ignore[union-attr]
+        warm = self.draws.of(f"{name} winding", span) if span is not None else self.ambient
+        return 1 + COPPER_TEMPCO * (warm - 293.15)
+
     def winding(self, name: str) -> Array:
         """Resistance of one coil at its temperature."""
-        load = self.board.load[name]
-        span = load.winding_temperature  # type: ignore[union-attr]
-        warm = self.draws.of(f"{name} winding", span) if span is not None else self.ambient
-        return self.draws.of(f"{name} ohms", load.resistance) * (1 + COPPER_TEMPCO * (warm - 293.15))  # type: ignore[union-attr]
+        return self.draws.of(f"{name} ohms", self.board.load[name].resistance) * self.winding_factor(name)  # type: ignore[union-attr]
 
     def motor_ohms(self, name: str) -> Array:
         """Winding resistance of a motor, all of them in parallel; from its stall current where none is stated."""

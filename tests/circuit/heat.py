@@ -157,17 +157,20 @@ def with_starts(seen: Seen, starts: bool) -> Solved:
 
 
 def start_of(board: Board, names: list[str]) -> tuple[float, float]:
-    """Longest start of some loads, s (for ever where none is stated), and how often they are started, 1/s."""
-    longest, rate = 0.0, 0.0
+    """How long some loads start together, s (for ever where nothing is stated), and how often, 1/s.
+
+    Of several that start, the shortest start counts: that long all of them draw what a start draws.
+    """
+    lengths, rate = [], 0.0
     for name in names:
         load = board.load.get(name)
         if isinstance(load, Lamp):
-            longest = max(longest, load.inrush_time)
+            lengths.append(load.inrush_time)
         elif isinstance(load, Motor):
-            longest = max(longest, load.stall_time if load.stall_time is not None else FOR_EVER)
+            lengths.append(load.stall_time if load.stall_time is not None else FOR_EVER)
         if isinstance(load, Lamp | Motor) and load.rate is not None:
             rate = max(rate, load.rate)
-    return longest, rate
+    return min(lengths, default=0.0), rate
 
 
 def _switch_peak(seen: Seen, ref: str, path: Ladder, running: Solved, starting: Solved) -> Array:

@@ -6,7 +6,7 @@ pulls it up. When it opens, the coils lift it until a clamp conducts, or until t
 but the one that holds the node up may be absent meanwhile.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -300,9 +300,3 @@ class Node:
     def _over(self, high: Fact, low: Fact) -> Fact:
         source = f"{high.source} {show(high.value, 'V')} less {low.source} {show(low.value, 'V')}"
         return combine(high.value - low.value, source, high, low)
-
-
-def nodes_of(facts: "PlaceFacts", loads: Iterable[str]) -> list[Node]:
-    """The nodes on which some loads or indicators hang, each once."""
-    switches = dict.fromkeys(facts.board.switch_of(name) for name in loads)
-    return [Node(facts, switch) for switch in switches if switch is not None]

@@ -55,21 +55,8 @@ class SwitchFacts(StartFacts, StoredFacts):
 
     # ---- the load
 
-    def rail_of(self, name: str) -> str | None:
-        """The rail that feeds a load or an indicator."""
-        if name in self.board.load:
-            return self.board.load[name].rail
-        led = self.board.role[name]
-        return led.rail if isinstance(led, Indicator) else None
-
     def rail_max(self) -> Fact:
-        rails = {self.rail_of(name) for name in self.place.load} - {None}
-        ends = [self.situation.rail(rail).largest for rail in rails if rail is not None]
-        for name in self.place.load:
-            led = self.board.role.get(name)
-            if isinstance(led, Indicator) and led.drive is not None:
-                ends.append(Fact(self.board.drive[led.drive].high.max, f"drive.{led.drive}.high, largest"))
-        return highest(ends)
+        return highest(feed.largest(self.situation) for feed in self.node.feeds)
 
     def load_current(self) -> Fact:
         return (

@@ -86,3 +86,22 @@ def test_what_no_part_fills_heats_the_air_inside(key: str, value: str, watts: fl
     """Logic, all else on a rail, a protection diode, base resistors, pull-downs."""
     before, after = (math.fsum(heats(situation(*changes))) for changes in ((), ((key, value),)))
     assert after - before >= watts * (1 - 1e-9)
+
+
+def test_limits_on_edges_are_asked_of_a_bipolar_transistor_too() -> None:
+    """20 µs is the longest usual; no datasheet says how short an edge may be."""
+    assert verdict(situation(), "Q3", "edge-time") is Verdict.MEETS
+    assert verdict(situation(("load.heater.edge_limit", "15 µs")), "Q3", "edge-time") is Verdict.FAILS
+    assert verdict(situation(("drive.npn.edge_time", None)), "Q3", "edge-time") is Verdict.UNPROVEN
+    assert verdict(situation(), "Q3", "fastest-edge") is Verdict.UNPROVEN
+
+
+@pytest.mark.parametrize(("ohms", "ends"), [("0.7 Ω", Verdict.MEETS), ("3 Ω", Verdict.FAILS)])
+def test_an_emitter_lifted_over_a_low_drive_is_held_against_its_rating(ohms: str, ends: Verdict) -> None:
+    lifted = situation(("ground.resistance", ohms), ("ground.drive_rises", False))
+    lift = lifted.facts("Q4")["lift"].value
+    assert lifted.facts("Q4")["base_reverse"].value == lift > 1.0
+    rated = SETUP.fitted["Q4"]
+    assert rated is not None and (lift <= 0.8 * rated.values["vebo"]) is (ends is Verdict.MEETS)
+    assert verdict(lifted, "Q4", "base-reverse") in (ends, Verdict.TIGHT if ends is Verdict.MEETS else ends)
+    assert situation(("ground.resistance", ohms)).facts("Q4")["base_reverse"].value is None  # it rises with the emitter

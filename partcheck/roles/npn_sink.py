@@ -213,6 +213,50 @@ def turnoff_locus(p: Any, n: Any) -> Any:
     return n.coil_current, assume(stated, assumed)
 
 
+@requirement(
+    "s",
+    "longest edges of small saturated transistors: common practice, no published source",
+    asks=["edge_limit"],
+    cure="a MOSFET in its place, or a load that takes slower edges",
+)
+def edge_time(p: Any, n: Any) -> Any:
+    """The slowest edge stays under what the chopping or the board allows.
+
+    Datasheets of small transistors state no largest switching time for a base that only its resistor turns off: the
+    longest usual one counts, and the drive's own edge.
+    """
+    return n.switching_time + n.drive_edge, n.edge_limit
+
+
+@requirement(
+    "s",
+    "no datasheet parameter bounds the edge of a transistor from below",
+    asks=["edge_least"],
+    cure="a MOSFET with a gate resistor in its place",
+)
+def fastest_edge(p: Any, n: Any) -> Any:
+    """The fastest edge is not shorter than the board allows.
+
+    Nothing that a datasheet states proves it of a bipolar transistor.
+    """
+    return n.edge_least, n.least_switching_time
+
+
+@requirement(
+    "V",
+    RATING + "; Kirchhoff's voltage law",
+    asks=["base_reverse"],
+    cure="less resistance in the shared return, or a drive whose ground rises with it",
+)
+def base_reverse(p: Any, n: Any) -> Any:
+    """With the drive low the lifted emitter stays under the derated emitter-base rating.
+
+    The lift of the shared return, where the drive's own ground does not rise with it. Asked above 1 V, under which
+    no such junction breaks down.
+    """
+    return n.base_reverse, n.k_vceo * p.vebo
+
+
 @requirement("", "the circuit pulls a load to ground", cure="a part of the other polarity", discrete=True)
 def polarity(p: Any, n: Any) -> Any:
     """The transistor is of the polarity that the circuit takes."""

@@ -4,9 +4,11 @@ import math
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
-from partcheck.situation.many import highest
+from partcheck.situation.many import highest, nowhere_above
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
+NO_BREAKDOWN = 1.0
+"""V: below this no base-emitter junction of silicon breaks down; rated ones start at 3 V (common practice)."""
 SWITCHING_TIME = 20e-6
 """s: both edges together of a saturated transistor that only its base resistor turns off."""
 
@@ -54,6 +56,17 @@ class NpnFacts(SwitchFacts):
 
     def switching_time(self) -> Fact:
         return Fact(SWITCHING_TIME, "common practice, no published source: longest of small transistors")
+
+    def least_switching_time(self) -> Fact:
+        """No datasheet parameter bounds it from below."""
+        return Fact(math.nan, "", (f"the shortest switching time of {self.ref}",))
+
+    def base_reverse(self) -> Fact:
+        """The lift of the emitter over a low drive; not asked where no silicon junction could break down by it."""
+        if self.board.ground.drive_rises:
+            return NOT_STATED
+        lift = self.lift()
+        return NOT_STATED if nowhere_above(lift.value, NO_BREAKDOWN) else lift
 
     def vbe_tempco(self) -> Fact:
         return Fact(0.002, "Malvino & Bates, Electronic Principles, Example 2-5: 2 mV/K")

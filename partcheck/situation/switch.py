@@ -163,6 +163,22 @@ class SwitchFacts(StartFacts, StoredFacts):
         load = self.load_current()
         return combine(load.value * OFF_SHARE, "a thousandth of the load current (common practice)", load)
 
+    def edge_limit(self) -> Fact:
+        limits = [
+            Fact(load.edge_limit, f"{name}.edge_limit")
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.edge_limit is not None
+        ]
+        return min(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
+    def edge_least(self) -> Fact:
+        limits = [
+            Fact(load.edge_least, f"{name}.edge_least")
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.edge_least is not None
+        ]
+        return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
+
     # ---- turn-off
 
     @property
@@ -318,22 +334,6 @@ class MosfetFacts(SwitchFacts):
     def pulldown_max(self) -> Fact:
         span = self.place.pulldown
         return Fact(math.inf, "none fitted") if span is None else Fact(span.max, self.where("pulldown, largest"))
-
-    def edge_limit(self) -> Fact:
-        limits = [
-            Fact(load.edge_limit, f"{name}.edge_limit")
-            for name in self.place.load
-            if (load := self.board.load.get(name)) is not None and load.edge_limit is not None
-        ]
-        return min(limits, key=lambda fact: fact.value, default=NOT_STATED)
-
-    def edge_least(self) -> Fact:
-        limits = [
-            Fact(load.edge_least, f"{name}.edge_least")
-            for name in self.place.load
-            if (load := self.board.load.get(name)) is not None and load.edge_least is not None
-        ]
-        return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
 
     def hottest_mosfet(self) -> Fact:
         return Fact(HOTTEST, "175 °C, the rating of the hottest common MOSFETs (common practice)")

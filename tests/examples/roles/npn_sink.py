@@ -103,6 +103,11 @@ FACTS = {
     "off_current": 0.001,
     "switch_frequency": 0.0,
     "switching_time": 20e-6,
+    "least_switching_time": 1e-9,
+    "drive_edge": 20e-9,
+    "edge_limit": 30e-6,
+    "edge_least": 0.5e-9,
+    "base_reverse": 1.2,
     "vbe_tempco": 0.002,
     "kelvin_voltage": 8.617333e-5,
     "polarity_wanted": frozenset({"NPN"}),
@@ -155,6 +160,9 @@ EXAMPLES = {
     "turnoff-locus": Example(
         ("rbsoa", 0, "max"), 0.05035, 0.04965, "fact:turnoff_voltage", tables={"rbsoa": [{"vce": 20.0, "max": 0.2}]}
     ),
+    "edge-time": Example("fact:edge_limit", 20.1e-6, 19.9e-6, "fact:drive_edge"),
+    "fastest-edge": Example("fact:edge_least", 0.99e-9, 1.01e-9, "fact:least_switching_time"),
+    "base-reverse": Example("vebo", 1.51, 1.49, "vebo"),
     "polarity": Example("polarity", "NPN", "PNP", "polarity"),
     "package": Example("package", "TO-92", "SOT-23", "package"),
     "pin-order": Example("pin_order", "E-B-C", "C-B-E", "pin_order"),

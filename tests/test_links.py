@@ -38,8 +38,8 @@ def test_a_chip_without_a_supply_is_counted_in_every_rail_that_may_be_it() -> No
 
 
 def test_a_rail_below_the_level_of_a_drive_does_not_supply_it() -> None:
-    low = (("rail.V3.voltage", "3.3 V ±5 %"), ("chip.U2.supply", None))
-    assert situation(*low).rail_current("V3").value == 0.0
+    low = (("rail.V33.voltage", "3.3 V ±5 %"), ("chip.U2.supply", None))
+    assert situation(*low).rail_current("V33").value == 0.0
 
 
 def test_a_drive_without_a_chip_counts_in_every_rail_and_chip() -> None:

@@ -1,12 +1,14 @@
 """NPN low-side sink: its facts, and what follows from a transistor in its place."""
 
 import math
-from typing import Any, NamedTuple
+from typing import Any
 
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
 from partcheck.physics import gain as bipolar
 from partcheck.physics import heat, switching
-from partcheck.points import LINEAR, LOG_LOG, assume_row, between, first, first_x, greatest, least, with_point
+from partcheck.points import LINEAR, assume_row, between, greatest, least, with_point
+from partcheck.roles import npn_off as off
+from partcheck.roles import npn_saturation as saturation
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.off_state import add_off_state
 from partcheck.roles.transient import add_chopping, add_starts
@@ -173,16 +175,6 @@ def base_current_max(p: Any, n: Any) -> Any:
 # ---- what it carries
 
 
-def gain_at(p: Any, current: Any) -> Any:
-    """Least gain at 25 °C at a current: between stated points; under the first one only what that one guarantees.
-
-    A base current that carries the first row's current carries any smaller one too.
-    """
-    start = first_x(p.hfe, "ic", "min")
-    under = keep(first(p.hfe, "ic", "min") * current / start, current, start)
-    return prefer(between(p.hfe, "ic", "min", current, LOG_LOG), under)
-
-
 @quantity("")
 def cold_factor(p: Any, n: Any) -> Any:
     """Gain of the coldest junction relative to 25 °C."""
@@ -194,7 +186,7 @@ def cold_factor(p: Any, n: Any) -> Any:
 @quantity("")
 def hfe_cold(p: Any, n: Any) -> Any:
     """Least gain at the load current and the coldest junction."""
-    return gain_at(p, n.load_current) * p.cold_factor
+    return saturation.gain_at(p, n.load_current) * p.cold_factor
 
 
 @quantity("")
@@ -204,48 +196,9 @@ def forced_gain(p: Any, n: Any) -> Any:
     return keep(ratio, 0.0 * p.base_current_min, p.base_current_min)
 
 
-class SatRow(NamedTuple):
-    """A stated row of saturation: its forced gain, and its largest voltage, V."""
-
-    gain: Any
-    vce: Any
-
-
-def sat_row(p: Any, n: Any, current: Any) -> SatRow:
-    """Of the rows stated at no less than a current, the one driven least hard."""
-    gain = greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), current, row.ic))
-    return SatRow(gain, least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), gain, row.ic / row.ib)))
-
-
-def sat_line(p: Any, n: Any, current: Any, forced: Any) -> Any:
-    """Drop when driven less hard than any stated row: on the line to the edge of saturation.
-
-    The edge is the cold gain, at the voltage at which that gain is stated: at the current between rows, or at a row of
-    more current, whose base current carries this one as well.
-    """
-    start = sat_row(p, n, current)
-
-    def to_row(row: Any) -> Any:
-        edge = row.min * p.cold_factor * current / row.ic
-        return keep(bipolar.saturation_line(forced, start.gain, start.vce, edge, row.vce), current, row.ic)
-
-    edge_vce = greatest(p.hfe, lambda row: keep(row.vce, row.min, row.min))
-    there = bipolar.saturation_line(forced, start.gain, start.vce, gain_at(p, current) * p.cold_factor, edge_vce)
-    other = least(p.hfe, to_row)
-    return prefer(smaller(there, other), prefer(there, other))
-
-
 def sat_drop_at(p: Any, n: Any, current: Any) -> Any:
-    """Drop of the transistor at a current, 25 °C.
-
-    A stated row driven no harder than here; else the line to the edge of saturation; beyond it the whole rail.
-    """
-    base = base_least(p, n, current)
-    forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
-    stated = least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), forced, row.ic / row.ib))
-    vce, carried = sat_row(p, n, current).vce, gain_at(p, current) * p.cold_factor * base
-    beyond = keep(keep(n.rail_max, vce, vce), carried, current)
-    return prefer(stated, prefer(sat_line(p, n, current, forced), prefer(beyond, stated)))  # the last names a lack
+    """Drop of the transistor at a current, 25 °C."""
+    return saturation.drop(p, n, current, base_least(p, n, current))
 
 
 @quantity("V")
@@ -325,8 +278,8 @@ def tj_peak(p: Any, n: Any) -> Any:
 
 @quantity("V")
 def on_drop_hot(p: Any, n: Any) -> Any:
-    """Drop of the transistor at the load current and the hottest junction."""
-    return p.sat_drop * larger(p.tj_peak, n.t25) / n.t25
+    """Drop of the transistor at the load current and the hottest junction; the rail has no more to drop."""
+    return smaller(p.sat_drop * larger(p.tj_peak, n.t25) / n.t25, n.rail_max)
 
 
 @quantity("W")
@@ -382,8 +335,14 @@ def hfe_hot(p: Any, n: Any) -> Any:
 
 @quantity("A")
 def off_leakage_hot(p: Any, n: Any) -> Any:
-    """Largest current that passes while off: the base leakage, amplified."""
-    return bipolar.common_emitter_leakage(p.icbo_hot, p.hfe_hot)
+    """Largest current that passes while off: what its held base carries, at most the base leakage amplified."""
+    return off.leakage(p, n)
+
+
+@quantity("V")
+def base_off(p: Any, n: Any) -> Any:
+    """Highest base-emitter voltage with the drive low: its level with noise and leakage, divided."""
+    return off.base_voltage(p, n)
 
 
 # ---- the base resistor

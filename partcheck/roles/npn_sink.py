@@ -11,7 +11,8 @@ from typing import Any
 from partcheck.operations import assume, keep, member, prefer
 from partcheck.points import greatest
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
-from partcheck.roles.npn_quantities import base_least, gain_at, role
+from partcheck.roles.npn_quantities import base_least, role
+from partcheck.roles.npn_saturation import gain_at
 
 requirement = role.requirement
 
@@ -67,9 +68,10 @@ def saturation(p: Any, n: Any) -> Any:
     """The drop of the transistor stays under what the load allows.
 
     A stated saturation voltage counts where its collector current is not below the load's and its forced gain not
-    below the circuit's: driven no harder than here. If only harder driven rows exist: the straight line from there
-    to the cold gain and the voltage it is stated at. Beyond that it is not saturated: the whole rail. Stated at 25 °C;
-    brought to the hottest junction in proportion to absolute temperature.
+    below the circuit's: driven no harder than here. From a row driven harder the lower of two: the growth by the
+    junctions' equations, three times, and the straight line to the cold gain and the voltage it is stated at. Beyond
+    that it is not saturated: the whole rail, which has no more to drop. Stated at 25 °C; brought to the hottest
+    junction in proportion to absolute temperature.
     """
     return p.on_drop_hot, n.allowed_drop
 
@@ -133,13 +135,12 @@ def pulse_rise(p: Any, n: Any) -> Any:
     cure="a lower drive low level, less lift, a smaller base resistor, or a part with less leakage",
 )
 def stays_off(p: Any, n: Any) -> Any:
-    """The highest low level with noise, and leakage in the base resistor, does not turn the hot transistor on.
+    """The highest low level with noise, and leakage in the base circuit, does not turn the hot transistor on.
 
-    Taken ahead of the base resistor: a base-emitter resistor is not counted. The stated least base-emitter voltage is
-    brought to the hottest junction and down to a collector current that counts as off.
+    A base-emitter resistor divides the level, and takes its share of the leakage. The stated least base-emitter
+    voltage is brought to the hottest junction and down to a collector current that counts as off.
     """
-    leaked = p.icbo_hot * (n.base_resistor_max + prefer(n.source_max, 0.0 * n.base_resistor_max))
-    return n.low_max + leaked, p.vbe_off
+    return p.base_off, p.vbe_off
 
 
 @requirement(
@@ -158,14 +159,15 @@ def undriven_base(p: Any, n: Any) -> Any:
 
 @requirement(
     "A",
-    "leakage of an open base, icbo·(1 + hfe)",
+    "leakage of an open base, icbo·(1 + hfe); a junction's current falls 60 mV a decade",
     asks=["off_leakage"],
     cure="a part with less leakage or less gain",
 )
 def off_leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot transistor stays under what the load may see while off.
 
-    The collector-base leakage at the hottest junction, amplified by the largest stated gain as if the base were open.
+    What a base carries that the drive's low level, or a base-emitter resistor alone where the drive may float, holds
+    under its turn-on; at most the hot collector-base leakage amplified by the largest stated gain, as if it were open.
     What leaks through clamps across the transistor comes on top.
     """
     return p.off_leakage_hot + n.clamp_leakage, n.off_leakage

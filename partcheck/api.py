@@ -70,23 +70,14 @@ def _requirements(places: Sequence[Judged]) -> list[dict[str, Any]]:
 
 
 class Answer:
-    """What every answer offers: itself as text and as a record; ``found`` holds all that was found."""
+    """What every answer offers: itself as a record; ``found`` holds all that was found."""
 
     found: Any
-    _report: tuple[str, str]
-    """Module and function that write it."""
     _record: str
     """Function that makes its record."""
 
     def _given(self) -> tuple[Any, ...]:
         return (self.found,)
-
-    @property
-    def text(self) -> str:
-        """As the command prints it."""
-        module, write = self._report
-        made: str = getattr(import_module(f"partcheck.report.{module}"), write)(*self._given())
-        return made
 
     def record(self) -> dict[str, Any]:
         """As the JSON answer, in plain objects."""
@@ -101,10 +92,15 @@ class Documented(Answer):
 
     _answer: str
     """Module of ``report/answers`` that describes it."""
+    _make = "document"
+    """Its function that makes the document."""
 
     def _document(self, pictures: bool = False) -> Document:
         module = import_module(f"partcheck.report.answers.{self._answer}")
-        made: Document = module.document(self.found, pictures, **self._more())
+        if self._make != "document":  # what was decided has no pictures
+            made: Document = getattr(module, self._make)(self.found)
+        else:
+            made = module.document(self.found, pictures, **self._more())
         return made
 
     def _more(self) -> dict[str, Any]:
@@ -265,10 +261,10 @@ class LimitsAnswer(Documented):
         return {"map_": self.map}
 
 
-class AcceptAnswer(Answer):
+class AcceptAnswer(Documented):
     """A substitution that was accepted and written down."""
 
-    _report, _record = ("accepted", "text"), "accepted"
+    _answer, _make, _record = "decisions", "accepted", "accepted"
 
     def __init__(self, found: Decided) -> None:
         self.found = found
@@ -276,10 +272,10 @@ class AcceptAnswer(Answer):
         self.number = found.row.number
 
 
-class RecordsAnswer(Answer):
+class RecordsAnswer(Documented):
     """Accepted substitutions, newest first, and whether each still stands."""
 
-    _report, _record = ("accepted", "records"), "recorded"
+    _answer, _make, _record = "decisions", "listed", "recorded"
 
     def __init__(self, found: Records) -> None:
         self.found = found

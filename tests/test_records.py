@@ -170,7 +170,7 @@ def test_a_part_that_fails_is_accepted_only_when_that_is_meant_and_said_why(
     ran = command(*words, "--although-it-fails", "--note", "one demonstration")
     assert ran.code == 1
     assert "Verdict: FAILS" in ran.out
-    assert re.search(r"^  FAILS +drain-voltage, 15.45 V against 12.8 V$", ran.out, re.M)
+    assert re.search(r"^  FAILS +drain-voltage needs 15.45 V, has 12.8 V$", ran.out, re.M)
     assert command("records").code == 1  # current, but it fails
 
 
@@ -179,9 +179,9 @@ def test_an_unproven_part_is_accepted_and_says_what_was_not_proven(command: Runn
     ran = accepted(command, bench, "Q2", "MOBY-F60-70")
     assert ran.code == 3
     assert "Verdict: unproven" in ran.out
-    assert re.search(r"^  not proven  drain-voltage: look up vds_max", ran.out, re.M)
+    assert re.search(r"^  not proved +drain-voltage: look up vds_max", ran.out, re.M)
     assert command("records").code == 0
-    assert "not proven  drain-voltage: look up vds_max" in command("records", "--number", 1).out
+    assert re.search(r"not proved +drain-voltage: look up vds_max", command("records", "--number", 1).out)
 
 
 def test_the_fitted_part_is_no_substitution(command: Runner, bench: Path, home: Path) -> None:
@@ -208,8 +208,8 @@ def test_a_record_is_current_while_only_comments_layout_and_spelling_change(comm
     kept.write_text(text.replace("\n\n", "\n\n\n").replace("most = 2", "most   =   2"), encoding="utf-8")
     ran = command("records")
     assert ran.code == 0
-    assert re.search(r"^  current  +meets, least headroom", ran.out, re.M)
-    assert "1 shown, 0 stale" in ran.out
+    assert re.search(r"^  current  +meets, .* to spare", ran.out, re.M)
+    assert "1 accepted substitution: 0 stale" in ran.out
 
 
 CHANGES: list[tuple[str, str, str, str]] = [
@@ -243,7 +243,7 @@ def test_judging_again_gives_what_explain_gives_now(command: Runner, kept: Path)
     assert (again["verdict"], again["set_by"]) == (place["verdict"], place["set_by"])
     assert again["headroom"] == pytest.approx(place["headroom"], rel=1e-12)
     out = command("records").out
-    assert "judged again: meets, least headroom" in out
+    assert "judged again: meets, " in out
     assert "STALE" in out
 
 
@@ -416,7 +416,7 @@ def test_the_list_is_newest_first_and_can_be_narrowed(command: Runner, bench: Pa
     assert numbers("--number", 1) == [1]
     none = command("records", bench, "--stale")
     assert none.code == 0
-    assert "none stale" in none.out
+    assert "No accepted substitution is stale" in none.out
     for words in (["no-such.toml"], ["--number", 9], ["--number", 10**20], ["--json", "--csv"]):
         ran = command("records", *words)
         assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)

@@ -1,10 +1,28 @@
 """Commands on accepted substitutions: accept one, list them with what is stale."""
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, PartsFrom, PolicyName, Reference, app
+from partcheck.cli.answering import answered
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Force,
+    Html,
+    Markdown,
+    PartsFrom,
+    PolicyName,
+    Reference,
+    app,
+)
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @app.command()
@@ -24,6 +42,9 @@ def accept(
     catalog: CatalogAt = None,
     policy: PolicyName = None,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Accept a substitution: judge it and write it down in the catalog, with all that the result rests on.
 
@@ -35,6 +56,7 @@ def accept(
     from partcheck.jobs.judge.setup import open_setup
 
     who = given(by)
+    refuse_targets(board, parts, catalog, policy, force, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
     place = setup.reference(ref)
     decided = decide(
@@ -42,13 +64,18 @@ def accept(
         resistor=resistor, by=who, note=note, although_it_fails=although_it_fails,
     )  # fmt: skip
     code = exit_code(decided.candidate.verdict)
-    if as_json:
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import decisions
+
+        return decisions.accepted(decided)
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.accepted(decided)), code)
-    from partcheck.report import accepted
+        return records.accepted(decided)
 
-    return Answer(accepted.text(decided), code)
+    return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
 @app.command("records")
@@ -61,6 +88,9 @@ def records_(
     catalog: CatalogAt = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="One row each as CSV.")] = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """List accepted substitutions, and say which are stale because board, part or policy changed since.
 
@@ -70,18 +100,27 @@ def records_(
     from partcheck.jobs.decisions.stale import records as look
 
     refuse_both(as_json, as_csv)
+    refuse_targets(Path(board or ""), None, catalog, None, force, html, markdown)
     found = look(catalog, board, number, stale)
-    code = 0 if found.sound else 1
-    if as_json:
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers import decisions
+
+        return (
+            decisions.in_full(found.standings[0]) if number is not None and found.standings else decisions.listed(found)
+        )
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.recorded(found)), code)
-    if as_csv:
+        return records.recorded(found)
+
+    def table() -> str:
         from partcheck.report import accepted_sheet
 
-        return Answer(accepted_sheet.text(found), code)
-    from partcheck.report import accepted
+        return accepted_sheet.text(found)
 
-    if number is not None and found.standings:
-        return Answer(accepted.full(found.standings[0]), code)
-    return Answer(accepted.records(found), code)
+    code = 0 if found.sound else 1
+    return answered(
+        document, record, code, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown
+    )

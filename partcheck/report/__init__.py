@@ -11,7 +11,7 @@
     remedied.py   cures and lookups in words; brightness_words.py sentences about light
     ranking.py  leds_sheet.py  limits_sheet.py  accepted_sheet.py
                   tables for a spreadsheet
-    accepted.py  found.py  history.py  imported.py  reviewed.py  verified.py
+    found.py  history.py  imported.py  reviewed.py  verified.py
                   answers about the catalog and about decisions, as text
     formats.py    the format documents; pictures.py the pictures of the README and the guide
 """

@@ -402,9 +402,14 @@ class OpenBoard:
 
         place = self.setup.reference(ref)
         decided = accept(
-            self.setup, place, self.setup.part(place, part),
-            resistor=resistor, by=by, note=note, although_it_fails=although_it_fails,
-        )  # fmt: skip
+            self.setup,
+            place,
+            self.setup.part(place, part),
+            resistor=resistor,
+            by=by,
+            note=note,
+            although_it_fails=although_it_fails,
+        )
         return AcceptAnswer(decided)
 
     def plan(self, load: str = "", **changes: Any) -> PlanAnswer:

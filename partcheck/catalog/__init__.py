@@ -28,6 +28,17 @@ from partcheck.catalog.undoing import LastChange, Reverted
 from partcheck.catalog.writing import Change, Outcome
 
 __all__ = [
-    "Accepted", "Catalog", "Change", "Compared", "Entry", "LastChange", "Outcome", "Reverted",
-    "Use", "look_through", "open_catalog", "restore", "upgrade",
-]  # fmt: skip
+    "Accepted",
+    "Catalog",
+    "Change",
+    "Compared",
+    "Entry",
+    "LastChange",
+    "Outcome",
+    "Reverted",
+    "Use",
+    "look_through",
+    "open_catalog",
+    "restore",
+    "upgrade",
+]

@@ -47,9 +47,15 @@ def uses_of(connection: sa.Connection, kind: str, part_number: str, maker: str) 
 def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: str) -> list[Entry]:
     """The history of the part of that kind, number and maker, newest first."""
     columns = (
-        HISTORY.c.column, HISTORY.c.former, HISTORY.c.new, HISTORY.c.changed_by, HISTORY.c.changed_at,
-        CHANGES.c.what, CHANGES.c.note, HISTORY.c.maker,
-    )  # fmt: skip
+        HISTORY.c.column,
+        HISTORY.c.former,
+        HISTORY.c.new,
+        HISTORY.c.changed_by,
+        HISTORY.c.changed_at,
+        CHANGES.c.what,
+        CHANGES.c.note,
+        HISTORY.c.maker,
+    )
     query = (
         sa.select(*columns)
         .join_from(HISTORY, CHANGES, CHANGES.c.id == HISTORY.c.change_id, isouter=True)

@@ -143,10 +143,24 @@ ACCEPTED = sa.Table(
     *(
         sa.Column(name, sa.Text, nullable=False)
         for name in (
-            "board", "revision", "reference", "role", "kind", "fitted", "part_number", "maker", "policy", "verdict",
-            "version", "accepted_by", "accepted_at", "note", "basis", "result",
+            "board",
+            "revision",
+            "reference",
+            "role",
+            "kind",
+            "fitted",
+            "part_number",
+            "maker",
+            "policy",
+            "verdict",
+            "version",
+            "accepted_by",
+            "accepted_at",
+            "note",
+            "basis",
+            "result",
         )
     ),
     sa.Index(None, "kind", "part_number", "maker"),
-)  # fmt: skip
+)
 """Each substitution that was accepted; ``basis`` (what it rested on) and ``result`` are JSON."""

@@ -59,8 +59,9 @@ def plan(
 
     refuse_targets(board, parts, catalog, policy, force, html, markdown, write)
     setup = open_setup(board, parts or [], catalog, policy)
-    asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
-                  tuple(sets or []))  # fmt: skip
+    asked = Asked(
+        voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire, tuple(sets or [])
+    )
     if load is None and asked != Asked():
         raise UsageError("a change needs the load that it is about; name it after the board file, as LOAD")
     planned = find(setup, load_name(setup, load) if load is not None else "", asked)

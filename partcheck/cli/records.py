@@ -60,9 +60,14 @@ def accept(
     setup = open_setup(board, parts or [], catalog, policy)
     place = setup.reference(ref)
     decided = decide(
-        setup, place, setup.part(place, part),
-        resistor=resistor, by=who, note=note, although_it_fails=although_it_fails,
-    )  # fmt: skip
+        setup,
+        place,
+        setup.part(place, part),
+        resistor=resistor,
+        by=who,
+        note=note,
+        although_it_fails=although_it_fails,
+    )
     code = exit_code(decided.candidate.verdict)
 
     def document(pictures: bool) -> "Document":

@@ -47,8 +47,9 @@ def vet(
 
     refuse_targets(board, parts, catalog, policy, force, html, markdown)
     setup = open_setup(board, parts or [], catalog, policy)
-    asked = Asked(voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire,
-                  tuple(sets or []))  # fmt: skip
+    asked = Asked(
+        voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire, tuple(sets or [])
+    )
     vetted = judge(setup, load_name(setup, load), asked)
     code = exit_code(vetted.verdict)
 

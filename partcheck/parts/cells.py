@@ -18,9 +18,20 @@ _SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " 
 _COMMA = re.compile(rf"({_BOTH}|[+-]?)([0-9]*)(?:,([0-9]+))?(?![0-9]*[.,'’][0-9])([^0-9].*)?")
 _CONTROLS = frozenset({"Cc", "Cf", "Cs"})
 
-SPREADSHEET_ERRORS = frozenset({
-    "#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA",
-})  # fmt: skip
+SPREADSHEET_ERRORS = frozenset(
+    {
+        "#DIV/0!",
+        "#N/A",
+        "#NAME?",
+        "#NULL!",
+        "#NUM!",
+        "#REF!",
+        "#VALUE!",
+        "#SPILL!",
+        "#CALC!",
+        "#GETTING_DATA",
+    }
+)
 
 Declared = Parameter | Axis | Table
 

@@ -42,9 +42,14 @@ def _sheet_row(limit: Limit) -> tuple[object, ...]:
     quantity = limit.quantity
     numbers = [finite(value, quantity.unit) for value in (quantity.base, limit.low, limit.high)]
     return (
-        quantity.key, quantity.of, quantity.unit, "own" if limit.own else "board", *numbers,
-        str(limit.low_set_by or ""), str(limit.high_set_by or ""),
-    )  # fmt: skip
+        quantity.key,
+        quantity.of,
+        quantity.unit,
+        "own" if limit.own else "board",
+        *numbers,
+        str(limit.low_set_by or ""),
+        str(limit.high_set_by or ""),
+    )
 
 
 def map_sheet(made: ChannelMap) -> str:

@@ -6,9 +6,20 @@ import io
 from partcheck.jobs.swap.swap import Swapped
 
 HEADER = (
-    "rank", "part_number", "maker", "verdict", "verdict_as_drawn", "least_headroom", "set_by", "changes", "worsens",
-    "price", "currency", "quantity", "status",
-)  # fmt: skip
+    "rank",
+    "part_number",
+    "maker",
+    "verdict",
+    "verdict_as_drawn",
+    "least_headroom",
+    "set_by",
+    "changes",
+    "worsens",
+    "price",
+    "currency",
+    "quantity",
+    "status",
+)
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -26,11 +37,19 @@ def text(swapped: Swapped) -> str:
     for i, made in enumerate(swapped.candidates, 1):
         part, headroom = made.part, made.judged.headroom
         row = (
-            i, part.part_number, part.maker, made.verdict.word, made.drawn.verdict.word,
+            i,
+            part.part_number,
+            part.maker,
+            made.verdict.word,
+            made.drawn.verdict.word,
             round(headroom, 4) if headroom == headroom else None,
-            made.judged.tightest.id if made.judged.tightest is not None else None, "; ".join(made.changes),
-            "; ".join(map(str, made.worsened)), part.number("price"), part.word("currency"), part.number("quantity"),
+            made.judged.tightest.id if made.judged.tightest is not None else None,
+            "; ".join(made.changes),
+            "; ".join(map(str, made.worsened)),
+            part.number("price"),
+            part.word("currency"),
+            part.number("quantity"),
             part.word("status"),
-        )  # fmt: skip
+        )
         writer.writerow([cell(value) for value in row])
     return out.getvalue().rstrip("\n")

@@ -143,8 +143,11 @@ def taken_as_they_stand(after: Setup, changes: Sequence[Change]) -> Iterator[str
         else:
             continue
         direct = [name for name in loads if board.load[name].current is not None]
-        direct = [name for name in direct if all(c.path[:2] != ("load", name) or "current" not in c.path[-1:]
-                                                 for c in changes)]  # fmt: skip
+        direct = [
+            name
+            for name in direct
+            if all(c.path[:2] != ("load", name) or "current" not in c.path[-1:] for c in changes)
+        ]
         if direct:
             yield (
                 f"The current of {', '.join(direct)} is stated directly and was taken as it stands: "
@@ -153,8 +156,11 @@ def taken_as_they_stand(after: Setup, changes: Sequence[Change]) -> Iterator[str
 
 
 def _source_stands(rail: Any, name: str, asked: set[Path]) -> Iterator[str]:
-    keys = [k for k in ("current", "fault_current", "transient")
-            if getattr(rail, k) is not None and ("rail", name, k) not in asked]  # fmt: skip
+    keys = [
+        k
+        for k in ("current", "fault_current", "transient")
+        if getattr(rail, k) is not None and ("rail", name, k) not in asked
+    ]
     if keys:
         yield (
             f"What else is stated of the source of {name} was taken as it stands ({', '.join(keys)}); of another "

@@ -81,8 +81,10 @@ class Asking:
         for word in words:
             if isinstance(node, list):
                 if not word.isdigit() or int(word) >= len(node):
-                    raise UsageError(f"--set: {'.'.join(map(str, path))} is a list of {len(node)}; name one by its "
-                                     f"number, 0 to {len(node) - 1}, not {word!r}")  # fmt: skip
+                    raise UsageError(
+                        f"--set: {'.'.join(map(str, path))} is a list of {len(node)}; name one by its "
+                        f"number, 0 to {len(node) - 1}, not {word!r}"
+                    )
                 path, node = (*path, int(word)), node[int(word)]
             elif isinstance(node, dict):
                 path, node = (*path, word), node.get(word, {})

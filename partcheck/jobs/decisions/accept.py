@@ -79,14 +79,23 @@ def accept(
     cautious = tuple(cautions(after, [candidate.judged]))
     board = setup.board_file.board
     row = {
-        "board": board.name, "revision": board.revision, "reference": ref, "role": board.role[ref].role,
-        "kind": ROLE_KINDS[board.role[ref].role], "fitted": fitted.part_number if fitted is not None else "",
-        "part_number": part.part_number, "maker": part.maker, "policy": setup.policy.name,
-        "verdict": candidate.verdict.word, "version": __version__, "accepted_by": who,
-        "accepted_at": datetime.now().astimezone().isoformat(timespec="seconds"), "note": note,
+        "board": board.name,
+        "revision": board.revision,
+        "reference": ref,
+        "role": board.role[ref].role,
+        "kind": ROLE_KINDS[board.role[ref].role],
+        "fitted": fitted.part_number if fitted is not None else "",
+        "part_number": part.part_number,
+        "maker": part.maker,
+        "policy": setup.policy.name,
+        "verdict": candidate.verdict.word,
+        "version": __version__,
+        "accepted_by": who,
+        "accepted_at": datetime.now().astimezone().isoformat(timespec="seconds"),
+        "note": note,
         "basis": json.dumps(_basis(setup, situation, ref, candidate), allow_nan=False),
         "result": json.dumps(_result(candidate, cautious), allow_nan=False),
-    }  # fmt: skip
+    }
     catalog, made = open_decisions(setup.asked.catalog)
     with catalog:
         written = catalog.accepted(catalog.accept(row))[0]

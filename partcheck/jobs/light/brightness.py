@@ -241,9 +241,23 @@ def brightness(setup: Setup, ref: str, part: Part | None = None, wanted: Wanted 
     fitted = judge_place(situation, ref)
     shown = (best or drawn).candidate.judged
     return Brightened(
-        setup, situation, ref, wanted, goal, fitted, before, drawn, solved, choices, best, instead, otherwise, such,
-        tuple(feeds), tuple(cautions(situation, [fitted, shown])),
-    )  # fmt: skip
+        setup,
+        situation,
+        ref,
+        wanted,
+        goal,
+        fitted,
+        before,
+        drawn,
+        solved,
+        choices,
+        best,
+        instead,
+        otherwise,
+        such,
+        tuple(feeds),
+        tuple(cautions(situation, [fitted, shown])),
+    )
 
 
 def solve(situation: Situation, ref: str, part: Part, goal: float) -> Solved:

@@ -16,9 +16,20 @@ from partcheck.situation import Situation
 from partcheck.units import show
 
 QUANTITIES = (
-    "current_min", "current_typ", "current_max", "vf_typ", "intensity_min", "intensity_typ", "intensity_max",
-    "flux_min", "flux_typ", "flux_max", "resistor_power_max", "dissipation", "tj_hot",
-)  # fmt: skip
+    "current_min",
+    "current_typ",
+    "current_max",
+    "vf_typ",
+    "intensity_min",
+    "intensity_typ",
+    "intensity_max",
+    "flux_min",
+    "flux_typ",
+    "flux_max",
+    "resistor_power_max",
+    "dissipation",
+    "tj_hot",
+)
 ENDS = ("min", "typ", "max")
 _HELD = {
     "min": (
@@ -178,8 +189,9 @@ def compare_light(new: OperatingPoint, old: OperatingPoint, name: str = "intensi
     The range is that of two single pieces, each anywhere between its corners.
     """
     least, typical, largest = (f"{name}_{end}" for end in ENDS)
-    return Compared(_ratio(new[typical], old[typical]), _ratio(new[least], old[largest]),
-                    _ratio(new[largest], old[least]))  # fmt: skip
+    return Compared(
+        _ratio(new[typical], old[typical]), _ratio(new[least], old[largest]), _ratio(new[largest], old[least])
+    )
 
 
 def _ratio(new: float, old: float) -> float:

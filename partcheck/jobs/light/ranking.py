@@ -140,11 +140,21 @@ def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown:
     fitted = judge_place(situation, ref)
     chosen = [standing[0].circuit.candidate.judged] if standing else []
     return BrightnessRanking(
-        setup, situation, ref, wanted, goal, fitted, before, tuple(standing),
-        tuple(e for e in entries if e.part.key not in listed), counts, len(entries) + screened.hidden,
-        _why_first(standing), _why_not(entries, made, screened),
+        setup,
+        situation,
+        ref,
+        wanted,
+        goal,
+        fitted,
+        before,
+        tuple(standing),
+        tuple(e for e in entries if e.part.key not in listed),
+        counts,
+        len(entries) + screened.hidden,
+        _why_first(standing),
+        _why_not(entries, made, screened),
         tuple(cautions(situation, [fitted, *chosen])),
-    )  # fmt: skip
+    )
 
 
 def _in_full(
@@ -237,9 +247,13 @@ def _entry(
     known = [h for h in side.judged.headrooms[:, k] if h == h]
     price = part.number("price")
     return entry, (
-        -int(worst), float(solved.state != REACHED), float(gone), footprint, -round(min([*known, ENOUGH]), 2),
+        -int(worst),
+        float(solved.state != REACHED),
+        float(gone),
+        footprint,
+        -round(min([*known, ENOUGH]), 2),
         price if price == price else np.inf,
-    )  # fmt: skip
+    )
 
 
 def _why_not(entries: Sequence[Entry], made: Sequence[Ranked], screened: Screened) -> dict[str, int]:

@@ -265,9 +265,13 @@ class Search:
 
     def _with(self, node: _Node, option: Option) -> _Node:
         return _Node(
-            with_option(node.situation, option), {**node.taken, option.ref: option}, node.judged, node.rests,
-            node.stale | {option.ref}, node.suspects,
-        )  # fmt: skip
+            with_option(node.situation, option),
+            {**node.taken, option.ref: option},
+            node.judged,
+            node.rests,
+            node.stale | {option.ref},
+            node.suspects,
+        )
 
     def _failing(self, node: _Node, quick: bool = False) -> list[tuple[str, Finding]]:
         """What does not meet; with ``quick`` the first of it. Judges only what rests on what changed."""
@@ -405,11 +409,12 @@ class Search:
         roles = self.root.situation.board.role
         found = [
             {
-                (too.ref, too.at) for too in too_near(situation)
+                (too.ref, too.at)
+                for too in too_near(situation)
                 if ref in too.ground and all(name == ref or roles[name].role in ADDS for name in too.ground)
             }
             for situation in situations
-        ]  # fmt: skip
+        ]
         return {name for name, _ in set.intersection(*found)}
 
     def _sums_only(self, ground: frozenset[str], ref: str) -> bool:

@@ -117,10 +117,18 @@ def _crossings(
 def _cure(situation: Situation, where: Where, quantity: Adjustable, value: float, tried: Tried, column: int) -> Cure:
     row = tried.row[where]
     return Cure(
-        where, _words(quantity, value), quantity.key, quantity.of, quantity.unit, quantity.base, value,
-        tuple(quantity.setting(situation.board, value)), Verdict(int(tried.verdicts[row, column])),
-        float(tried.headrooms[row, column]), Verdict(int(tried.overall[column])),
-    )  # fmt: skip
+        where,
+        _words(quantity, value),
+        quantity.key,
+        quantity.of,
+        quantity.unit,
+        quantity.base,
+        value,
+        tuple(quantity.setting(situation.board, value)),
+        Verdict(int(tried.verdicts[row, column])),
+        float(tried.headrooms[row, column]),
+        Verdict(int(tried.overall[column])),
+    )
 
 
 def _words(quantity: Adjustable, value: float) -> str:
@@ -178,10 +186,18 @@ def _at_once_cure(where: Where, names: list[str], most: int, count: int, tried: 
     row = tried.row[where]
     group = f"{{ of = {json.dumps(names)}, most = {count} }}"
     return Cure(
-        where, f"no more than {count} of {', '.join(names)} on at once (now {most})", "at-once", "", "", float(most),
-        float(count), (("at_once", group),), Verdict(int(tried.verdicts[row, 0])),
-        float(tried.headrooms[row, 0]), Verdict(int(tried.overall[0])),
-    )  # fmt: skip
+        where,
+        f"no more than {count} of {', '.join(names)} on at once (now {most})",
+        "at-once",
+        "",
+        "",
+        float(most),
+        float(count),
+        (("at_once", group),),
+        Verdict(int(tried.verdicts[row, 0])),
+        float(tried.headrooms[row, 0]),
+        Verdict(int(tried.overall[0])),
+    )
 
 
 def _groups(board: Board) -> Iterator[tuple[list[str], int, list[AtOnce]]]:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -122,12 +123,9 @@ def _table(plain: Lookup, situation: Situation, ref: str, part: Part, finding: F
         conditions, rows = _conditions(situation, ref, finding, declared, start, best, with_row)
         named = replace(plain, conditions=conditions)
         ends = [
-            _bounded(
-                named, situation, ref, finding,
-                lambda value, row=row: with_row(row, value), declared.low, declared.high,  # type: ignore[misc]
-            )
+            _bounded(named, situation, ref, finding, partial(with_row, row), declared.low, declared.high)
             for row in rows
-        ]  # fmt: skip
+        ]
         made = _strictest(ends)
         if made.value is None:
             break
@@ -146,9 +144,14 @@ def _strictest(found: list[Lookup]) -> Lookup:
 
 
 def _conditions(
-    situation: Situation, ref: str, finding: Finding, declared: Table, row: dict[str, Any], value: float,
+    situation: Situation,
+    ref: str,
+    finding: Finding,
+    declared: Table,
+    row: dict[str, Any],
+    value: float,
     with_row: Callable[[dict[str, Any], float], Part],
-) -> tuple[tuple[tuple[str, str, float, str], ...], list[dict[str, Any]]]:  # fmt: skip
+) -> tuple[tuple[tuple[str, str, float, str], ...], list[dict[str, Any]]]:
     """The conditions under which a row with that value counts, and the rows that just keep to them."""
     conditions: list[tuple[str, str, float, str]] = []
     rows = [row]
@@ -164,9 +167,13 @@ def _conditions(
 
 
 def _condition(
-    situation: Situation, ref: str, finding: Finding, axis: Axis, row: dict[str, Any],
+    situation: Situation,
+    ref: str,
+    finding: Finding,
+    axis: Axis,
+    row: dict[str, Any],
     variant: Callable[[dict[str, Any]], Part],
-) -> list[tuple[str, float]]:  # fmt: skip
+) -> list[tuple[str, float]]:
     """How far one condition of a row may go with that value in it, upwards and downwards; none where all serves."""
 
     def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:
@@ -213,9 +220,14 @@ def _corner(
 
 
 def _bounded(
-    plain: Lookup, situation: Situation, ref: str, finding: Finding, variant: Callable[[float], Part],
-    low: float, high: float,
-) -> Lookup:  # fmt: skip
+    plain: Lookup,
+    situation: Situation,
+    ref: str,
+    finding: Finding,
+    variant: Callable[[float], Part],
+    low: float,
+    high: float,
+) -> Lookup:
     """The lookup with the largest or least value that meets, judged once more with the part in its place."""
 
     def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:

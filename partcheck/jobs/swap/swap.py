@@ -99,9 +99,14 @@ class Candidate:
     def rank(self) -> Rank:
         """What it is ordered by."""
         return Rank(
-            self.part.part_number, self.verdict, self.available, len(self.changes), self.judged.headroom,
-            self.part.number("price"), self.part.number("quantity"),
-        )  # fmt: skip
+            self.part.part_number,
+            self.verdict,
+            self.available,
+            len(self.changes),
+            self.judged.headroom,
+            self.part.number("price"),
+            self.part.number("quantity"),
+        )
 
 
 @dataclass(frozen=True)
@@ -172,10 +177,19 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     cautious = tuple(cautions(situation, [fitted, *chosen]))
     keep = [i for i in range(len(screened.parts)) if i not in failing]
     return Swapped(
-        setup, situation, ref, fitted, judge_place(situation.replaced(ref, None), ref), tuple(standing),
-        len(others) + screened.hidden, counts, why([c.rank for c in standing]),
-        _with_neighbours(screened.failures(situation.facts(ref).role, keep), made), tuple(misses), cautious,
-    )  # fmt: skip
+        setup,
+        situation,
+        ref,
+        fitted,
+        judge_place(situation.replaced(ref, None), ref),
+        tuple(standing),
+        len(others) + screened.hidden,
+        counts,
+        why([c.rank for c in standing]),
+        _with_neighbours(screened.failures(situation.facts(ref).role, keep), made),
+        tuple(misses),
+        cautious,
+    )
 
 
 def _with_neighbours(counted: dict[str, int], made: Sequence[Candidate]) -> dict[str, int]:

@@ -65,10 +65,15 @@ def limits(setup: Setup, only: str | None = None) -> Limited:
     places, links = judge_board(situation)
     now = judged(situation, situation.board, 1)
     return Limited(
-        setup, situation, min((j.verdict for j in (*places, *links)), default=Verdict.MEETS),
-        tuple(standing(now, 0)), channels, of_air, _at_once(situation) if only is None else None,
+        setup,
+        situation,
+        min((j.verdict for j in (*places, *links)), default=Verdict.MEETS),
+        tuple(standing(now, 0)),
+        channels,
+        of_air,
+        _at_once(situation) if only is None else None,
         tuple(cautions(situation, places)),
-    )  # fmt: skip
+    )
 
 
 def channel_loads(situation: Situation) -> list[tuple[str, str]]:
@@ -108,9 +113,11 @@ def own_parts(situation: Situation, load: str) -> frozenset[str]:
 
 def _at_once(situation: Situation) -> AtOnceLimit | None:
     """How many channels may be on at once, whichever they are and whatever the board's own groups say."""
-    names = [next(name for name in role.load if name in situation.board.load)
-             for _, role in situation.board.switches()
-             if any(name in situation.board.load for name in role.load)]  # fmt: skip
+    names = [
+        next(name for name in role.load if name in situation.board.load)
+        for _, role in situation.board.switches()
+        if any(name in situation.board.load for name in role.load)
+    ]
     if len(names) < 2:
         return None
     set_by: SetBy | None = None

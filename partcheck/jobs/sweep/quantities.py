@@ -128,9 +128,16 @@ def load_current(situation: Situation, name: str) -> Adjustable | None:
         return None
     keys = tuple((("load", name, key), _LOAD_UNITS[key]) for key in _load_update(situation.board, name, 1.0))
     return Adjustable(
-        f"largest current of {name}", "load-current", name, "A", base, base / FAR, base * FAR,
-        lambda board, value: load_scaled(board, name, value / base), keys,
-    )  # fmt: skip
+        f"largest current of {name}",
+        "load-current",
+        name,
+        "A",
+        base,
+        base / FAR,
+        base * FAR,
+        lambda board, value: load_scaled(board, name, value / base),
+        keys,
+    )
 
 
 def coil_energy(situation: Situation, name: str) -> Adjustable | None:
@@ -151,9 +158,16 @@ def coil_energy(situation: Situation, name: str) -> Adjustable | None:
         )
 
     return Adjustable(
-        f"coil energy of {name}", "coil-energy", name, "J", base, base / FAR, base * FAR, apply,
+        f"coil energy of {name}",
+        "coil-energy",
+        name,
+        "J",
+        base,
+        base / FAR,
+        base * FAR,
+        apply,
         ((("load", name, "inductance"), "H"),),
-    )  # fmt: skip
+    )
 
 
 def switching_rate(situation: Situation, name: str) -> Adjustable | None:
@@ -162,9 +176,16 @@ def switching_rate(situation: Situation, name: str) -> Adjustable | None:
     if not rate:
         return None
     return Adjustable(
-        f"switching rate of {name}", "switching-rate", name, "1/s", rate, rate / FAR, rate,
-        lambda board, value: with_entry(board, "load", name, rate=value), ((("load", name, "rate"), "1/s"),),
-    )  # fmt: skip
+        f"switching rate of {name}",
+        "switching-rate",
+        name,
+        "1/s",
+        rate,
+        rate / FAR,
+        rate,
+        lambda board, value: with_entry(board, "load", name, rate=value),
+        ((("load", name, "rate"), "1/s"),),
+    )
 
 
 # ---- supplies and drives
@@ -177,10 +198,16 @@ def rail_voltage(situation: Situation, name: str) -> Adjustable | None:
         return None
     most = MOST_VOLTS * span.typ / span.max
     return Adjustable(
-        f"rail {name}", "rail-voltage", name, "V", span.typ, max(span.typ / FAR, 0.5 * span.typ / span.min), most,
+        f"rail {name}",
+        "rail-voltage",
+        name,
+        "V",
+        span.typ,
+        max(span.typ / FAR, 0.5 * span.typ / span.min),
+        most,
         lambda board, value: with_entry(board, "rail", name, voltage=scaled(span, value / span.typ)),
         ((("rail", name, "voltage"), "V"),),
-    )  # fmt: skip
+    )
 
 
 def drive_level(situation: Situation, name: str) -> Adjustable | None:
@@ -189,11 +216,16 @@ def drive_level(situation: Situation, name: str) -> Adjustable | None:
     if not span.min > 0:
         return None
     return Adjustable(
-        f"least high level of {name}", "drive-level", name, "V", span.min, max(span.min / FAR, LEAST_HIGH),
+        f"least high level of {name}",
+        "drive-level",
+        name,
+        "V",
+        span.min,
+        max(span.min / FAR, LEAST_HIGH),
         min(span.min * 8, MOST_VOLTS * span.min / span.max),
         lambda board, value: with_entry(board, "drive", name, high=scaled(span, value / span.min)),
         ((("drive", name, "high"), "V"),),
-    )  # fmt: skip
+    )
 
 
 # ---- air and heat
@@ -207,9 +239,17 @@ def hottest_air(situation: Situation) -> Adjustable:
         return _with_ambient(board, Span(span.min, (span.min + value) / 2, value))
 
     return Adjustable(
-        "hottest air", "ambient-max", "", "°C", span.max, span.min, HOTTEST, apply,
-        ((("surroundings", "ambient"), "°C"),), linear=True,
-    )  # fmt: skip
+        "hottest air",
+        "ambient-max",
+        "",
+        "°C",
+        span.max,
+        span.min,
+        HOTTEST,
+        apply,
+        ((("surroundings", "ambient"), "°C"),),
+        linear=True,
+    )
 
 
 def coldest_air(situation: Situation) -> Adjustable:
@@ -220,9 +260,17 @@ def coldest_air(situation: Situation) -> Adjustable:
         return _with_ambient(board, Span(value, (span.max + value) / 2, span.max))
 
     return Adjustable(
-        "coldest air", "ambient-min", "", "°C", span.min, COLDEST, span.max, apply,
-        ((("surroundings", "ambient"), "°C"),), linear=True,
-    )  # fmt: skip
+        "coldest air",
+        "ambient-min",
+        "",
+        "°C",
+        span.min,
+        COLDEST,
+        span.max,
+        apply,
+        ((("surroundings", "ambient"), "°C"),),
+        linear=True,
+    )
 
 
 def _with_ambient(board: Board, span: Span) -> Board:
@@ -238,10 +286,16 @@ def heat_path(situation: Situation, ref: str) -> Adjustable | None:
         return None
     known = base == base
     return Adjustable(
-        f"theta_ja of {ref} as mounted", "theta", ref, "K/W", base, base / FAR if known else 1.0,
+        f"theta_ja of {ref} as mounted",
+        "theta",
+        ref,
+        "K/W",
+        base,
+        base / FAR if known else 1.0,
         base if known else 1000.0,
-        lambda board, value: with_entry(board, "role", ref, theta_ja=value), ((("role", ref, "theta_ja"), "K/W"),),
-    )  # fmt: skip
+        lambda board, value: with_entry(board, "role", ref, theta_ja=value),
+        ((("role", ref, "theta_ja"), "K/W"),),
+    )
 
 
 # ---- resistors
@@ -283,9 +337,17 @@ def _resistor(board: Board, ref: str, key: str, span: Span) -> Adjustable:
 
     words = key.replace("_", "-") if key != "resistor" else "series resistor"
     return Adjustable(
-        f"{words.replace('-resistor', ' resistor')} of {ref}", key.replace("_", "-"), ref, "Ω", span.typ,
-        span.typ / FAR, span.typ * FAR, apply, tuple(paths), values,
-    )  # fmt: skip
+        f"{words.replace('-resistor', ' resistor')} of {ref}",
+        key.replace("_", "-"),
+        ref,
+        "Ω",
+        span.typ,
+        span.typ / FAR,
+        span.typ * FAR,
+        apply,
+        tuple(paths),
+        values,
+    )
 
 
 def adjustables(situation: Situation) -> list[Adjustable]:

@@ -221,11 +221,12 @@ def _could(situation: Situation, way: _Drawn, load: str, diodes: Sequence[Part])
     present = situation.fitted.get(way.ref) if way.board == situation.board else None
     rail = situation.rail(situation.board.load[load].rail).largest.value
     return [
-        part for part in diodes
+        part
+        for part in diodes
         if part.word("construction") in wanted
         and (present is None or part.key != present.key)
         and not _surely_too_low(part, way.how, rail)
-    ]  # fmt: skip
+    ]
 
 
 def _screened(base: Situation, way: _Drawn, parts: Sequence[Part]) -> list[Part]:
@@ -299,5 +300,10 @@ def _judged(
 
 def _rank(made: Replacement) -> tuple[float, float, float, float, str]:
     price = made.price if made.price == made.price else math.inf
-    return (-int(made.verdict), float(len(made.footprint)), -min(made.headroom, ENOUGH), price,
-            made.parts[0].part_number)  # fmt: skip
+    return (
+        -int(made.verdict),
+        float(len(made.footprint)),
+        -min(made.headroom, ENOUGH),
+        price,
+        made.parts[0].part_number,
+    )

@@ -17,8 +17,20 @@ from partcheck.situation.terminal import TerminalFacts, label
 
 WHOLE_PART = ("package", "pin-order", "pitch", "poles")
 """What is asked of a terminal as a whole, not of one pole."""
-STAGES = ("source", "feed wire", "supply terminal", "feed terminal", "cable", "load", "switched terminal", "clamp",
-          "switch", "track", "return track", "return terminal")  # fmt: skip
+STAGES = (
+    "source",
+    "feed wire",
+    "supply terminal",
+    "feed terminal",
+    "cable",
+    "load",
+    "switched terminal",
+    "clamp",
+    "switch",
+    "track",
+    "return track",
+    "return terminal",
+)
 
 
 @dataclass(frozen=True)

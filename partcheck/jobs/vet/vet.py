@@ -161,18 +161,29 @@ def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
     now = tuple(cautions(after.situation, places))
     known = by_requirement(before)
     return Vetted(
-        setup, after, load, want.changes, want.notes,
+        setup,
+        after,
+        load,
+        want.changes,
+        want.notes,
         tuple(_steps(setup.situation, after.situation, load)),
         tuple(not_on_path(after.board_file.board, load, path_of(after.situation, load))),
         tuple(compare(figures(setup.situation, load), figures(after.situation, load))),
-        tuple(before), tuple(places), tuple(links),
-        tuple(given), unproven,
+        tuple(before),
+        tuple(places),
+        tuple(links),
+        tuple(given),
+        unproven,
         tuple(
-            (made.ref, f) for made in every for f in made.with_verdict(Verdict.FAILS)
+            (made.ref, f)
+            for made in every
+            for f in made.with_verdict(Verdict.FAILS)
             if (old := known.get((made.ref, f.id))) is not None and old.verdict is Verdict.FAILS
         ),
-        other_clamps(after, load, every), now, tuple(c for c in now if c not in was),
-    )  # fmt: skip
+        other_clamps(after, load, every),
+        now,
+        tuple(c for c in now if c not in was),
+    )
 
 
 def _steps(before: Situation, after: Situation, load: str) -> list[Step]:

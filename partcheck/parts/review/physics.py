@@ -10,10 +10,16 @@ _T25 = 298.15
 _PHOTON = 1.2398419843e-6
 """Planck's constant times the speed of light over the elementary charge, V·m: exact by the SI definitions of 2019."""
 _COLOURS = {
-    "red": (600e-9, 780e-9), "orange": (585e-9, 620e-9), "amber": (575e-9, 610e-9), "yellow": (565e-9, 600e-9),
-    "green": (495e-9, 580e-9), "cyan": (480e-9, 515e-9), "blue": (435e-9, 500e-9), "violet": (380e-9, 450e-9),
+    "red": (600e-9, 780e-9),
+    "orange": (585e-9, 620e-9),
+    "amber": (575e-9, 610e-9),
+    "yellow": (565e-9, 600e-9),
+    "green": (495e-9, 580e-9),
+    "cyan": (480e-9, 515e-9),
+    "blue": (435e-9, 500e-9),
+    "violet": (380e-9, 450e-9),
     "infrared": (700e-9, 1e-6),
-}  # fmt: skip
+}
 """Dominant wavelengths that go by these names in LED datasheets (common practice, no published source)."""
 
 

@@ -17,26 +17,49 @@ _SLACK = 1e-3  # what rounding in a datasheet may do
 
 ORDERED: Mapping[str, tuple[tuple[str, str, str], ...]] = {
     "mosfet": (
-        ("rds_on", "vgs", FALLS), ("rds_on_factor", "tj", RISES), ("id_max", "temperature", FALLS),
-        ("idm", "pulse_width", FALLS), ("soa", "vds", FALLS), ("soa", "pulse_width", FALLS), ("idss", "tj", RISES),
-        ("eas_factor", "tj", FALLS), ("theta_ja", "copper_area", FALLS), ("zth", "pulse_width", RISES),
+        ("rds_on", "vgs", FALLS),
+        ("rds_on_factor", "tj", RISES),
+        ("id_max", "temperature", FALLS),
+        ("idm", "pulse_width", FALLS),
+        ("soa", "vds", FALLS),
+        ("soa", "pulse_width", FALLS),
+        ("idss", "tj", RISES),
+        ("eas_factor", "tj", FALLS),
+        ("theta_ja", "copper_area", FALLS),
+        ("zth", "pulse_width", RISES),
     ),
     "bjt": (
-        ("hfe_factor", "tj", RISES), ("icbo", "tj", RISES), ("rbsoa", "vce", FALLS), ("vbe_on", "ic", RISES),
-        ("vce_sat", "ib", FALLS), ("theta_ja", "copper_area", FALLS), ("zth", "pulse_width", RISES),
+        ("hfe_factor", "tj", RISES),
+        ("icbo", "tj", RISES),
+        ("rbsoa", "vce", FALLS),
+        ("vbe_on", "ic", RISES),
+        ("vce_sat", "ib", FALLS),
+        ("theta_ja", "copper_area", FALLS),
+        ("zth", "pulse_width", RISES),
     ),
     "led": (
-        ("vf", "i_f", RISES), ("iv", "i_f", RISES), ("flux", "i_f", RISES), ("relative_intensity", "i_f", RISES),
-        ("light_factor", "temperature", FALLS), ("if_max", "temperature", FALLS), ("theta_ja", "copper_area", FALLS),
+        ("vf", "i_f", RISES),
+        ("iv", "i_f", RISES),
+        ("flux", "i_f", RISES),
+        ("relative_intensity", "i_f", RISES),
+        ("light_factor", "temperature", FALLS),
+        ("if_max", "temperature", FALLS),
+        ("theta_ja", "copper_area", FALLS),
     ),
     "diode": (
-        ("vf", "i_f", RISES), ("if_av", "temperature", FALLS), ("ifsm", "pulse_width", FALLS), ("ir", "tj", RISES),
-        ("clamping", "ipp", RISES), ("impedance", "iz", FALLS), ("pulse_power", "pulse_width", FALLS),
-        ("theta_ja", "copper_area", FALLS), ("zth", "pulse_width", RISES),
+        ("vf", "i_f", RISES),
+        ("if_av", "temperature", FALLS),
+        ("ifsm", "pulse_width", FALLS),
+        ("ir", "tj", RISES),
+        ("clamping", "ipp", RISES),
+        ("impedance", "iz", FALLS),
+        ("pulse_power", "pulse_width", FALLS),
+        ("theta_ja", "copper_area", FALLS),
+        ("zth", "pulse_width", RISES),
     ),
     "regulator": (("dropout", "iout", RISES), ("theta_ja", "copper_area", FALLS)),
     "terminal": (("current", "temperature", FALLS),),
-}  # fmt: skip
+}
 """Per kind: a table, one of its axes, and what its values do along it while the other axes stay."""
 
 _LOOSE = {("rds_on", "vgs"): ("id",)}

@@ -107,11 +107,26 @@ class RecordsRecord(Record):
 def _accepted(kept: Kept) -> AcceptedRecord:
     row, result, basis = kept.row, kept.result, kept.basis
     return AcceptedRecord(
-        number=row.number, board=row.board, revision=row.revision, path=basis["path"], reference=row.reference,
-        role=row.role, fitted=row.fitted, part_number=row.part_number, maker=row.maker, verdict=word(kept.verdict),
-        policy=row.policy, policy_values=basis["policy_values"], part=basis["part"], board_content=basis["written"],
-        version=row.version, accepted_by=row.accepted_by, accepted_at=row.accepted_at, note=row.note, **result,
-    )  # fmt: skip
+        number=row.number,
+        board=row.board,
+        revision=row.revision,
+        path=basis["path"],
+        reference=row.reference,
+        role=row.role,
+        fitted=row.fitted,
+        part_number=row.part_number,
+        maker=row.maker,
+        verdict=word(kept.verdict),
+        policy=row.policy,
+        policy_values=basis["policy_values"],
+        part=basis["part"],
+        board_content=basis["written"],
+        version=row.version,
+        accepted_by=row.accepted_by,
+        accepted_at=row.accepted_at,
+        note=row.note,
+        **result,
+    )
 
 
 def accepted(decided: Decided) -> AcceptRecord:

@@ -209,10 +209,17 @@ def _setting(pair: tuple[str, str]) -> SettingRecord:
 
 def _cure(made: "Cure") -> CureRecord:
     return CureRecord(
-        quantity=made.key, of=made.of, unit=json_unit(made.unit), now=finite(made.before, made.unit),
-        value=finite(made.value, made.unit) or 0.0, words=str(made), sets=[_setting(pair) for pair in made.sets],
-        verdict=word(made.verdict), headroom=finite(made.headroom), overall=word(made.overall),
-    )  # fmt: skip
+        quantity=made.key,
+        of=made.of,
+        unit=json_unit(made.unit),
+        now=finite(made.before, made.unit),
+        value=finite(made.value, made.unit) or 0.0,
+        words=str(made),
+        sets=[_setting(pair) for pair in made.sets],
+        verdict=word(made.verdict),
+        headroom=finite(made.headroom),
+        overall=word(made.overall),
+    )
 
 
 def _lookup(made: "Lookup") -> LookupRecord:
@@ -221,9 +228,16 @@ def _lookup(made: "Lookup") -> LookupRecord:
         for axis, side, value, unit in made.conditions
     ]
     return LookupRecord(
-        name=made.name, meaning=made.meaning, unit=json_unit(made.unit), conditions=conditions, side=made.side or None,  # type: ignore[arg-type]
-        value=finite(made.value, made.unit), hopeless=made.hopeless, any_value=made.any_value, words=str(made),
-    )  # fmt: skip
+        name=made.name,
+        meaning=made.meaning,
+        unit=json_unit(made.unit),
+        conditions=conditions,
+        side=made.side or None,  # type: ignore[arg-type]
+        value=finite(made.value, made.unit),
+        hopeless=made.hopeless,
+        any_value=made.any_value,
+        words=str(made),
+    )
 
 
 def requirement(finding: Finding, ref: str = "", remedies: "Remedies | None" = None) -> RequirementRecord:

@@ -107,28 +107,43 @@ def _limit(limited: Limited, made: Limit) -> LimitRecord:
         return [SettingRecord(key=key, value=text) for key, text in pairs]
 
     return LimitRecord(
-        quantity=quantity.key, of=quantity.of, unit=json_unit(quantity.unit),
-        whose_parts="own" if made.own else "board", now=finite(quantity.base, quantity.unit), allowed=made.allowed,
-        holds_now=made.holds_now, low=finite(made.low, quantity.unit), high=finite(made.high, quantity.unit),
-        low_set_by=_maybe(made.low_set_by), high_set_by=_maybe(made.high_set_by), low_sets=sets(made.low),
+        quantity=quantity.key,
+        of=quantity.of,
+        unit=json_unit(quantity.unit),
+        whose_parts="own" if made.own else "board",
+        now=finite(quantity.base, quantity.unit),
+        allowed=made.allowed,
+        holds_now=made.holds_now,
+        low=finite(made.low, quantity.unit),
+        high=finite(made.high, quantity.unit),
+        low_set_by=_maybe(made.low_set_by),
+        high_set_by=_maybe(made.high_set_by),
+        low_sets=sets(made.low),
         high_sets=sets(made.high),
-    )  # fmt: skip
+    )
 
 
 def _channel(limited: Limited, made: Channel) -> ChannelRecord:
     return ChannelRecord(
-        load=made.load, switch=made.switch, part_number=made.part, rail=made.rail,
+        load=made.load,
+        switch=made.switch,
+        part_number=made.part,
+        rail=made.rail,
         limits=[_limit(limited, limit) for limit in made.limits],
-    )  # fmt: skip
+    )
 
 
 def _map(made: ChannelMap) -> MapRecord:
     causes = [CauseRecord(letter=made.letter(k), **_set_by(cause).model_dump()) for k, cause in enumerate(made.causes)]
     return MapRecord(
-        load=made.load, rail=made.rail, volts=[float(v) for v in made.volts], amperes=[float(i) for i in made.amperes],
+        load=made.load,
+        rail=made.rail,
+        volts=[float(v) for v in made.volts],
+        amperes=[float(i) for i in made.amperes],
         verdicts=[[word(Verdict(int(v))) for v in row] for row in made.verdicts],
-        first=[[int(k) for k in row] for row in made.first], causes=causes,
-    )  # fmt: skip
+        first=[[int(k) for k in row] for row in made.first],
+        causes=causes,
+    )
 
 
 def limited(answer: Limited, map_: ChannelMap | None = None) -> LimitsRecord:

@@ -13,9 +13,12 @@ def line_of(judged: Judged, name: str | None = None) -> Line:
     part = f" {judged.part.part_number}" if judged.part is not None else ""
     tightest = judged.tightest
     return Line(
-        name if name is not None else f"{judged.ref}{part}", judged.verdict,
-        tightest.id if tightest is not None else "", judged.headroom, shares,
-    )  # fmt: skip
+        name if name is not None else f"{judged.ref}{part}",
+        judged.verdict,
+        tightest.id if tightest is not None else "",
+        judged.headroom,
+        shares,
+    )
 
 
 def overview(after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board") -> Picture:

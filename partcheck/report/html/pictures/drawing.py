@@ -17,9 +17,16 @@ if TYPE_CHECKING:
 INK, MUTED, GRID, PAPER = "#010101", "#020202", "#030303", "#040404"
 GOOD, TIGHT, UNKNOWN, BAD, ACCENT = "#050505", "#060606", "#070707", "#080808", "#090909"
 NAMES = {
-    INK: "ink", MUTED: "muted", GRID: "line", PAPER: "paper", GOOD: "good", TIGHT: "tight", UNKNOWN: "unknown",
-    BAD: "bad", ACCENT: "accent",
-}  # fmt: skip
+    INK: "ink",
+    MUTED: "muted",
+    GRID: "line",
+    PAPER: "paper",
+    GOOD: "good",
+    TIGHT: "tight",
+    UNKNOWN: "unknown",
+    BAD: "bad",
+    ACCENT: "accent",
+}
 """Stand-ins for the page's colours while a picture is drawn; nothing else may use them."""
 WIDTH = 6.6
 """Inches: with 72 points to an inch a picture is about as wide as the text of a page."""
@@ -77,14 +84,33 @@ def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figur
     from matplotlib.figure import Figure
 
     style: Any = {
-        "svg.fonttype": "none", "svg.hashsalt": "partcheck", "text.parse_math": False, "font.size": 9,
-        "font.family": ["DejaVu Sans"], "text.color": INK, "axes.labelcolor": INK, "axes.edgecolor": MUTED,
-        "xtick.color": MUTED, "ytick.color": MUTED, "xtick.labelcolor": INK, "ytick.labelcolor": INK,
-        "axes.spines.top": False, "axes.spines.right": False, "axes.axisbelow": True, "grid.color": GRID,
-        "grid.linewidth": 0.7, "axes.unicode_minus": True, "hatch.linewidth": 0.9, "lines.linewidth": 1.7,
-        "axes.labelsize": 9, "path.simplify": True, "figure.facecolor": "none", "axes.facecolor": "none",
-        "savefig.facecolor": "none", "legend.frameon": False,
-    }  # fmt: skip
+        "svg.fonttype": "none",
+        "svg.hashsalt": "partcheck",
+        "text.parse_math": False,
+        "font.size": 9,
+        "font.family": ["DejaVu Sans"],
+        "text.color": INK,
+        "axes.labelcolor": INK,
+        "axes.edgecolor": MUTED,
+        "xtick.color": MUTED,
+        "ytick.color": MUTED,
+        "xtick.labelcolor": INK,
+        "ytick.labelcolor": INK,
+        "axes.spines.top": False,
+        "axes.spines.right": False,
+        "axes.axisbelow": True,
+        "grid.color": GRID,
+        "grid.linewidth": 0.7,
+        "axes.unicode_minus": True,
+        "hatch.linewidth": 0.9,
+        "lines.linewidth": 1.7,
+        "axes.labelsize": 9,
+        "path.simplify": True,
+        "figure.facecolor": "none",
+        "axes.facecolor": "none",
+        "savefig.facecolor": "none",
+        "legend.frameon": False,
+    }
     with mpl.rc_context():
         mpl.rcdefaults()  # whatever a user's own settings say
         mpl.rcParams.update(style)

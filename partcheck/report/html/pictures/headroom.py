@@ -57,9 +57,14 @@ def bars(name: str, findings: Sequence[Finding]) -> Picture:
             colour, verdict = COLOURS[finding.verdict], finding.verdict
             if share == share:
                 axes.barh(
-                    row, min(max(share, 0.004), SHOWN), 0.62, color=PAPER if HATCHES[verdict] else colour,
-                    edgecolor=colour, hatch=HATCHES[verdict], linewidth=0.9,
-                )  # fmt: skip
+                    row,
+                    min(max(share, 0.004), SHOWN),
+                    0.62,
+                    color=PAPER if HATCHES[verdict] else colour,
+                    edgecolor=colour,
+                    hatch=HATCHES[verdict],
+                    linewidth=0.9,
+                )
                 if share > SHOWN:
                     axes.annotate(
                         "", (SHOWN + 0.06, row), (SHOWN, row), arrowprops={"arrowstyle": "->", "color": colour}
@@ -105,9 +110,14 @@ def strips(title: str, lines: Sequence[Line], before: Sequence[Line] | None = No
             for verdict, share in line.shares:
                 inside = PAPER if verdict is Verdict.TIGHT else COLOURS[verdict]
                 axes.plot(
-                    min(share, SHOWN), row, marker=MARKS[verdict], markersize=4.2, color=COLOURS[verdict],
-                    markerfacecolor=inside, zorder=3,
-                )  # fmt: skip
+                    min(share, SHOWN),
+                    row,
+                    marker=MARKS[verdict],
+                    markersize=4.2,
+                    color=COLOURS[verdict],
+                    markerfacecolor=inside,
+                    zorder=3,
+                )
             if before is not None and before[row].headroom == before[row].headroom:
                 share = min(used(before[row].headroom), SHOWN)
                 axes.plot(share, row, marker="o", markersize=7, markerfacecolor="none", color=INK, zorder=4)

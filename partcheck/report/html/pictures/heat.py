@@ -64,9 +64,12 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
         axes.text(currents[0], limit, f"hottest allowed, {limit:.0f} °C", va="bottom", color=BAD, fontsize=8.5)
         axes.plot(quantity.base, now[0], marker="o", markersize=7, color=INK)
         axes.annotate(
-            f"now {show(quantity.base, 'A')}, {now[0]:.1f} °C", (quantity.base, now[0]), xytext=(-4, 9),
-            textcoords="offset points", fontsize=8.5,
-        )  # fmt: skip
+            f"now {show(quantity.base, 'A')}, {now[0]:.1f} °C",
+            (quantity.base, now[0]),
+            xytext=(-4, 9),
+            textcoords="offset points",
+            fontsize=8.5,
+        )
         if runaway:
             axes.axvline(currents[last], color=MUTED, linestyle=":", linewidth=1.2)
             axes.plot(currents[last], tj[last], marker="X", markersize=8, color=BAD)

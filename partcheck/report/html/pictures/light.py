@@ -36,9 +36,11 @@ def branch(situation: Situation, ref: str, name: str) -> Branch | None:
     lines = {
         end: (_value(feed), _value(ohms))
         for end, feed, ohms in (
-            ("min", n.feed_low, n.series_max), ("typ", n.feed_mid, n.series_typ), ("max", n.feed_high, n.series_min),
+            ("min", n.feed_low, n.series_max),
+            ("typ", n.feed_mid, n.series_typ),
+            ("max", n.feed_high, n.series_min),
         )
-    }  # fmt: skip
+    }
     currents = {end: _value(getattr(p, f"current_{end}")) for end in ("min", "typ", "max")}
     made = curve(p.vf, "typ")
     if not made or currents["typ"] != currents["typ"]:
@@ -113,9 +115,14 @@ def _branch(axes: Any, made: Branch, colour: str, dash: str, mark: str, top: flo
             axes.plot(volts, current, marker=mark, markersize=size, color=colour, markerfacecolor=inside, zorder=5)
     if math.isfinite(_met(made, "typ")[0]):
         axes.annotate(
-            show(made.currents["typ"], "A", 3), _met(made, "typ"), xytext=(7, 3), textcoords="offset points",
-            fontsize=8.5, color=colour, zorder=6,
-        )  # fmt: skip
+            show(made.currents["typ"], "A", 3),
+            _met(made, "typ"),
+            xytext=(7, 3),
+            textcoords="offset points",
+            fontsize=8.5,
+            color=colour,
+            zorder=6,
+        )
 
 
 def _choice(axes: Any, answer: Brightened, choice: Circuit) -> None:
@@ -126,9 +133,15 @@ def _choice(axes: Any, answer: Brightened, choice: Circuit) -> None:
     if math.isfinite(place[0]):
         axes.plot(*place, marker="D" if choice.verdict >= Verdict.TIGHT else "X", markersize=5, color=GOOD, zorder=5)
         axes.annotate(
-            f"{show(choice.resistance, 'Ω')}, {choice.verdict.word}", place, xytext=(-7, -3),
-            textcoords="offset points", ha="right", va="top", fontsize=8, color=GOOD,
-        )  # fmt: skip
+            f"{show(choice.resistance, 'Ω')}, {choice.verdict.word}",
+            place,
+            xytext=(-7, -3),
+            textcoords="offset points",
+            ha="right",
+            va="top",
+            fontsize=8,
+            color=GOOD,
+        )
 
 
 def _told(shown: Sequence[tuple[Branch, Any]]) -> str:

@@ -58,8 +58,13 @@ def _closing(axes: Any, places: Sequence[tuple[float, float]]) -> None:
     """Back to the source, round the left side."""
     x, y = places[-1]
     foot = y - HIGH - 0.16
-    axes.plot([x + WIDE / 2, x + WIDE / 2, -0.16, -0.16, 0], [y - HIGH, foot, foot, -HIGH / 2, -HIGH / 2], color=MUTED,
-              linewidth=1.2, linestyle=(0, (4, 2)))  # fmt: skip
+    axes.plot(
+        [x + WIDE / 2, x + WIDE / 2, -0.16, -0.16, 0],
+        [y - HIGH, foot, foot, -HIGH / 2, -HIGH / 2],
+        color=MUTED,
+        linewidth=1.2,
+        linestyle=(0, (4, 2)),
+    )
 
 
 def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:

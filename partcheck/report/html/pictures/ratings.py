@@ -40,9 +40,15 @@ def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Picture:
         if now is not None:
             axes.plot(*now, marker="P", markersize=10, color=INK, markeredgecolor=PAPER, zorder=6)
             axes.annotate(
-                "as it stands", now, xytext=(0, 9), textcoords="offset points", fontsize=8.5, zorder=7, ha="center",
+                "as it stands",
+                now,
+                xytext=(0, 9),
+                textcoords="offset points",
+                fontsize=8.5,
+                zorder=7,
+                ha="center",
                 bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
-            )  # fmt: skip
+            )
         axes.set_xlim(x[0], x[-1])
         axes.set_ylim(y[0], y[-1])
         axes.set_xlabel(f"typical voltage of {brief(made.rail)}, V")
@@ -122,10 +128,14 @@ def _fill(axes: Any, loops: list[list[tuple[int, int]]], x: Any, y: Any, cause: 
     hatch = "" if cause is None else HATCHES[k % len(HATCHES)]
     axes.add_patch(
         PathPatch(
-            Path(vertices, codes), facecolor="none", edgecolor=colour, hatch=hatch,
-            linewidth=2.2 if cause is None else 0.8, zorder=4 if cause is None else 2,
+            Path(vertices, codes),
+            facecolor="none",
+            edgecolor=colour,
+            hatch=hatch,
+            linewidth=2.2 if cause is None else 0.8,
+            zorder=4 if cause is None else 2,
         )
-    )  # fmt: skip
+    )
 
 
 def _label(axes: Any, mask: Mask, x: Any, y: Any, cause: SetBy | None, sign: str) -> None:
@@ -141,10 +151,16 @@ def _label(axes: Any, mask: Mask, x: Any, y: Any, cause: SetBy | None, sign: str
         colour = UNKNOWN if cause.verdict is Verdict.UNPROVEN else BAD
     full = wide > 0.14
     axes.text(
-        *place, words if full else sign if cause is not None else "", ha="center", va="center", fontsize=8.5,
-        color=colour if cause is None else INK, zorder=5, weight="bold" if not full else "normal",
+        *place,
+        words if full else sign if cause is not None else "",
+        ha="center",
+        va="center",
+        fontsize=8.5,
+        color=colour if cause is None else INK,
+        zorder=5,
+        weight="bold" if not full else "normal",
         bbox={"facecolor": PAPER, "edgecolor": MUTED if cause is not None else "none", "linewidth": 0.5, "pad": 2.0},
-    )  # fmt: skip
+    )
 
 
 def _clear(mask: Mask, x: Any, y: Any, now: tuple[float, float] | None) -> Mask:

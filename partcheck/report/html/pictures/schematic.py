@@ -347,6 +347,10 @@ def _terminal(sheet: Sheet, situation: Situation, judged: Judged) -> str:
 
 
 DRAWN: dict[type, Callable[[Sheet, Situation, Judged], str]] = {
-    MosfetSwitch: _switch, NpnSink: _switch, Clamp: _clamp, Indicator: _indicator, Regulator: _regulator,
+    MosfetSwitch: _switch,
+    NpnSink: _switch,
+    Clamp: _clamp,
+    Indicator: _indicator,
+    Regulator: _regulator,
     Terminal: _terminal,
-}  # fmt: skip
+}

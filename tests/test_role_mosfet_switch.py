@@ -847,10 +847,6 @@ def test_two_gates_on_one_output_add_their_peaks() -> None:
 
 
 def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_passed_over() -> None:
-    class Unknown(WithDrop):
-        def rail_under_load(self, name: str) -> Fact:
-            return Fact(math.nan, "", ("the feed",)) if name == "V24" else super().rail_under_load(name)
-
     text = BOARD.format(
         loads='"valve", "lamp"', more=DIODE, drive=SOURCE, pulldown_side="gate", valve='allowed_drop = "0.5 V"'
     )
@@ -858,6 +854,8 @@ def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_pas
     board = parse_board(text, Path("b.toml")).board
     parts: dict[str, Part | None] = {**dict.fromkeys(board.role), "Q1": PART}
     assert WithDrop(board, parts, BENCH).facts("Q1")["allowed_drop"].value == pytest.approx(0.5)
-    unknown = Unknown(board, parts, BENCH).facts("Q1")["allowed_drop"]
+    supply = '[role.J1]\nrole = "terminal"\npoles = [{ pole = 1, side = "supply", rail = "V24" }]\n'
+    board = parse_board(text + supply, Path("b.toml")).board
+    unknown = WithDrop(board, parts, BENCH).facts("Q1")["allowed_drop"]
     assert unknown.value != unknown.value
-    assert unknown.missing == ("the feed",)
+    assert unknown.missing == ("J1: no part with known values is fitted",)

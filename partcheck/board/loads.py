@@ -24,7 +24,9 @@ class Load(Entry):
     current: f.Drawn | None = Field(None, description="current of one, stated directly")
     extra_current: f.Amperes | None = Field(None, description="further current on the same channel")
     allowed_drop: f.VoltLimit | None = Field(None, description="largest drop over the switch")
-    least_voltage: f.VoltLimit | None = Field(None, description="least voltage over the load at which it works")
+    least_voltage: f.VoltLimit | None = Field(
+        None, description="least voltage over the load at which it works; of a coil with its winding at 20 °C"
+    )
     off_leakage: f.Ampere | None = Field(None, description="largest current through it while off")
     rate: f.Rate | None = Field(None, description="how often it is switched off")
     chopped: Chopped | None = Field(None, description="pulse-width modulation")

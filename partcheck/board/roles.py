@@ -174,10 +174,13 @@ class Track(Entry):
 
     width: f.Width = Field(description="finished, least")
     thickness: f.Thickness = Field(description="finished copper, least")
-    length: f.BoardLength | None = Field(None, description="for its drop")
+    length: f.BoardLength | None = Field(None, description="for its drop; where left out, drops over it are unproven")
     layer: Literal["external", "internal"] = Field("external", description="outer or inner layer")
     load: f.Names = Field(default=[], description="loads whose current it carries")
-    rail: str | None = Field(None, description="carries the whole return of this rail")
+    rail: str | None = Field(None, description="carries the current of this whole rail, or of its loads named in load")
+    side: Literal["feed", "switched", "return"] = Field(
+        "return", description="where it lies: from the rail to a load, from a load to its switch, or on the way back"
+    )
     spacing: f.Gap | None = Field(None, description="least gap to its neighbour")
 
     @model_validator(mode="after")

@@ -17,7 +17,9 @@ class Surroundings(Entry):
     """Air, copper and place."""
 
     ambient: f.Air = Field(description="air outside the enclosure, coldest..hottest")
-    copper: f.Temperature | None = Field(None, description="hottest board copper; where left out, 20 K over ambient")
+    copper: f.Temperature | None = Field(
+        None, description="hottest board copper; where left out, the allowed rise over ambient"
+    )
     enclosure_theta: f.EnclosureTheta | None = Field(
         None, description="air inside over air outside, per watt of all parts"
     )
@@ -29,7 +31,9 @@ class Limits(Entry):
     """Demands of the whole board; what is left out is not asked."""
 
     noise: f.Volt | None = Field(None, description="noise on a drive's low level; where left out, the policy's")
-    ground_lift: f.VoltLimit | None = Field(None, description="largest allowed voltage over the shared return")
+    ground_lift: f.VoltLimit | None = Field(
+        None, description="largest allowed voltage over the shared return, poles included"
+    )
     contact_drop: f.VoltLimit | None = Field(None, description="largest allowed drop over one terminal pole")
     track_rise: f.Rise | None = Field(None, description="largest allowed rise of a track; where left out, 20 K")
     clearance_column: Literal["B1", "B2", "B3", "B4", "A5", "A6", "A7"] | None = Field(

@@ -22,10 +22,9 @@ for _role in (cable, track):
 
 cable.fact("wire_allowed", "A", "current that the wire may carry, typed or from the chosen table")
 cable.fact("resistance", "Ω", "largest resistance of all legs, hot")
-cable.fact("rail_least", "V", "lowest rail voltage at the board")
-cable.fact("on_drop", "V", "largest drop of the switch and lift of its return")
-cable.fact("least_voltage", "V", "least voltage at which the load works")
-cable.fact("load_current", "A", "largest current of the load, stall counted")
+cable.fact("left_to_wire", "V", "voltage that all the rest of the path leaves to wire and load, least")
+cable.fact("least_voltage", "V", "least voltage at which the load works, of a coil with its winding hot")
+cable.fact("load_current", "A", "largest current of the load at the least rail, stall counted")
 
 track.fact("ambient_max", "°C", "hottest air at the track")
 track.fact("width", "m", "least finished width")
@@ -38,9 +37,6 @@ track.fact("square_mil", "m²", "unit of the fit")
 track.fact("ampere", "A", "unit of the fit")
 track.fact("rise_allowed", "K", "largest rise allowed")
 track.fact("laminate_limit", "°C", "highest temperature of the laminate")
-track.fact("peak_current", "A", "largest momentary current through it")
-track.fact("resistance", "Ω", "largest resistance of the track, hot")
-track.fact("ground_lift", "V", "largest voltage allowed over the shared return")
 track.fact("spacing", "m", "least gap to its neighbour")
 track.fact("clearance_needed", "m", "gap that the spacing table asks for")
 
@@ -65,11 +61,11 @@ def wire_current(p: Any, n: Any) -> Any:
 def wire_drop(p: Any, n: Any) -> Any:
     """The wire leaves the load the voltage it needs.
 
-    Both legs with hot copper at the largest current, stall counted and a lamp's inrush not, against the
-    lowest rail less the drop of the hot switch, the lift of its return and the least voltage of the load.
-    Contacts of terminals are not counted.
+    Both legs with hot copper at the load's largest current at the least rail, stall counted and a lamp's inrush
+    not, against what source, feed, contacts, tracks, switch and return leave, less the least voltage of the load.
+    A wire that carries more than it may is hotter than is known: its drop is unproven.
     """
-    return n.load_current * n.resistance, n.rail_least - n.on_drop - n.least_voltage
+    return n.load_current * n.resistance, n.left_to_wire - n.least_voltage
 
 
 @cable.requirement(
@@ -106,22 +102,6 @@ def track_rise(p: Any, n: Any) -> Any:
     limit are common practice.
     """
     return _rise(n, n.heating_current), keep(n.rise_allowed, n.rise_allowed, n.fit_rise)
-
-
-@track.requirement(
-    "V",
-    "Ohm's law with hot copper",
-    asks=["ground_lift"],
-    cure="a wider or shorter track, thicker copper, or fewer loads at once",
-)
-def ground_lift(p: Any, n: Any) -> Any:
-    """The return track drops no more than the board allows.
-
-    Peak currents of all that is on at once, inrush and stall counted; hot copper of the least width and
-    thickness. Each track alone: returns in series are not added. Asked of a track that carries a rail's
-    return and states its length.
-    """
-    return n.peak_current * n.resistance, n.ground_lift
 
 
 @track.requirement(

@@ -1,40 +1,22 @@
 """Facts of cables and tracks, which no catalog part fills."""
 
-import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from partcheck.board import Board
 from partcheck.board.roles import Track
-from partcheck.board.surroundings import Cable
 from partcheck.physics import conductors
-from partcheck.physics.conductor_data import SQUARE_MIL, WIRE_TABLES
+from partcheck.physics.conductor_data import SQUARE_MIL
 from partcheck.requirement import Fact, Role
-from partcheck.situation import clearance, paths
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
-from partcheck.situation.links import cable_resistance, cable_temperature
-from partcheck.situation.many import many, show
-from partcheck.situation.sums import return_heating, return_peak
+from partcheck.situation import clearance, copper, current_path, paths
+from partcheck.situation.copper import Run
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, stated
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
 
-BUNDLED = "mil-std-975m-single"
-"""The one table whose source gives a factor for wires that lie side by side."""
-USUAL_RISE = 20.0
-"""K: rise of a track where the board states no limit (common practice, no published source)."""
 LAMINATE = 403.15
 """K: temperature limit of common FR-4 laminate, 130 °C (UL; from memory)."""
-
-
-@dataclass(frozen=True)
-class Run:
-    """A cable, and what it leads to: a load, or with none the whole rail."""
-
-    cable: Cable
-    rail: str
-    load: str | None = None
 
 
 class CableFacts(PlaceFacts):
@@ -42,69 +24,48 @@ class CableFacts(PlaceFacts):
 
     def __init__(self, situation: "Situation", ref: str, role: Role, place: Run) -> None:
         super().__init__(situation, ref, role, place.cable)
-        self.load, self.rail = place.load, place.rail
+        self.run, self.load, self.rail = place, place.load, place.rail
 
     def where(self, key: str) -> str:
         """How a key of this cable is written in an explanation."""
-        return f"{self.load}.cable.{key}" if self.load is not None else f"rail.{self.rail}.feed.{key}"
+        return self.run.where(key)
 
     @staticmethod
     def found(board: Board) -> Iterator[tuple[str, Run]]:
         """Every load cable and rail feed of a board."""
         for name, load in board.load.items():
             if load.cable is not None:
-                yield f"cable {name}", Run(load.cable, load.rail, name)
+                yield (run := Run(load.cable, load.rail, name)).name, run
         for name, rail in board.rail.items():
             if rail.feed is not None:
-                yield f"feed {name}", Run(rail.feed, name)
+                yield (run := Run(rail.feed, name)).name, run
 
     def heating_current(self) -> Fact:
-        if self.load is not None:
-            return paths.load_heating(self.situation, [self.load])
-        return return_heating(self.situation, self.rail, [])
-
-    def load_current(self) -> Fact:
-        return self.situation.load(self.load).largest if self.load is not None else NOT_STATED
+        return copper.cable_heating(self.situation, self.run)
 
     def fault_current(self) -> Fact:
         return paths.fault(self.situation, self.rail, [])
 
     def wire_allowed(self) -> Fact:
-        if self.place.rating is not None:
-            return Fact(self.place.rating, self.where("rating"))
-        table = self.place.table
-        if table is None:
-            return NOT_STATED
-        amperes = conductors.wire_current(table, self.place.wire)
-        area = show(self.place.wire, "m²")
-        if amperes is None:
-            return Fact(math.nan, "", (f"a row of the table {table} for {area} or less",))
-        source = f"table {table}, {area} ({WIRE_TABLES[table].note})"
-        if table == BUNDLED:  # its single wire at 70 °C in vacuum, insulation for 200 °C
-            amperes *= conductors.bundle_factor(self.place.legs) or 1.0
-            source += f", {self.place.legs} in a bundle"
-        return Fact(amperes, source)
+        return copper.wire_allowed(self.run)
 
     def resistance(self) -> Fact:
-        hot = show(cable_temperature(self.situation, self.place), "°C")
-        legs = "both legs" if self.place.legs == 2 else "one leg"
-        return Fact(cable_resistance(self.situation, self.place), f"{self.ref}: {legs} at {hot}, IEC 60228 class 5")
+        return copper.cable_resistance(self.situation, self.run)
 
-    def rail_least(self) -> Fact:
-        return self.situation.rail(self.rail).least
+    def load_current(self) -> Fact:
+        if self.load is None:
+            return NOT_STATED
+        return next(
+            link.current for link in current_path.path_of(self.situation, self.load) if link.stage == current_path.CABLE
+        )
 
-    def on_drop(self) -> Fact:
-        ref = self.board.switch_of(self.load) if self.load is not None else None
-        if ref is None:
-            return Fact(0.0, "no switch in series")
-        drop, lift = self.situation.quantity(ref, "on_drop_hot"), self.situation.facts(ref)["lift"]
-        if not many(lift.value) and lift.value == 0:
-            return drop
-        return combine(drop.value + lift.value, f"{drop.source} + lift of {show(lift.value, 'V')}", drop, lift)
+    def left_to_wire(self) -> Fact:
+        if self.load is None:
+            return NOT_STATED
+        return current_path.voltage_at(self.situation, self.load, current_path.CABLE)
 
     def least_voltage(self) -> Fact:
-        value = self.board.load[self.load].least_voltage if self.load is not None else None
-        return stated(value, f"{self.load}.least_voltage")
+        return current_path.voltage_needed(self.situation, self.load) if self.load is not None else NOT_STATED
 
 
 class TrackFacts(PlaceFacts):
@@ -120,12 +81,7 @@ class TrackFacts(PlaceFacts):
         return f"track.{self.ref.removeprefix('track ')}.{key}"
 
     def heating_current(self) -> Fact:
-        if self.place.rail is not None:
-            return return_heating(self.situation, self.place.rail, self.place.load)
-        return paths.load_heating(self.situation, self.place.load)
-
-    def peak_current(self) -> Fact:
-        return return_peak(self.situation, self.place.rail, self.place.load)
+        return copper.track_heating(self.situation, self.place)
 
     def fault_current(self) -> Fact:
         return paths.fault(self.situation, self.place.rail, self.place.load)
@@ -137,9 +93,7 @@ class TrackFacts(PlaceFacts):
         return Fact(self.place.thickness, self.where("thickness"))
 
     def fit_factor(self) -> Fact:
-        outside = self.place.layer == "external"
-        factor = conductors.TRACK_OUTSIDE if outside else conductors.TRACK_INSIDE
-        return Fact(factor, f"IPC-2221 fit, {self.place.layer} layer")
+        return Fact(copper.fit_factor(self.place), f"IPC-2221 fit, {self.place.layer} layer")
 
     def fit_width(self) -> Fact:
         return Fact(conductors.TRACK_WIDTH_MAX, "end of the IPC-2221 fit")
@@ -157,33 +111,10 @@ class TrackFacts(PlaceFacts):
         return Fact(SQUARE_MIL, "unit of the fit")
 
     def rise_allowed(self) -> Fact:
-        limit = self.board.limits.track_rise
-        return Fact(USUAL_RISE, "usual limit") if limit is None else Fact(limit, "limits.track_rise")
+        return copper.rise_allowed(self.situation)
 
     def laminate_limit(self) -> Fact:
         return Fact(LAMINATE, "common FR-4 laminate")
-
-    def resistance(self) -> Fact:
-        if self.place.length is None:
-            return Fact(math.nan, "", (self.where("length"),))
-        copper, length = self._copper(), self.place.length
-        area = conductors.track_area(self.place.width, self.place.thickness)
-        ohms = conductors.copper_resistance(length, area, copper.value)
-        source = f"{self.ref}: {show(length, 'm')} at {show(copper.value, '°C')} ({copper.source})"
-        return combine(ohms, source, copper)
-
-    def _copper(self) -> Fact:
-        """Hottest copper of the track."""
-        stated_ = self.board.surroundings.copper
-        if stated_ is not None:
-            return Fact(stated_, "surroundings.copper")
-        air, rise = self["ambient_max"], self["rise_allowed"]
-        return combine(air.value + rise.value, "hottest air and the rise allowed", air)
-
-    def ground_lift(self) -> Fact:
-        returns = self.place.rail is not None and self.place.length is not None
-        limit = self.board.limits.ground_lift if returns else None
-        return stated(limit, "limits.ground_lift")
 
     def spacing(self) -> Fact:
         return stated(self.place.spacing, self.where("spacing"))

@@ -4,7 +4,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
-from partcheck.situation.many import largest_of, least_of, many, nowhere_above, rounded_up, sum_of, unknown
+from partcheck.situation.many import all_same, largest_of, least_of, many, rounded_up, sum_of, unknown
 from partcheck.situation.situation import Situation
 
 if TYPE_CHECKING:
@@ -71,9 +71,10 @@ def settle(situation: Situation) -> Situation:
         wanted = least_of([_rise(made, theta), HOTTEST])
         if unknown(wanted):
             return situation.again(math.nan)
-        if nowhere_above(wanted, made.inside_rise):
+        risen = largest_of([wanted, made.inside_rise])
+        if all_same(risen, made.inside_rise):
             break
-        made = situation.again(largest_of([wanted, made.inside_rise]))
+        made = situation.again(risen)
     return made
 
 

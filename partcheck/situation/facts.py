@@ -39,6 +39,17 @@ def total(parts: Iterable[tuple[str, Fact]], unit: str) -> Fact:
     return combine(value, text, *(fact for _, fact in listed))
 
 
+def hottest_air(situation: "Situation") -> Fact:
+    """Hottest air at the board, inside its enclosure, K."""
+    outside, extra = situation.board.surroundings.ambient.max, situation.inside_rise
+    if not many(extra) and extra != extra:
+        return Fact(math.nan, "", ("the heat of every part in the enclosure",))
+    source = "surroundings.ambient, hottest"
+    if many(extra) or extra:
+        source += f", and {show(extra, 'K')} inside the enclosure"
+    return Fact(outside + extra, source)
+
+
 Made = TypeVar("Made")
 
 
@@ -105,14 +116,7 @@ class PlaceFacts(Mapping[str, Fact]):
         return Fact(298.15, "reference of datasheets")
 
     def ambient_max(self) -> Fact:
-        outside = self.board.surroundings.ambient.max
-        extra = self.situation.inside_rise
-        if not many(extra) and extra != extra:
-            return Fact(math.nan, "", ("the heat of every part in the enclosure",))
-        source = "surroundings.ambient, hottest"
-        if many(extra) or extra:
-            source += f", and {show(extra, 'K')} inside the enclosure"
-        return Fact(outside + extra, source)
+        return hottest_air(self.situation)
 
     def ambient_min(self) -> Fact:
         return Fact(self.board.surroundings.ambient.min, "surroundings.ambient, coldest")

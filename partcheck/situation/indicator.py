@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 from partcheck.requirement import Fact
+from partcheck.situation import current_path
 from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.many import highest, many, show
@@ -120,14 +121,15 @@ class IndicatorFacts(PlaceFacts):
         return self._switch_voltage(TYPICAL)
 
     def switch_drop_max(self) -> Fact:
-        if self.place.switch is None:
-            return self._switch_voltage(LARGEST)
-        drop = self.situation.quantity(self.place.switch, "on_drop_hot")
-        lift = self.situation.facts(self.place.switch)["lift"]
-        if not many(lift.value) and lift.value == 0:
-            return drop
-        source = f"{drop.source} + lift of its return {show(lift.value, 'V')}"
-        return combine(drop.value + lift.value, source, drop, lift)
+        own = self._switch_voltage(LARGEST)
+        if self.place.switch is None and self.place.rail is None:
+            return own  # it returns to the ground of its own drive
+        rest = current_path.behind_rail(self.situation, self.ref)
+        if self.place.switch is not None:
+            return rest
+        if not many(rest.value) and rest.value == 0:
+            return own
+        return combine(own.value + rest.value, f"{own.source} + {rest.source}", own, rest)
 
     def _switch_voltage(self, end: int) -> Fact:
         if self.place.switch is not None:

@@ -23,6 +23,15 @@ def unknown(value: Any) -> bool:
     return bool((value != value).all()) if many(value) else bool(value != value)
 
 
+def known_or(value: Any, otherwise: float) -> Any:
+    """The number, and ``otherwise`` where it is missing."""
+    if many(value):
+        import numpy as np
+
+        return np.where(np.isnan(value), otherwise, value)
+    return value if value == value else otherwise
+
+
 def show(value: Any, unit: str) -> str:
     """A number with its unit, for a source; many numbers are not written out."""
     return "…" if many(value) else units.show(value, unit)
@@ -123,6 +132,15 @@ def rounded_up(value: Any, step: float) -> Any:
 def nowhere_above(value: Any, limit: Any) -> bool:
     """True where no number exceeds its limit; a missing one exceeds none."""
     return not bool((value > limit).any()) if many(value) or many(limit) else not value > limit
+
+
+def all_same(one: Any, other: Any) -> bool:
+    """True where no number differs from the other; a missing one is the same as a missing one."""
+    if many(one) or many(other):
+        import numpy as np
+
+        return bool(np.all((one == other) | ((one != one) & (other != other))))
+    return bool(one == other or (one != one and other != other))
 
 
 def if_reaching(value: Any, level: Any, needed: float) -> Any:

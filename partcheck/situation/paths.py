@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from partcheck.board.roles import Indicator
+from partcheck.board import Board
+from partcheck.board.roles import Indicator, Pole
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, total
 from partcheck.situation.many import highest
@@ -36,6 +37,21 @@ def rails_of(situation: "Situation", rail: str | None, loads: Iterable[str]) -> 
     """The rails whose current passes, each once."""
     found = [rail, *(rail_of(situation, name) for name in loads)]
     return list(dict.fromkeys(name for name in found if name is not None))
+
+
+def rails_behind(board: Board, rail: str) -> list[str]:
+    """The rail and those that feed it through regulators, the source first."""
+    chain = [rail]
+    while (ref := board.rail[chain[0]].regulator) is not None:
+        chain.insert(0, board.role[ref].input)  # type: ignore[union-attr]
+    return chain
+
+
+def pole_label(pole: Pole) -> str:
+    """How poles are written: ``poles 3, 4 (return V12)``."""
+    numbers = ", ".join(map(str, pole.pole))
+    what = " ".join([pole.rail] if pole.rail is not None and not pole.load else pole.load)
+    return f"pole{'s' if len(pole.pole) > 1 else ''} {numbers} ({pole.side} {what})"
 
 
 def fault(situation: "Situation", rail: str | None, loads: list[str]) -> Fact:

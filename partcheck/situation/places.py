@@ -10,6 +10,7 @@ from partcheck.situation.conductor import CableFacts, TrackFacts
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.indicator import IndicatorFacts
 from partcheck.situation.npn import NpnFacts
+from partcheck.situation.path_ends import GroundFacts, LoadFacts
 from partcheck.situation.regulator import RegulatorFacts
 from partcheck.situation.supply import ChipFacts, RailFacts
 from partcheck.situation.switch import MosfetFacts
@@ -32,6 +33,8 @@ LINKS: dict[str, Any] = {
     "chip": ChipFacts,
     "cable": CableFacts,
     "track": TrackFacts,
+    "load": LoadFacts,
+    "ground": GroundFacts,
 }
 """What no catalog part fills, by the role in ``LINK_ROLES``: a class of facts whose ``found(board)`` lists the
 reference and the board's entry of each."""

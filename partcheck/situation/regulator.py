@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from partcheck.board.roles import Indicator, Regulator
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated, total
-from partcheck.situation.many import unknown
+from partcheck.situation.many import known_or, unknown
 from partcheck.situation.stores import rail_surge
 
 
@@ -52,7 +52,7 @@ class RegulatorFacts(PlaceFacts):
             if led.rail == name and self._always_lit(ref, led):
                 current = self.situation.quantity(ref, "current_min")
                 if not unknown(current.value):  # one that is not known adds nothing to what is sure
-                    parts.append((ref, current))
+                    parts.append((ref, combine(known_or(current.value, 0.0), current.source, current)))
         return total(parts, "A")
 
     def _always_lit(self, ref: str, led: Indicator) -> bool:

@@ -19,7 +19,8 @@ from partcheck.readings.explain import open_views
 from partcheck.readings.trace import Traced, tell
 from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
-from partcheck.situation.facts import PlaceFacts, combine
+from partcheck.situation import current_path
+from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
 
@@ -208,33 +209,12 @@ class Situation:
         return highest(reversed(ends))
 
     def feed_resistance(self, name: str) -> Fact:
-        """Largest resistance between source and board: the source's own and the hot feed's."""
-        from partcheck.situation.links import cable_resistance
-
-        rail = self.board.rail[name]
-        ohms = rail.source_resistance.max if rail.source_resistance is not None else 0.0
-        if rail.feed_resistance is not None:
-            ohms = ohms + rail.feed_resistance.max
-        if rail.feed is not None:
-            ohms = ohms + cable_resistance(self, rail.feed)
-        return Fact(ohms, f"rail.{name}: source and feed, hot")
+        """Largest resistance between source and board, both ways: the source's own, the hot feed's, contacts'."""
+        return current_path.feed_resistance(self, name)
 
     def rail_under_load(self, name: str) -> Fact:
-        """Lowest voltage at the board: source at its least, less feed and protection drop at the largest current."""
-        state, rail = self.rail(name), self.board.rail[name]
-        if rail.regulator is not None:
-            return state.unloaded_least
-        ohms = self.feed_resistance(name)
-        drop = rail.protection_drop.max if rail.protection_drop is not None else 0.0
-        if not many(ohms.value) and ohms.value == 0:
-            return combine(state.unloaded_least.value - drop, f"{state.unloaded_least.source}, less protection_drop")
-        current = self.rail_current(name)
-        return combine(
-            state.unloaded_least.value - drop - ohms.value * current.value,
-            f"{state.unloaded_least.source}, less the drop of {current.source}",
-            state.unloaded_least,
-            current,
-        )
+        """Lowest voltage at the board: source at its least, less every drop of the largest current on the way."""
+        return current_path.rail_least(self, name)
 
     # ---- loads
 

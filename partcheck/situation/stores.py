@@ -22,8 +22,8 @@ from partcheck.board.roles import Regulator
 from partcheck.board.surroundings import Cable
 from partcheck.physics import cables, conductors
 from partcheck.requirement import Fact
+from partcheck.situation.copper import hot_ohms
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, total
-from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import highest, largest_of, many, nowhere_above, ratio, show, sum_of, unknown
 from partcheck.situation.nodes import Node, clamp_units
@@ -60,7 +60,7 @@ def load_cable_inductance(situation: "Situation", name: str) -> Fact:
 def step_resistance(situation: "Situation", cable: Cable, inductance: Fact, ringing: float) -> Fact:
     """Volts by which switching off one ampere may lift the open end of a cable, Ω: its wave, and its copper."""
     wave = ringing * cables.wave_impedance_limit(inductance.value / cable.length)
-    return combine(wave + cable_resistance(situation, cable), f"wave of {inductance.source}", inductance)
+    return combine(wave + hot_ohms(situation, cable), f"wave of {inductance.source}", inductance)
 
 
 @dataclass(frozen=True)

@@ -33,11 +33,11 @@ def switched_by(board: Board) -> dict[str, str]:
     return fed | made
 
 
-def at_once(situation: "Situation", items: Iterable[Item]) -> list[Item]:
+def at_once(situation: "Situation", items: Iterable[Item], on: str | None = None) -> list[Item]:
     """The items that count: of each ``at_once`` group, those of the owners with the largest totals together.
 
     What one switch pulls is on or off together, and counts as often as the group names it; an indicator that the
-    switch's own drive feeds goes with it.
+    switch's own drive feeds goes with it. ``on`` is a load that is on in any case.
     """
     items = list(items)
     switch = switched_by(situation.board)
@@ -47,16 +47,16 @@ def at_once(situation: "Situation", items: Iterable[Item]) -> list[Item]:
         unit = switch.get(owner, owner)
         totals[unit] = totals.get(unit, 0.0) + value
     off: set[str] = set()
-    for sizes, most in _bound(situation, switch, set(totals)):
+    for sizes, most in _bound(situation, switch, set(totals), on):
         off |= set(sizes) - _largest(sizes, totals, most)
     return [item for item in items if switch.get(item[0], item[0]) not in off]
 
 
-def sum_at_once(situation: "Situation", items: Iterable[Item]) -> Fact:
-    """The largest sum of what may be on at once, A."""
+def sum_at_once(situation: "Situation", items: Iterable[Item], on: str | None = None) -> Fact:
+    """The largest sum of what may be on at once, A; with ``on`` of what may be on beside that load."""
     items = list(items)
     if not any(many(fact.value) for _, _, fact in items):
-        return total(((label, fact) for _, label, fact in at_once(situation, items)), "A")
+        return total(((label, fact) for _, label, fact in at_once(situation, items, on)), "A")
     switch = switched_by(situation.board)
     totals: dict[str, Any] = {}
     for owner, _, fact in items:
@@ -64,7 +64,7 @@ def sum_at_once(situation: "Situation", items: Iterable[Item]) -> Fact:
         totals[unit] = totals.get(unit, 0.0) + (math.nan if fact.value is None else fact.value)
     free = dict(totals)
     sums: list[Any] = [0.0]
-    for sizes, most in _bound(situation, switch, set(totals)):
+    for sizes, most in _bound(situation, switch, set(totals), on):
         for unit in sizes:
             free.pop(unit, None)
         sums.append(_largest_sum(sizes, totals, most))
@@ -86,8 +86,13 @@ def _largest_sum(sizes: dict[str, int], totals: dict[str, Any], most: int) -> An
     return best[most]
 
 
-def _bound(situation: "Situation", switch: dict[str, str], present: set[str]) -> Iterator[tuple[dict[str, int], int]]:
-    """For each ``at_once`` group: the units that it binds, how often each counts, and how many it allows."""
+def _bound(
+    situation: "Situation", switch: dict[str, str], present: set[str], on: str | None = None
+) -> Iterator[tuple[dict[str, int], int]]:
+    """For each ``at_once`` group: the units that it binds, how often each counts, and how many it allows.
+
+    What the load ``on`` hangs on is on in any case: it is not bound, and leaves the others so much less room.
+    """
     bound: set[str] = set()
     for group in situation.board.at_once:
         sizes: dict[str, int] = {}
@@ -97,7 +102,8 @@ def _bound(situation: "Situation", switch: dict[str, str], present: set[str]) ->
             if unit not in bound and unit in present:
                 sizes[unit] = sizes.get(unit, 0) + 1
         bound |= set(sizes)
-        yield sizes, group.most
+        own = sizes.pop(switch.get(on, on), 0) if on is not None else 0
+        yield sizes, max(0, group.most - own)
 
 
 def _largest(sizes: dict[str, int], totals: dict[str, float], most: int) -> set[str]:
@@ -239,7 +245,7 @@ def return_items(situation: "Situation", rail: str | None, loads: Iterable[str],
     """Currents through a return; a whole rail's return carries its regulators and logic too."""
     named = list(loads)
     if rail is not None and not named:
-        return rail_items(situation, rail, peaks)
+        return rail_items(situation, rail, peaks, bounds=True)
     return [(name, name, peak(situation, name) if peaks else lasting(situation, name)) for name in named]
 
 

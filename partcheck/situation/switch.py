@@ -7,9 +7,8 @@ from typing import Any
 from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
-from partcheck.situation import crossfeed
+from partcheck.situation import crossfeed, current_path
 from partcheck.situation.facts import NOT_STATED, combine, once_property, stated, total
-from partcheck.situation.links import cable_resistance
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import (
     at_least,
@@ -25,7 +24,6 @@ from partcheck.situation.nodes import Node
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, StartFacts, longest_on, start_of
 from partcheck.situation.release import Release, release_end, worst_release
 from partcheck.situation.stores import StoredFacts
-from partcheck.situation.sums import all_load_peak
 
 NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
@@ -122,17 +120,14 @@ class SwitchFacts(StartFacts, StoredFacts):
         load = self.board.load.get(name)
         if load is None:
             return NOT_STATED
-        state = self.situation.load(name)
         ends = [Fact(load.allowed_drop, f"{name}.allowed_drop")] if load.allowed_drop is not None else []
-        wire = cable_resistance(self.situation, load.cable) if load.cable is not None else 0.0
-        if load.least_voltage is not None:
-            rail = self.situation.rail(load.rail).least
-            left = rail.value - wire * state.largest.value - load.least_voltage
-            where = f"{load.rail} at its least less wire less {name}.least_voltage"
-            ends.append(combine(left, where, rail, state.largest))
+        needed = current_path.voltage_needed(self.situation, name)
+        if needed.value is not None:
+            left = current_path.voltage_at(self.situation, name, current_path.SWITCH)
+            ends.append(combine(left.value - needed.value, f"{left.source}, less {needed.source}", left, needed))
         if isinstance(load, LogicInput) and load.low_level is not None:
-            left = load.low_level - wire * state.largest.value
-            ends.append(combine(left, f"{name}.low_level less wire", state.largest))
+            lost = current_path.low_level_of(self.situation, name)
+            ends.append(combine(load.low_level - lost.value, f"{name}.low_level, less {lost.source}", lost))
         return lowest(ends) if ends else NOT_STATED
 
     def off_leakage(self) -> Fact:
@@ -254,13 +249,7 @@ class SwitchFacts(StartFacts, StoredFacts):
         return stated(chip.pin_current if chip is not None else None, f"chip.{self.drive.chip}.pin_current")
 
     def lift(self) -> Fact:
-        if self.place.lift is not None:
-            return Fact(self.place.lift, self.where("lift"))
-        ohms = self.board.ground.resistance
-        if ohms == 0:
-            return Fact(0.0, "no shared return resistance stated")
-        current = all_load_peak(self.situation)
-        return combine(ohms * current.value, f"ground.resistance {show(ohms, 'Ω')} · ({current.source})", current)
+        return current_path.lift_of(self.situation, self.ref)
 
     def off_lift(self) -> Fact:
         if self.board.ground.drive_rises:

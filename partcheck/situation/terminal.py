@@ -9,17 +9,11 @@ from partcheck.requirement import Fact
 from partcheck.situation import clearance, paths
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, stated
 from partcheck.situation.many import at_least, highest, largest_of, many, show
+from partcheck.situation.paths import pole_label
 from partcheck.situation.sums import return_heating, return_peak
 
 Group = tuple[Pole, Fact]
 """Poles in parallel (or one), and the current through all of them together."""
-
-
-def label(pole: Pole) -> str:
-    """How poles are written: ``poles 3, 4 (return V12)``."""
-    numbers = ", ".join(map(str, pole.pole))
-    what = " ".join([pole.rail] if pole.rail is not None and not pole.load else pole.load)
-    return f"pole{'s' if len(pole.pole) > 1 else ''} {numbers} ({pole.side} {what})"
 
 
 class Worst(NamedTuple):
@@ -44,7 +38,7 @@ def worst_pole(groups: Iterable[Group]) -> Worst:
 
 
 def _told(group: Group) -> Fact:
-    return combine(group[1].value, f"{label(group[0])}: {group[1].source}", group[1])
+    return combine(group[1].value, f"{pole_label(group[0])}: {group[1].source}", group[1])
 
 
 def _worst_group(groups: list[Group]) -> tuple[Fact, Fact]:
@@ -66,8 +60,8 @@ def _worst_group(groups: list[Group]) -> tuple[Fact, Fact]:
     per_pole = dense[1].value / len(dense[0].pole)
     current = combine(most[1].value, _told(most).source, *(fact for _, fact in groups))
     if dense is most or per_pole == 0:
-        return current, Fact(float(len(most[0].pole)), label(most[0]))
-    source = f"{label(most[0])}, as loaded as {label(dense[0])}: {show(per_pole, 'A')} each"
+        return current, Fact(float(len(most[0].pole)), pole_label(most[0]))
+    source = f"{pole_label(most[0])}, as loaded as {pole_label(dense[0])}: {show(per_pole, 'A')} each"
     return current, Fact(most[1].value / per_pole, source)
 
 
@@ -133,7 +127,7 @@ class TerminalFacts(PlaceFacts):
             else:
                 whole = return_peak(self.situation, pole.rail, pole.load)
             over = f" over {len(pole.pole)}" if len(pole.pole) > 1 else ""
-            per_pole.append(combine(whole.value / len(pole.pole), f"{label(pole)}: {whole.source}{over}", whole))
+            per_pole.append(combine(whole.value / len(pole.pole), f"{pole_label(pole)}: {whole.source}{over}", whole))
         return highest(per_pole)
 
     def contact_drop(self) -> Fact:
@@ -150,7 +144,7 @@ class TerminalFacts(PlaceFacts):
             if not rails:
                 return Fact(0.0, "no rail")
             volts = highest(self.situation.rail_peak(name) for name in rails)
-        return combine(volts.value, f"{label(pole)}: {volts.source}", volts)
+        return combine(volts.value, f"{pole_label(pole)}: {volts.source}", volts)
 
     def pole_voltage(self) -> Fact:
         return highest(self._volts(pole) for pole in self.place.poles)

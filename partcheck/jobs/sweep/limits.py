@@ -102,7 +102,7 @@ def own_parts(situation: Situation, load: str) -> frozenset[str]:
     """What a channel does not share: its switch and what hangs on it, its clamps, cable, tracks and terminals."""
     board = situation.board
     switch = board.switch_of(load)
-    made = {f"cable {load}"}
+    made = {f"cable {load}", f"load {load}"}
     if switch is not None:
         made |= {switch, *(name for name in board.role[switch].load if name in board.role)}  # type: ignore[union-attr]
     made |= {ref for ref, clamp in board.of_type(Clamp) if clamp.load == load}

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 from partcheck.board.loads import Coil
 from partcheck.board.roles import MosfetSwitch, Regulator, Terminal
-from partcheck.jobs.vet.path import clamps, rails_behind
+from partcheck.jobs.vet.path import clamps
 from partcheck.physics import coils
 from partcheck.requirement import Fact
 from partcheck.situation import Situation
+from partcheck.situation.current_path import voltage_at
 from partcheck.situation.facts import combine
+from partcheck.situation.paths import rails_behind
 from partcheck.situation.sums import return_peak
 from partcheck.situation.switch import SwitchFacts
 
@@ -63,6 +65,8 @@ def _of_load(situation: Situation, load: str) -> Iterator[Figure]:
     yield Figure("load current, largest", f"of {load} in the worst corner{all_of}", "A", state.largest)
     yield Figure("load current, typical", f"of {load}{all_of}", "A", state.typical)
     yield Figure("load current, least", f"of {load}, hot, at the lowest rail{all_of}", "A", state.least)
+    if situation.board.load[load].least_voltage is not None:
+        yield Figure("load voltage, least", f"that reaches {load}", "V", voltage_at(situation, load))
     if state.inrush.value is not None:
         yield Figure("inrush", f"of {load}{all_of}", "A", state.inrush)
 

@@ -11,9 +11,10 @@ from partcheck.readings.explain import explain
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from partcheck.situation import Situation
-from partcheck.situation.paths import load_peak
-from partcheck.situation.sums import peak, return_peak
-from partcheck.situation.terminal import TerminalFacts, label
+from partcheck.situation.current_path import passes
+from partcheck.situation.paths import load_peak, pole_label, rails_behind
+from partcheck.situation.sums import all_load_peak, peak, return_peak
+from partcheck.situation.terminal import TerminalFacts
 
 WHOLE_PART = ("package", "pin-order", "pitch", "poles")
 """What is asked of a terminal as a whole, not of one pole."""
@@ -37,7 +38,7 @@ STAGES = (
 class Link:
     """One link of the path: where it stands in it, what it carries, and how it is judged.
 
-    ``judged`` is None for the load itself: what it wants is asked of the links around it.
+    ``judged`` is None for a load that states no voltage it needs: nothing is asked of it.
     """
 
     stage: str
@@ -47,23 +48,15 @@ class Link:
 
     @property
     def verdict(self) -> Verdict | None:
-        """The worst of its requirements; None for the load."""
+        """The worst of its requirements; None for a load of which nothing is asked."""
         return self.judged.verdict if self.judged is not None else None
-
-
-def rails_behind(board: Board, rail: str) -> list[str]:
-    """The rail and those that feed it through regulators, the source first."""
-    chain = [rail]
-    while (ref := board.rail[chain[0]].regulator) is not None:
-        chain.insert(0, board.role[ref].input)  # type: ignore[union-attr]
-    return chain
 
 
 def judge_pole(situation: Situation, ref: str, pole: Pole) -> Judged:
     """A terminal judged by one of its poles alone (or a group of them in parallel)."""
     role, part = ROLES["terminal"], situation.fitted.get(ref)
     place = situation.board.role[ref].model_copy(update={"poles": [pole]})
-    name = f"{ref} {label(pole)}"
+    name = f"{ref} {pole_label(pole)}"
     facts = TerminalFacts(situation, name, role, place)
     found = explain(role, part, facts, tight(situation))
     return Judged(name, role, part, facts, tuple(f for f in found if f.id not in WHOLE_PART))
@@ -101,7 +94,8 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
     yield from _poles(situation, "feed", load, rail)
     own = peak(situation, load)
     yield from found("cable", f"cable {load}", own)
-    yield Link("load", load, own, None)
+    needs = others.get(f"load {load}")
+    yield Link("load", load, own, judge_link(situation, f"load {load}", *needs) if needs is not None else None)
     yield from _poles(situation, "switched", load, rail)
     for ref in clamps(situation, load):
         yield Link("clamp", ref, situation.facts(ref)["coil_current"], judge_place(situation, ref))
@@ -109,11 +103,10 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
     if switch is not None:
         yield Link("switch", switch, load_peak(situation, board.role[switch].load), judge_place(situation, switch))  # type: ignore[union-attr]
     for name, track in board.track.items():
-        if load in track.load and track.rail is None:
-            yield from found("track", f"track {name}", load_peak(situation, track.load))
-    for name, track in board.track.items():
-        if track.rail == rail and (not track.load or load in track.load):
-            yield from found("return track", f"track {name}", return_peak(situation, track.rail, track.load))
+        if passes(track, load, [rail]):
+            stage = "return track" if track.rail is not None else "track"
+            yield from found(stage, f"track {name}", return_peak(situation, track.rail, track.load))
+    yield from found("shared return", "ground", all_load_peak(situation))
     yield from _poles(situation, "return", load, rail)
 
 
@@ -130,7 +123,7 @@ def clamps(situation: Situation, load: str) -> list[str]:
 def _poles(situation: Situation, side: str, load: str, rail: str) -> Iterator[Link]:
     for ref, terminal in situation.board.of_type(Terminal):
         for pole in terminal.poles:
-            if pole.side != side or not _passes(pole, load, rail):
+            if pole.side != side or not passes(pole, load, [rail]):
                 continue
             if side in ("feed", "switched"):
                 whole = load_peak(situation, pole.load)
@@ -138,11 +131,6 @@ def _poles(situation: Situation, side: str, load: str, rail: str) -> Iterator[Li
                 whole = return_peak(situation, pole.rail, pole.load)
             made = judge_pole(situation, ref, pole)
             yield Link(f"{side} terminal", made.ref, whole, made)
-
-
-def _passes(pole: Pole, load: str, rail: str) -> bool:
-    """True where the load's current passes: it is named, or the whole rail's current is."""
-    return load in pole.load if pole.load else pole.rail == rail
 
 
 def draws(load: Load) -> str:

@@ -9,13 +9,12 @@ FACTS = {
     "fault_current": 3.0,
     "wire_allowed": 4.0,
     "resistance": 0.5,
-    "rail_least": 11.0,
-    "on_drop": 0.2,
+    "left_to_wire": 10.8,
     "least_voltage": 9.5,
     "load_current": 2.2,
 }
 EXAMPLES = {
     "wire-current": Example("fact:wire_allowed", 2.01, 1.99, "fact:wire_allowed"),
-    "wire-drop": Example("fact:resistance", 0.590, 0.592, "fact:on_drop"),
+    "wire-drop": Example("fact:resistance", 0.590, 0.592, "fact:left_to_wire"),
     "fault-current": Example("fact:fault_current", 3.99, 4.01, "fact:wire_allowed"),
 }

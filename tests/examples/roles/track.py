@@ -6,7 +6,6 @@ ROLE = "track"
 PART = None
 FACTS = {
     "heating_current": 1.0,
-    "peak_current": 3.0,
     "fault_current": 2.0,
     "ambient_max": 318.15,
     "width": 1e-3,
@@ -19,14 +18,11 @@ FACTS = {
     "ampere": 1.0,
     "rise_allowed": 20.0,
     "laminate_limit": 403.15,
-    "resistance": 5e-3,
-    "ground_lift": 0.02,
     "spacing": 0.7e-3,
     "clearance_needed": 0.64e-3,
 }
 EXAMPLES = {
     "track-rise": Example("fact:heating_current", 3.24, 3.25, "fact:heating_current"),
-    "ground-lift": Example("fact:resistance", 6.66e-3, 6.67e-3, "fact:resistance"),
     "clearance": Example("fact:spacing", 0.645e-3, 0.635e-3, "fact:clearance_needed"),
     "fault-current": Example("fact:fault_current", 6.12, 6.14, "fact:fault_current"),
 }

@@ -1,0 +1,316 @@
+"""The path of a load's current: by hand, and against a network of the same board solved as one."""
+
+import math
+import random
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from partcheck.board import parse_board
+from partcheck.parts.part import Part
+from partcheck.physics import coils
+from partcheck.physics.conductor_data import WORST_WIRE
+from partcheck.policy import BENCH
+from partcheck.requirement import Fact
+from partcheck.situation import Situation
+from partcheck.situation import current_path as path
+
+HEAD = """
+format = 1
+name = "bench"
+[surroundings]
+ambient = "0..45 °C"
+copper = "65 °C"
+[rail.V5]
+voltage = "5 V"
+[chip.U1]
+supply = "V5"
+[drive.d]
+chip = "U1"
+high = "5 V"
+low = "0..0.4 V"
+source_resistance = "50 Ω"
+"""
+RAIL = """
+[rail.V12]
+voltage = "11.4..12..12.6 V"
+source_resistance = "0..50 mΩ"
+feed_resistance = "0..100 mΩ"
+protection_drop = "0.3..0.5 V"
+"""
+VALVE = """
+[load.valve]
+sort = "coil"
+rail = "V12"
+resistance = { min = "36 Ω", typ = "40 Ω", max = "44 Ω" }
+winding_temperature = "20..90 °C"
+least_voltage = "7 V"
+cable = { length = "5 m", wire = "0.5 mm2", temperature = "20..65 °C" }
+"""
+LAMP = """
+[load.lamp]
+sort = "lamp"
+rail = "V12"
+current = "0.1..0.2..0.25 A"
+inrush_factor = 8
+inrush_time = "40 ms"
+"""
+SWITCH = '[role.Q1]\nrole = "mosfet-switch"\ndrive = "d"\nload = "valve"\n'
+SWITCHES = SWITCH + '[role.Q2]\nrole = "mosfet-switch"\ndrive = "d"\nload = "lamp"\n'
+POLES = """
+[role.J1]
+role = "terminal"
+poles = [{ pole = 1, side = "supply", rail = "V12" }, { pole = [2, 3], side = "return", rail = "V12" }]
+[role.J2]
+role = "terminal"
+poles = [{ pole = 1, side = "feed", load = "valve" }, { pole = 2, side = "switched", load = "valve" }]
+"""
+TRACKS = """
+[track.out]
+width = "1 mm"
+thickness = "30 µm"
+length = "30 mm"
+load = "valve"
+side = "feed"
+[track.back]
+width = "2 mm"
+thickness = "30 µm"
+length = "60 mm"
+rail = "V12"
+"""
+COPPER = 1.7241e-8 * (1 + 0.004 * 45)
+"""Ω·m at 65 °C: IACS copper and the temperature coefficient of IEC 60228."""
+CONTACT = Part("terminal", "T", "M", {"contact_resistance_max": 0.005})
+
+
+class Driven(Situation):
+    """A situation in which every switch drops 100 mV."""
+
+    def quantity(self, ref: str, name: str) -> Fact:
+        return Fact(0.1, ref) if name == "on_drop_hot" else super().quantity(ref, name)
+
+
+def situation(*texts: str, contact: Part | None = CONTACT) -> Driven:
+    board = parse_board(HEAD + "".join(texts), Path("bench.toml")).board
+    parts = {ref: contact for ref, role in board.role.items() if role.role == "terminal"}
+    return Driven(board, parts, BENCH)
+
+
+# ---- by hand
+
+
+def test_the_whole_path_by_hand() -> None:
+    made = situation(RAIL, VALVE, LAMP, SWITCHES, POLES, TRACKS)
+    # at 11.4 V: the valve with its winding at 90 °C (27.5 % more), the lamp at its inrush
+    valve, lamp = 11.4 / (36 * 1.2751), 2.0
+    stages = [link.stage for link in path.path_of(made, "valve")]
+    assert stages == [
+        "source", "feed wire", "protection", "supply terminal", "feed track", "feed terminal", "cable",
+        "switched terminal", "switch", "return track", "return terminal",
+    ]  # fmt: skip
+    both = (valve + lamp) * (0.05 + 0.1 + 0.005 + 0.0025 + COPPER * 0.06 / 60e-9)
+    wire = WORST_WIRE * COPPER * 10 / 0.5e-6  # what IEC 60228 allows more than ideal copper
+    own = valve * (COPPER * 0.03 / 30e-9 + 0.005 + wire + 0.005)
+    assert path.voltage_at(made, "valve").value == pytest.approx(11.4 - 0.5 - both - own - 0.1, rel=1e-4)
+    assert path.voltage_needed(made, "valve").value == pytest.approx(7 * 1.2751)
+    left = path.voltage_at(made, "valve", path.SWITCH).value - path.voltage_needed(made, "valve").value
+    assert made.facts("Q1")["allowed_drop"].value == pytest.approx(left)
+    # the rail at the board: the valve as cold as it gets, both on
+    least = 11.4 - 0.5 - (11.4 / 36 + lamp) * (0.05 + 0.1 + 0.005 + 0.0025)
+    assert made.rail("V12").least.value == pytest.approx(least)
+
+
+def lift(made: Situation) -> float:
+    return float(path.ground_lift(made).value)
+
+
+def test_the_lift_adds_tracks_and_poles_at_the_largest_currents() -> None:
+    limit = '[limits]\nground_lift = "0.1 V"\n'
+    amperes = 12.6 / 36 + 2.0
+    track = COPPER * 0.06 / 60e-9
+    made = situation(limit, RAIL, VALVE, LAMP, SWITCHES, POLES, TRACKS)
+    assert lift(made) == pytest.approx(amperes * (track + 0.0025))
+    assert [name for name, _, _ in made.links() if name == "ground"] == ["ground"]
+    # what is stated in one number is the same copper: the larger counts
+    ground = '[ground]\nresistance = "{} mΩ"\n'
+    assert lift(situation(ground.format(5), RAIL, VALVE, LAMP, SWITCHES, TRACKS)) == pytest.approx(amperes * track)
+    assert lift(situation(ground.format(50), RAIL, VALVE, LAMP, SWITCHES, TRACKS)) == pytest.approx(amperes * 0.05)
+    # asked without any track, and unproven where nothing is said of the return
+    assert lift(situation(ground.format(50), RAIL, VALVE, LAMP, SWITCHES)) == pytest.approx(amperes * 0.05)
+    assert path.ground_lift(situation(RAIL, VALVE, SWITCH)).missing == (
+        "ground.resistance, or a return track with its length",
+    )
+
+
+def test_the_lift_of_a_switch_is_what_its_return_drops() -> None:
+    amperes, track = 12.6 / 36 + 2.0, COPPER * 0.06 / 60e-9
+    drawn = situation(RAIL, VALVE, LAMP, SWITCHES, TRACKS)
+    assert drawn.facts("Q1")["lift"].value == pytest.approx(amperes * track)
+    stated = situation(RAIL, VALVE, LAMP, SWITCHES.replace("\n", '\nlift = "40 mV"\n', 1), TRACKS)
+    assert stated.facts("Q1")["lift"].value == 0.04
+    short = TRACKS.replace('length = "60 mm"\n', "")
+    assert drawn.facts("Q2")["lift"].value == pytest.approx(amperes * track)
+    assert situation(RAIL, VALVE, LAMP, SWITCHES, short).facts("Q1")["lift"].missing == ("track.back.length",)
+    ground = '[ground]\nresistance = "10 mΩ"\n'  # stated for that copper
+    assert situation(ground, RAIL, VALVE, LAMP, SWITCHES, short).facts("Q1")["lift"].value == pytest.approx(
+        amperes * 0.01
+    )
+
+
+@pytest.mark.parametrize(
+    ("texts", "contact", "missing"),
+    [
+        ((POLES, TRACKS), Part("terminal", "T", "M", {}), "contact_resistance_max"),
+        ((POLES, TRACKS.replace('length = "60 mm"\n', "")), CONTACT, "track.back.length"),
+        ((POLES, TRACKS.replace('length = "30 mm"\n', "")), CONTACT, "track.out.length"),
+    ],
+)
+def test_what_is_drawn_and_not_stated_is_missing(texts: tuple[str, ...], contact: Part, missing: str) -> None:
+    made = situation(RAIL, VALVE, SWITCH, *texts, contact=contact)
+    for fact in (path.voltage_at(made, "valve"), made.facts("Q1")["allowed_drop"]):
+        assert math.isnan(fact.value)
+        assert missing in " ".join(fact.missing)
+
+
+def test_a_load_is_asked_for_its_voltage_also_without_a_cable() -> None:
+    bare = VALVE.replace(VALVE[VALVE.index("cable") :], "")
+    made = situation(RAIL, bare, SWITCH)
+    assert "load valve" in [name for name, _, _ in made.links()]
+    assert "load valve" not in [n for n, _, _ in situation(RAIL, bare.replace('least_voltage = "7 V"\n', "")
+                                                           , SWITCH).links()]  # fmt: skip
+
+
+def test_only_what_may_be_on_beside_a_load_counts_against_it() -> None:
+    """Of the valve and the lamp only one is on at once: the lamp's inrush is none of the valve's business."""
+    both = situation(RAIL, VALVE, LAMP, SWITCHES)
+    one = situation(RAIL, VALVE, LAMP, SWITCHES, '[[at_once]]\nof = ["valve", "lamp"]\nmost = 1\n')
+    assert path.voltage_at(one, "valve").value - path.voltage_at(both, "valve").value == pytest.approx(2.0 * 0.15)
+
+
+def test_a_logic_input_sees_all_that_lies_between_it_and_its_own_ground() -> None:
+    reader = """
+[rail.P24]
+voltage = "20..24..28 V"
+[load.reader]
+sort = "logic-input"
+rail = "P24"
+current = "2..5..10 mA"
+low_level = "0.8 V"
+cable = { length = "8 m", wire = "0.25 mm2", temperature = "20..65 °C" }
+"""
+    poles = """
+[role.J4]
+role = "terminal"
+poles = [{ pole = 1, side = "switched", load = "reader" }, { pole = 2, side = "return", load = "reader" }]
+"""
+    made = situation('[ground]\nresistance = "20 mΩ"\n', RAIL, reader, LAMP, poles,
+                     SWITCHES.replace('"valve"', '"reader"'))  # fmt: skip
+    wire = WORST_WIRE * COPPER * 16 / 0.25e-6
+    lost = 0.01 * (wire + 0.005 + 0.005) + (2.0 + 0.01) * 0.02
+    assert made.facts("Q1")["allowed_drop"].value == pytest.approx(0.8 - lost, rel=1e-4)
+
+
+# ---- against a network solved as one
+
+SORTS = ("coil", "resistive", "stated")
+
+
+def random_board(chance: random.Random) -> tuple[str, dict[str, Any]]:
+    """A board of one rail with some loads behind poles, tracks and cables, as text and as numbers."""
+    numbers: dict[str, Any] = {
+        "source": chance.uniform(0.0, 0.3), "feed": chance.uniform(0.0, 0.3), "drop": chance.choice([0.0, 0.7]),
+        "contact": chance.uniform(0.001, 0.02), "loads": {}, "back": chance.uniform(0.01, 0.2),
+    }  # fmt: skip
+    text = (
+        f'[rail.V12]\nvoltage = "10..12..15 V"\nsource_resistance = "0..{numbers["source"]} Ω"\n'
+        f'feed_resistance = "0..{numbers["feed"]} Ω"\nprotection_drop = "0..{numbers["drop"]} V"\n'
+        f'[track.back]\nrail = "V12"\nwidth = "2 mm"\nthickness = "30 µm"\nlength = "{numbers["back"]} m"\n'
+    )
+    poles = ['{ pole = 1, side = "supply", rail = "V12" }', '{ pole = 2, side = "return", rail = "V12" }']
+    for i in range(chance.randint(1, 4)):
+        name, sort, ohms = f"x{i}", chance.choice(SORTS), chance.uniform(8, 80)
+        load = {"sort": sort, "ohms": ohms, "length": chance.uniform(0.5, 10.0), "current": chance.uniform(0.05, 1.0)}
+        numbers["loads"][name] = load
+        stated = f'current = "0.01..{load["current"]} A"' if sort == "stated" else f'resistance = "{ohms} Ω ±10 %"'
+        more = 'winding_temperature = "0..90 °C"\n' if sort == "coil" else ""
+        text += (
+            f'[load.{name}]\nsort = "{"coil" if sort == "coil" else "resistive"}"\nrail = "V12"\n{stated}\n{more}'
+            f'least_voltage = "5 V"\ncable = {{ length = "{load["length"]} m", wire = "0.75 mm2" }}\n'
+            f'[role.Q{i}]\nrole = "mosfet-switch"\ndrive = "d"\nload = "{name}"\n'
+        )
+        poles += [f'{{ pole = {3 + 2 * i}, side = "feed", load = "{name}" }}',
+                  f'{{ pole = {4 + 2 * i}, side = "switched", load = "{name}" }}']  # fmt: skip
+    return text + f'[role.J1]\nrole = "terminal"\npoles = [{", ".join(poles)}]\n', numbers
+
+
+def solved(numbers: dict[str, Any], chance: random.Random, extreme: bool, asked: str) -> float:
+    """Voltage over the load ``asked``, hot if it is a coil: a linear system of the node voltages.
+
+    Unknowns are the board's rail and its ground over the source's, then for each load the current through it.
+    """
+
+    def up_to(most: float) -> float:
+        return most if extreme else chance.uniform(0.0, most)
+
+    volts = 10.0 if extreme else chance.uniform(10.0, 15.0)
+    drop, contact = up_to(numbers["drop"]), numbers["contact"]
+    ahead = up_to(numbers["source"]) + up_to(numbers["feed"]) + up_to(contact)
+    back = up_to(COPPER * numbers["back"] / 60e-9) + up_to(contact)
+    names = list(numbers["loads"])
+    matrix, right = np.zeros((len(names), len(names))), np.zeros(len(names))
+    own: dict[str, float] = {}
+    for i, name in enumerate(names):
+        load = numbers["loads"][name]
+        series = up_to(WORST_WIRE * COPPER * 2 * load["length"] / 0.75e-6) + 2 * up_to(contact)
+        if load["sort"] == "stated":
+            matrix[i, i], right[i] = 1.0, load["current"] if extreme else chance.uniform(0.01, load["current"])
+            own[name] = series
+            continue
+        ohms = load["ohms"] * (0.9 if extreme else chance.uniform(0.9, 1.1))
+        if load["sort"] == "coil":
+            warm = 363.15 if name == asked else 273.15 if extreme else chance.uniform(273.15, 363.15)
+            ohms = float(coils.winding_resistance(ohms, warm))  # type: ignore[arg-type]
+        own[name] = series
+        matrix[i, :] += ahead + back
+        matrix[i, i] += ohms + series
+        right[i] = volts - drop - 0.1
+    amperes = np.linalg.solve(matrix, right)
+    return float(volts - drop - 0.1 - amperes.sum() * (ahead + back) - amperes[names.index(asked)] * own[asked])
+
+
+def test_no_told_voltage_is_above_the_one_of_the_solved_network() -> None:
+    chance = random.Random(11)
+    closest = math.inf
+    for _ in range(60):
+        text, numbers = random_board(chance)
+        contact = Part("terminal", "T", "M", {"contact_resistance_max": numbers["contact"]})
+        made = situation(text, contact=contact)
+        for name in numbers["loads"]:
+            told = path.voltage_at(made, name).value
+            for k in range(12):
+                truth = solved(numbers, chance, k == 0, name)
+                assert told <= truth + 1e-9
+                closest = min(closest, truth - told)
+    assert closest < 0.02  # and not much below it
+
+
+def test_a_coil_told_to_pull_in_gets_its_current_in_the_solved_network() -> None:
+    """A coil needs the current that its stated voltage drives at 20 °C, whatever its temperature and tolerance."""
+    chance = random.Random(5)
+    seen = set()
+    for _ in range(80):
+        text, numbers = random_board(chance)
+        coiled = [name for name, load in numbers["loads"].items() if load["sort"] == "coil"]
+        made = situation(text.replace('"5 V"', f'"{chance.uniform(5.5, 8.5)} V"'),
+                         contact=Part("terminal", "T", "M", {"contact_resistance_max": numbers["contact"]}))  # fmt: skip
+        for name in coiled:
+            needed = path.voltage_needed(made, name).value
+            holds = needed <= path.voltage_at(made, name).value
+            seen.add(holds)
+            factor = float(coils.winding_resistance(1.0, 363.15))  # type: ignore[arg-type]
+            assert needed == pytest.approx(made.board.load[name].least_voltage * factor)
+            if holds:
+                assert all(solved(numbers, chance, k == 0, name) >= needed - 1e-9 for k in range(12))
+    assert seen == {True, False}

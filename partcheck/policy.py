@@ -197,7 +197,7 @@ _BENCH_ASSUMED_SOURCES = {
     "leakage_doubling": "Malvino & Bates, Electronic Principles, Example 2-6: doubles each 10 K",
     "square_root_law": "Fairchild IRF640N datasheet, figure 4: current falls with the root of Tjmax - Tc",
     "cable_inductance": "two-wire line, mu0/pi (ln(D/r) + 1/4), up to 33 radii apart; wires laid apart have more",
-    "track_fit": "IPC-2221 section 6.2 fit; the external chart is optimistic against the newer standard",
+    "track_fit": "IPC-2221 section 6.2 fit; outside 70 % of its current, as newer charts allow",
 }
 BENCH = Policy(
     "bench",

@@ -246,6 +246,13 @@ def test_the_printed_track_warms_by_10_kelvin(layer: str, mils: float) -> None:
     assert both(track, changes)["track-rise"].compared[0].demand == pytest.approx(10.0, rel=0.01)
 
 
+def test_an_outer_track_carries_no_more_than_newer_charts_allow() -> None:
+    """ECSS-Q-ST-70-12C Annex D: the inside fit gives 70 % of the newer chart, so the outside fit, twice that, 1.4 times."""
+    allowed = conductors.TRACK_NEWER * conductors.TRACK_OUTSIDE
+    assert allowed <= conductors.TRACK_INSIDE / 0.7
+    assert allowed > 0.97 * conductors.TRACK_INSIDE / 0.7
+
+
 def test_the_fit_is_not_used_beyond_its_ends() -> None:
     assert both(track, {"width": 10.1e-3})["track-rise"].verdict is Verdict.UNPROVEN
     assert both(track, {"width": 9.9e-3, "heating_current": 35.1})["track-rise"].verdict is Verdict.UNPROVEN

@@ -339,10 +339,20 @@ def test_flux_is_read_only_where_it_is_stated() -> None:
     assert numbers(examples.PART, facts_of())("flux_max") > 0
 
 
-def test_a_current_rating_is_read_at_the_next_hotter_air_never_between() -> None:
-    rows = [{"temperature": 298.15, "max": 0.03}, {"temperature": 343.15, "max": 0.01}]
-    part = changed(examples.PART, if_max=rows)
-    assert numbers(part, facts_of({"ambient_max": 299.0}))("if_allowed") == pytest.approx(0.8 * 0.01)
+def test_a_current_rating_is_read_on_the_chord_of_its_derating_curve() -> None:
+    """Curves that are flat to a knee and then fall straight to nothing, stated at a few temperatures."""
+    draw = np.random.default_rng(20250601)
+    for _ in range(100):
+        top, knee, end = (float(draw.uniform(*span)) for span in ((0.01, 0.05), (300, 330), (360, 400)))
+
+        def curve(t: float, top: float = top, knee: float = knee, end: float = end) -> float:
+            return top * min(1.0, (end - t) / (end - knee))
+
+        rows = [{"temperature": t, "max": curve(t)} for t in (298.15, float(draw.uniform(320, 350)), 355.0)]
+        part, air = changed(examples.PART, if_max=rows), float(draw.uniform(290, 355))
+        said = numbers(part, facts_of({"ambient_max": air}))("if_allowed") / 0.8
+        assert said <= curve(air) * (1 + 1e-9)
+        assert said >= max(row["max"] for row in rows if row["temperature"] >= air) * (1 - 1e-9)
     alone = changed(examples.PART, if_max=rows[:1])
     assert findings(alone, facts_of())["forward-current"].verdict is Verdict.UNPROVEN
 

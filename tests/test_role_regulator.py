@@ -401,3 +401,13 @@ def test_a_blank_value_never_passes(name: str) -> None:
         if origin.from_part and origin.name in examples.PART.values and origin.name not in allowed:
             found = explain(ROLE, changed(examples.PART, {origin.name: None}), facts, TIGHT)
             assert next(f for f in found if f.id == name).verdict is Verdict.UNPROVEN, origin.name
+
+
+def test_an_input_that_does_not_cover_the_dropout_pulls_the_output_out_of_its_tolerance() -> None:
+    """Out of regulation the output is the input less the dropout, not the stated least output."""
+    low = value(examples.PART, facts_of(), "v_out_low") + value(examples.PART, facts_of(), "dropout_stated")
+    starved = facts_of({"input_min": low - 0.5})
+    assert value(examples.PART, starved, "output_lowest") == pytest.approx(
+        value(examples.PART, starved, "v_out_low") - 0.5
+    )
+    assert value(examples.PART, facts_of(), "output_lowest") == value(examples.PART, facts_of(), "v_out_low")

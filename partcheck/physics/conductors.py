@@ -28,6 +28,12 @@ from partcheck.units import awg_area as awg_area  # one definition, offered here
 TRACK_OUTSIDE: Final = 0.048
 TRACK_INSIDE: Final = 0.024
 """The constant k of the IPC-2221 fit for tracks on the outside and on the inside of a board."""
+TRACK_NEWER: Final = 0.7
+"""Share of the current by the outside fit that newer charts allow: there the inside fit, half of it, gives about 70 %.
+
+Source: ECSS-Q-ST-70-12C Annex D on IPC-2152 (I of the inside fit over that of the newer chart is 0.7, to 0.7..1.2 A);
+0.5/0.7, rounded down.
+"""
 TRACK_CURRENT_MAX: Final = 35.0
 TRACK_RISE_MAX: Final = 100.0
 TRACK_WIDTH_MAX: Final = 10e-3

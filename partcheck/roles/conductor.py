@@ -96,8 +96,8 @@ def _rise(n: Any, current: Any) -> Any:
 def track_rise(p: Any, n: Any) -> Any:
     """The track warms by no more than the board allows.
 
-    Only where the policy assumes the published fit, whose chart for outer layers is optimistic against the
-    newer standard. Rise goes with the current to the power 1/0.44. Beyond 35 A or 10 mm the fit says nothing;
+    Only where the policy assumes the published fit; on outer layers with 70 % of its current, as newer measured
+    charts allow. Rise goes with the current to the power 1/0.44. Beyond 35 A or 10 mm the fit says nothing;
     above 100 K it says too hot, and no limit above 100 K is proved by it. The 20 K that stand for an unstated
     limit are common practice.
     """

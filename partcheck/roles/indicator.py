@@ -22,8 +22,9 @@ BINS = "luminous intensity bins of the datasheet, read at the real current"
 def forward_current(p: Any, n: Any) -> Any:
     """The largest current stays under the derated rating at the hottest air.
 
-    Highest feed, least resistance, lowest bin, hottest junction, no drop in the switch; rating at the next
-    stated hotter air, never between rows. Chopped: the average, and the peak counts for pulse-current.
+    Highest feed, least resistance, lowest bin, hottest junction, no drop in the switch; rating at that air,
+    straight between two stated points of its derating curve. Chopped: the average, and the peak counts for
+    pulse-current.
     """
     return p.current_average, p.if_allowed
 

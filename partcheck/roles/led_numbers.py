@@ -16,7 +16,7 @@ from typing import Any
 
 from partcheck.operations import assume, exp, keep, larger, ln, prefer, smaller
 from partcheck.physics import heat
-from partcheck.points import DIFFERENCE, LINEAR, RATIO, SEMI_LOG, greatest, shifted
+from partcheck.points import DIFFERENCE, LINEAR, RATIO, SEMI_LOG, between, greatest, shifted
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.led_string import (
     Corner,
@@ -398,5 +398,10 @@ def intensity_hot(p: Any, n: Any) -> Any:
 
 @quantity("A")
 def if_allowed(p: Any, n: Any) -> Any:
-    """Continuous current rating at the next stated hotter air, derated."""
-    return n.k_led_if * greatest(p.if_max, lambda row: keep(row.max, n.ambient_max, row.temperature))
+    """Continuous current rating at the hottest air, derated: straight between two stated points.
+
+    A derating curve is flat and then falls straight, so a chord between two of its points lies on it or below. Under
+    the first point that one counts.
+    """
+    stepped = greatest(p.if_max, lambda row: keep(row.max, n.ambient_max, row.temperature))
+    return n.k_led_if * prefer(between(p.if_max, "temperature", "max", n.ambient_max, LINEAR), stepped)

@@ -203,8 +203,17 @@ def heat_allowed(p: Any, n: Any) -> Any:
 
 @quantity("V")
 def dropout_stated(p: Any, n: Any) -> Any:
-    """Largest dropout at the next stated current at or above the load."""
+    """Largest dropout at the next stated current at or above the load.
+
+    Not between rows: of a bipolar pass transistor it rises steeply at first, above any chord.
+    """
     return least(p.dropout, lambda row: keep(row.max, p.load_total, row.iout))
+
+
+@quantity("V")
+def output_lowest(p: Any, n: Any) -> Any:
+    """Lowest output voltage: while it regulates, or what the dropout leaves of the lowest input."""
+    return smaller(p.v_out_low, n.input_min - p.dropout_stated)
 
 
 @quantity("A")
@@ -312,9 +321,9 @@ def output_tolerance(p: Any, n: Any) -> Any:
     """The output stays inside what the logic accepts.
 
     Lowest and highest output over line, load, temperature and resistors; load regulation on top where it is stated
-    apart.
+    apart. Where the lowest input does not cover the dropout the output follows it down.
     """
-    return [(n.accepts_low, p.v_out_low), (p.v_out_high, n.accepts_high)]
+    return [(n.accepts_low, p.output_lowest), (p.v_out_high, n.accepts_high)]
 
 
 @requirement("K", HEAT_SOURCE, cure="a lower input, a lower load, more copper, cooler air, or a larger package")

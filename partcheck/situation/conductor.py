@@ -93,7 +93,8 @@ class TrackFacts(PlaceFacts):
         return Fact(self.place.thickness, self.where("thickness"))
 
     def fit_factor(self) -> Fact:
-        return Fact(copper.fit_factor(self.place), f"IPC-2221 fit, {self.place.layer} layer")
+        outside = ", 70 % of its current as newer charts allow" if self.place.layer == "external" else ""
+        return Fact(copper.fit_factor(self.place), f"IPC-2221 fit, {self.place.layer} layer{outside}")
 
     def fit_width(self) -> Fact:
         return Fact(conductors.TRACK_WIDTH_MAX, "end of the IPC-2221 fit")

@@ -116,8 +116,9 @@ def rise_allowed(situation: "Situation") -> Fact:
 
 
 def fit_factor(track: Track) -> float:
-    """Constant of the published fit for the layer of a track."""
-    return conductors.TRACK_OUTSIDE if track.layer == "external" else conductors.TRACK_INSIDE
+    """Constant of the published fit for the layer of a track; outside reduced to what newer charts allow."""
+    outside = conductors.TRACK_NEWER * conductors.TRACK_OUTSIDE
+    return outside if track.layer == "external" else conductors.TRACK_INSIDE
 
 
 def track_heating(situation: "Situation", track: Track) -> Fact:

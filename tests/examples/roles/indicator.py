@@ -109,7 +109,7 @@ WEAK = {"if_max": [{"temperature": 298.15, "max": 0.014}, {"temperature": 323.15
 # Largest current 11.537 mA, least 8.395 mA. 0.8 is the bench policy's share of LED currents and of reverse
 # voltage, 0.9 of a drive's current, 0.6 of a resistor's power.
 EXAMPLES = {
-    "forward-current": Example(("if_max", 1, "max"), 0.00722, 0.0072, "if_max"),
+    "forward-current": Example(("if_max", 1, "max"), 0.00153, 0.0015, "if_max"),
     "pulse-current": Example("if_peak", 0.01443, 0.01441, "if_peak", tables=WEAK),
     "least-current": Example(("vf", 3, "max"), 2.40, 2.41, "vf", facts={"least_current": 0.00839}),
     "brightness-low": Example(("iv", 0, "min"), 0.0896, 0.0893, "relative_intensity"),

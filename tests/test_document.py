@@ -73,14 +73,14 @@ def test_a_document_opens_with_its_finding() -> None:
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
 def test_what_a_verdict_rests_on_stands_in_every_rendering(name: str) -> None:
-    """Cautions whole; assumptions and requirements that are not asked by name; missing values by their first word."""
+    """Cautions and what is not judged whole; assumptions and what is not asked by name; missing values by their first word."""
     record = made(name).record
-    wanted = set(record["cautions"]) | set(walk(record, "notes"))
+    wanted = set(record["cautions"]) | set(record["not_judged"]) | set(walk(record, "notes"))
     # what the place asks with no part in it lacks every part's value; a link of a path is a share of a place
     record = {key: value for key, value in record.items() if key not in ("demands", "path")}
     names = {item.partition(" = ")[0] for item in walk(record, "assumed")} | set(walk(record, "not_asked"))
     names |= {re.split(r"[ :]", item)[0] for item in walk(record, "missing")}
-    assert wanted
+    assert wanted and record["not_judged"]
     for where, words in renderings(name).items():
         for item in wanted:
             assert flat(item) in words, (where, item)

@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 from partcheck.board import fields as f
 from partcheck.board.loads import Chopped
 from partcheck.board.surroundings import Entry
+from partcheck.units import Span
 
 
 class FittedPart(Entry):
@@ -60,6 +61,11 @@ class Switch(Place):
     load: f.Names = Field(min_length=1, description="load or loads, and indicators, that it switches")
     lift: f.Volt | None = Field(None, description="lift of its return over the drive's ground, stated directly")
 
+    @property
+    def holds_off(self) -> Span | None:
+        """The resistor that holds it off while nothing drives it; None where none is fitted."""
+        return None
+
 
 class MosfetSwitch(Switch):
     """A MOSFET that pulls a load to ground."""
@@ -69,6 +75,11 @@ class MosfetSwitch(Switch):
     pulldown: f.Resistor | None = Field(None, description="from gate to ground")
     pulldown_side: Literal["gate", "drive"] = Field("gate", description="side of the gate resistor it sits on")
 
+    @property
+    def holds_off(self) -> Span | None:
+        """Its pull-down."""
+        return self.pulldown
+
 
 class NpnSink(Switch):
     """An NPN transistor that pulls a load to ground."""
@@ -76,6 +87,11 @@ class NpnSink(Switch):
     role: Literal["npn-sink"]
     base_resistor: f.Resistor = Field(description="in series with the base")
     base_emitter_resistor: f.Resistor | None = Field(None, description="from base to emitter")
+
+    @property
+    def holds_off(self) -> Span | None:
+        """Its base-emitter resistor."""
+        return self.base_emitter_resistor
 
 
 class Indicator(Place):

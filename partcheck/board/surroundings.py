@@ -142,7 +142,11 @@ class Drive(Entry):
     source_resistance: f.Resistances | None = Field(None, description="output resistance")
     edge_time: f.EdgeTimes | None = Field(None, description="its own rise and fall time")
     pin_current: f.SupplyLimit | None = Field(None, description="largest current; where left out, the chip's")
-    floats: bool = Field(False, description="true where it may be undriven (reset, open connector)")
+    floats: bool | None = Field(
+        None,
+        description="true where it may be undriven (reset, open connector), false where it never is; where left "
+        "out it may be, and a switch with a pull-down or base-emitter resistor is asked what holds it off",
+    )
 
     @model_validator(mode="after")
     def _known_strength(self) -> "Drive":

@@ -3,6 +3,7 @@
 ``partcheck schema board --readable`` prints one; ``partcheck/formats/*.md`` hold them, and a test keeps them current.
 """
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 from partcheck.board import board_schema
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parameters.common import IDENTITY
-from partcheck.roles import ROLES
+from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.units import show
 
 FOLDER = Path(__file__).parent.parent / "formats"
@@ -67,13 +68,23 @@ def _kind_text(schema: dict[str, Any]) -> str:
         return "one of the tables below"
     kind = schema.get("type", "")
     if kind == "array":
-        return f"a list of {_kind_text(schema.get('items', {}))}"
+        return f"a list of {_several(_kind_text(schema.get('items', {})))}"
     if kind == "object":
         inner = schema.get("additionalProperties")
-        return f"tables by name, each {_kind_text(inner)}" if isinstance(inner, dict) else "a table"
+        if not isinstance(inner, dict):
+            return "a table"
+        return f"tables by name, each {'with ' if inner.get('type') == 'object' else ''}{_kind_text(inner)}"
     return {"string": "a text", "integer": "a whole number", "boolean": "true or false", "number": "a number"}.get(
         kind, ""
     )
+
+
+def _several(kind: str) -> str:
+    """Of ``a text``: ``texts``; of words that are no such thing, the same words."""
+    first, _, rest = kind.removeprefix("a ").partition(" of ")
+    if not kind.startswith("a ") or " or " in kind:
+        return kind
+    return f"{first}s of {rest}" if rest else f"{first}s"
 
 
 def _field_kind(field: dict[str, Any]) -> str:
@@ -160,7 +171,7 @@ def _record_tables() -> Iterator[str]:
         about = " ".join(str(model.get("description", "")).split())
         yield from (f"## Record `{name}`", "", about, "", "| key | is | meaning |", "|---|---|---|")
         for key, field in model["properties"].items():
-            kind = _field_kind(field).replace(" table", "") or "anything"
+            kind = re.sub(r"(Record) table", r"\1", _field_kind(field)) or "anything"
             null = " or null" if any(s.get("type") == "null" for s in field.get("anyOf", [])) else ""
             yield f"| `{key}` | {_cell(kind)}{null} | {_cell(str(field.get('description', '')))} |"
         yield ""
@@ -169,7 +180,7 @@ def _record_tables() -> Iterator[str]:
 def answers_document() -> str:
     """The answers: what every requirement of every role is called, demands and rests on."""
     lines = [(FOLDER / "answers.intro.md").read_text(encoding="utf-8").rstrip(), "", *_record_tables()]
-    for role in ROLES.values():
+    for role in (*ROLES.values(), *LINK_ROLES.values()):
         lines += [
             f"## {role.name}: {role.title}",
             "",

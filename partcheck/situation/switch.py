@@ -240,6 +240,10 @@ class SwitchFacts(StartFacts, StoredFacts):
         return Fact(span.max, self._drive_key("source_resistance, largest"))
 
     def drive_floats(self) -> Fact:
+        """1 where the drive may be undriven; where nothing is stated, where a resistor is drawn to hold it off."""
+        if self.drive.floats is None:
+            held = self.place.holds_off is not None
+            return Fact(1.0, f"{self._drive_key('floats')} not stated: it may float") if held else NOT_STATED
         return Fact(1.0, self._drive_key("floats")) if self.drive.floats else NOT_STATED
 
     def pin_limit(self) -> Fact:

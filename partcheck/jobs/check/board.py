@@ -8,6 +8,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import not_judged
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 
@@ -24,6 +25,11 @@ class Checked:
     places: tuple[Judged, ...]
     links: tuple[Judged, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board)
 
     @cached_property
     def verdict(self) -> Verdict:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.parts import Part
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle_after
@@ -23,6 +24,11 @@ class Explained:
     situation: Situation
     judged: Judged
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board, around(self.situation.board, self.judged.ref))
 
     @cached_property
     def remedies(self) -> "Remedies":

@@ -19,6 +19,7 @@ from partcheck.errors import UsageError, ValueSlip
 from partcheck.jobs.decisions.snapshots import board_content, board_written, part_values, plain, policy_values
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.screen.resistors import ResistorChange, beside, with_resistor
 from partcheck.jobs.swap.swap import Candidate, judge_candidate
 from partcheck.parts import Part
@@ -46,6 +47,12 @@ class Decided:
     where: str
     made_catalog: bool
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        board = self.setup.board_file.board
+        return not_judged(board, around(board, self.ref))
 
 
 def accept(

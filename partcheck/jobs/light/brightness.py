@@ -17,6 +17,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.light.equal import BELOW, REACHED, UNKNOWN, WEAK, Solved, solve_light, values_that_do
 from partcheck.jobs.light.feed import Feed, feeding
 from partcheck.jobs.light.operating import Compared, OperatingPoint, compare_light, operating_point
@@ -132,6 +133,11 @@ class Brightened:
     such: AllSuch | None
     feeds: tuple[Feed, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board, around(self.situation.board, self.ref))
 
     @property
     def part(self) -> Part:

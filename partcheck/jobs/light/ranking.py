@@ -13,6 +13,7 @@ import numpy as np
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, judge_place, tight
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.light.brightness import (
     SAME_VALUE,
     Circuit,
@@ -107,6 +108,11 @@ class BrightnessRanking:
     why_first: str
     why_not: dict[str, int]
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board, around(self.situation.board, self.ref))
 
     @property
     def resistance(self) -> float:

@@ -16,6 +16,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import not_judged
 from partcheck.jobs.plan.options import Option, board_with, usable
 from partcheck.jobs.plan.search import WORK, Found, Search
 from partcheck.parts import Part
@@ -76,6 +77,11 @@ class Planned:
     gone: tuple[str, ...]
     """Fitted parts that stay and can no longer be had."""
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board)
 
     @property
     def outcome(self) -> Outcome:

@@ -13,6 +13,7 @@ from typing import Any
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, board_only, judge_link, judge_place
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.remedy.lookups import Lookup, lookups
 from partcheck.jobs.remedy.remedies import Remedies, remedies
 from partcheck.jobs.screen.parts import Screened, cure_by_resistor, screen
@@ -139,6 +140,11 @@ class Swapped:
     why_not: dict[str, int]
     nearest: tuple[Miss, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board, around(self.situation.board, self.ref))
 
     @property
     def verdict(self) -> Verdict:

@@ -8,6 +8,7 @@ from partcheck.board.surroundings import AtOnce
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import not_judged
 from partcheck.jobs.sweep.bounds import Limit, SetBy, Wanted, gives_way, solved, standing
 from partcheck.jobs.sweep.quantities import allowed, coil_energy, coldest_air, hottest_air, load_current, rail_voltage
 from partcheck.jobs.sweep.run import judged
@@ -48,6 +49,11 @@ class Limited:
     air: tuple[Limit, ...]
     at_once: AtOnceLimit | None
     cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board)
 
 
 def limits(setup: Setup, only: str | None = None) -> Limited:

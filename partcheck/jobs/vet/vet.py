@@ -22,6 +22,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, tight
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.judge.unjudged import along, not_judged
 from partcheck.jobs.vet.clamps import Clamping, other_clamps
 from partcheck.jobs.vet.figures import Compared, compare, figures
 from partcheck.jobs.vet.path import Link, not_on_path, path_of
@@ -90,6 +91,11 @@ class Vetted:
     clamping: Clamping | None
     cautions: tuple[str, ...]
     new_cautions: tuple[str, ...]
+
+    @property
+    def not_judged(self) -> tuple[str, ...]:
+        """What a reviewer would ask and is not judged here."""
+        return not_judged(self.situation.board, along(self.situation.board, self.load))
 
     @property
     def after(self) -> tuple[Judged, ...]:

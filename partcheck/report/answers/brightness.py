@@ -64,6 +64,7 @@ def document(answer: Brightened, pictures: bool = False, made_on: date | None = 
                 common.not_asked([judged], answer.ref),
             ),
             common.assumed(answer.setup, [judged]),
+            common.not_judged(answer.not_judged, elsewhere=True),
             common.cautions(answer.cautions),
             common.policy(answer.setup),
         ),

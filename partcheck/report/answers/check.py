@@ -34,6 +34,7 @@ def document(checked: Checked, pictures: bool = False, made_on: date | None = No
             common.assumed(checked.setup, everything),
             common.not_asked(everything),
             _each(checked, pictures),
+            common.not_judged(checked.not_judged),
             common.cautions(checked.cautions),
             common.policy(checked.setup),
         ),

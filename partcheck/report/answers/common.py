@@ -285,6 +285,12 @@ def underneath(judged: Judged) -> tuple[d.Block, ...]:
     )
 
 
+def not_judged(items: Sequence[str], elsewhere: bool = False) -> d.NotJudged | None:
+    """What a reviewer would ask and is not judged here; ``elsewhere`` where only one place or load is looked at."""
+    more = ("Other places and loads: `partcheck check BOARD` lists what is not judged of them.",) if elsewhere else ()
+    return d.NotJudged((*items, *more)) if items else None
+
+
 def cautions(items: Sequence[str], new: Sequence[str] = ()) -> d.Cautions:
     """The cautions that apply, those that a change brings first."""
     return d.Cautions(tuple(items), tuple(new))

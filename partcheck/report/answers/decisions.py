@@ -34,6 +34,7 @@ def accepted(decided: Decided, made_on: date | None = None) -> d.Document:
         d.present(
             d.Finding(record.verdict, (head, d.line("Verdict: ", _result(record), "."))),
             d.Facts((("written in", (d.Name(where),)), *facts)),
+            common.not_judged(decided.not_judged, elsewhere=True),
             common.cautions(decided.cautions),
         ),
         made_on=common.today(made_on),

@@ -34,6 +34,7 @@ def document(explained: Explained, pictures: bool = False, made_on: date | None 
             d.section("Worth knowing", _results(explained), *_preferred(explained)),
             d.section("In full", *full),
             *common.underneath(judged),
+            common.not_judged(explained.not_judged, elsewhere=True),
             common.cautions(explained.cautions),
             common.policy(explained.setup),
         ),

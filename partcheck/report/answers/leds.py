@@ -32,6 +32,7 @@ def document(answer: BrightnessRanking, pictures: bool = False, made_on: date | 
             d.section("The place", *_place(answer, pictures)),
             d.section("Why the rest fail", *_rest(answer), anchor="rest"),
             _in_full(answer),
+            common.not_judged(answer.not_judged, elsewhere=True),
             common.cautions(answer.cautions),
             common.policy(answer.setup),
         ),

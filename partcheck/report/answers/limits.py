@@ -53,6 +53,7 @@ def document(
             d.section("How the channel behaves as it stands", *drawn.blocks(_behaviour(limited, one)))
             if one is not None and pictures
             else None,
+            common.not_judged(limited.not_judged),
             common.cautions(limited.cautions),
             common.policy(limited.setup),
         ),

@@ -37,6 +37,7 @@ def document(planned: Planned, pictures: bool = False, made_on: date | None = No
             ),
             common.assumed(planned.setup, planned.after),
             common.not_asked(planned.after),
+            common.not_judged(planned.not_judged),
             common.cautions(planned.cautions),
             common.policy(planned.setup),
         ),

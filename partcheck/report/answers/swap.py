@@ -54,6 +54,7 @@ def document(swapped: Swapped, pictures: bool = False, made_on: date | None = No
                 anchor="place",
             ),
             _in_full(swapped, pictures),
+            common.not_judged(swapped.not_judged, elsewhere=True),
             common.cautions(swapped.cautions),
             common.policy(swapped.setup),
         ),

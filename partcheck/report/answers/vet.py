@@ -52,6 +52,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
             _board(vetted, pictures),
             common.assumed(vetted.setup, vetted.after),
             common.not_asked(vetted.after),
+            common.not_judged(vetted.not_judged, elsewhere=True),
             common.cautions(vetted.cautions, vetted.new_cautions if vetted.changes else ()),
             common.policy(vetted.setup),
         ),

@@ -133,7 +133,7 @@ def accepted(decided: Decided) -> AcceptRecord:
     """A substitution just accepted."""
     kept = read_record(decided.row, decided.where)
     return AcceptRecord(
-        **header(decided.setup, decided.cautions),
+        **header(decided.setup, decided.cautions, decided.not_judged),
         verdict=word(kept.verdict),
         catalog=decided.where,
         accepted=_accepted(kept),

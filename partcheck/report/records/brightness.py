@@ -331,7 +331,7 @@ def brightened(answer: Brightened) -> BrightnessRecord:
         typical, worst = (before[f"current_{end}"] - best.point[f"current_{end}"] for end in ("typ", "max"))
         saved = SavedRecord(typical=finite(typical), worst=finite(worst))
     return BrightnessRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.verdict),
         reference=answer.ref,
         part_number=answer.part.part_number,
@@ -395,7 +395,7 @@ def _other(entry: Entry) -> OtherRecord:
 def brightness_ranked(answer: BrightnessRanking) -> BrightnessRankingRecord:
     """Every known LED for a place."""
     return BrightnessRankingRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.verdict),
         reference=answer.ref,
         wanted=_wanted(answer.wanted, answer.goal),

@@ -20,7 +20,7 @@ def checked(answer: Checked) -> CheckRecord:
     """The board as fitted."""
     remedies = answer.remedies if answer.verdict < Verdict.TIGHT else None
     return CheckRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.verdict),
         places=[place(judged, remedies) for judged in answer.places],
         links=[place(judged, remedies) for judged in answer.links],

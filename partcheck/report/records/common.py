@@ -148,6 +148,9 @@ class HeaderRecord(Record):
     parts: str
     notes: list[str]
     cautions: list[str]
+    not_judged: list[str] = Field(
+        default=[], description="what a reviewer would ask of this board, or place, and is not judged here"
+    )
 
 
 def finite(value: float | None, unit: str = "") -> float | None:
@@ -280,7 +283,7 @@ def place(judged: Judged, remedies: "Remedies | None" = None) -> PlaceRecord:
     )
 
 
-def header(setup: Setup, cautions: tuple[str, ...]) -> dict[str, Any]:
+def header(setup: Setup, cautions: tuple[str, ...], not_judged: tuple[str, ...] = ()) -> dict[str, Any]:
     """What every record opens with."""
     board = setup.board_file.board
     return {
@@ -291,6 +294,7 @@ def header(setup: Setup, cautions: tuple[str, ...]) -> dict[str, Any]:
         "parts": setup.parts.where,
         "notes": list(setup.notes),
         "cautions": list(cautions),
+        "not_judged": list(not_judged),
     }
 
 

@@ -18,7 +18,7 @@ class ExplainRecord(HeaderRecord):
 def explained(answer: Explained) -> ExplainRecord:
     """One part in one place."""
     return ExplainRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.judged.verdict),
         place=place(answer.judged, answer.remedies if answer.judged.verdict < Verdict.TIGHT else None),
     )

@@ -150,7 +150,7 @@ def limited(answer: Limited, map_: ChannelMap | None = None) -> LimitsRecord:
     """The rating sheet, and the map where there is one."""
     at_once = answer.at_once
     return LimitsRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.verdict),
         standing=[_set_by(made) for made in answer.standing],
         channels=[_channel(answer, channel) for channel in answer.channels],

@@ -143,7 +143,7 @@ def planned(answer: Planned) -> PlanRecord:
     options, left = answer.found.nearest if answer.found.nearest is not None else ((), ())
     none = answer.found.options is None
     return PlanRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         outcome=answer.outcome.value,
         verdict=word(answer.verdict),
         load=answer.load or None,

@@ -129,7 +129,7 @@ def _miss(miss: Miss) -> MissRecord:
 def swapped(answer: Swapped) -> SwapRecord:
     """The answer to a swap."""
     return SwapRecord(
-        **header(answer.setup, answer.cautions),
+        **header(answer.setup, answer.cautions, answer.not_judged),
         verdict=word(answer.verdict),
         reference=answer.ref,
         role=answer.demands.role.name,

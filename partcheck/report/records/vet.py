@@ -242,7 +242,7 @@ def _clamping(made: Clamping | None) -> ClampingRecord | None:
 def vetted(answer: Vetted) -> VetRecord:
     """A load before and after a change."""
     remedies = answer.remedies if answer.verdict < Verdict.TIGHT else None
-    head = header(answer.setup, answer.cautions)
+    head = header(answer.setup, answer.cautions, answer.not_judged)
     head["notes"] = list(answer.as_changed.notes)
     return VetRecord(
         **head,

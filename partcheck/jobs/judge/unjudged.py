@@ -1,0 +1,263 @@
+"""What a reviewer of such a board would ask and no requirement answers: told with every answer, not passed over.
+
+Each topic is told where the board has what it concerns, with the names that it concerns. Where a requirement answers it
+once the board states enough, it is told only until then. `catalog_samples/GUIDE.md` lists them all in one table.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Iterator
+from dataclasses import dataclass
+
+from partcheck.board import Board
+from partcheck.board.loads import LedString, Motor, Resistive
+from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
+
+NAMED = 3
+"""So many names are told of a topic before it only counts them."""
+
+
+@dataclass(frozen=True)
+class Topic:
+    """A reviewer's question that is not answered here.
+
+    ``asked`` says what is asked of it, ``why`` what would be needed for the rest; ``concerns`` finds the places, loads
+    and rails of a board that it concerns.
+    """
+
+    title: str
+    question: str
+    asked: str
+    why: str
+    concerns: Callable[[Board], Iterable[str]]
+
+
+# ---- what a topic concerns
+
+
+def _loaded_switches(board: Board) -> Iterator[str]:
+    return (ref for ref, switch in board.switches() if any(name in board.load for name in switch.load))
+
+
+def _mosfets_with_loads(board: Board) -> Iterator[str]:
+    return (ref for ref in _loaded_switches(board) if isinstance(board.role[ref], MosfetSwitch))
+
+
+def _perhaps_undriven(board: Board) -> Iterator[str]:
+    """Switches that nothing holds off, whose drive does not say whether it floats."""
+    for ref, switch in board.switches():
+        drive = board.drive.get(switch.drive)
+        if switch.holds_off is None and drive is not None and drive.floats is None:
+            yield ref
+
+
+def _from_outside(board: Board) -> Iterator[str]:
+    return (name for name, rail in board.rail.items() if rail.voltage is not None)
+
+
+def _without_transient(board: Board) -> Iterator[str]:
+    return (name for name in _from_outside(board) if board.rail[name].transient is None)
+
+
+def _reversible(board: Board) -> Iterator[str]:
+    """Rails from outside that reach a switch or a regulator with no diode ahead."""
+    fed = {board.load[name].rail for _, switch in board.switches() for name in switch.load if name in board.load}
+    fed |= {role.input for _, role in board.of_type(Regulator)}
+    return (name for name in _from_outside(board) if name in fed and board.rail[name].protection_drop is None)
+
+
+def _protected(board: Board) -> Iterator[str]:
+    return (name for name, rail in board.rail.items() if rail.protection_drop is not None)
+
+
+def _to_the_outside(board: Board) -> Iterable[str]:
+    """Terminals; where none is drawn, the loads that hang on wires."""
+    return [ref for ref, _ in board.of_type(Terminal)] or list(board.load)
+
+
+def _fed_backwards(board: Board) -> Iterator[str]:
+    return (ref for ref, role in board.of_type(Regulator) if role.back_feed is None)
+
+
+def _motors(board: Board) -> Iterator[str]:
+    return (name for name, load in board.load.items() if isinstance(load, Motor))
+
+
+def _electronic(board: Board) -> Iterator[str]:
+    """Loads stated by their current alone: behind it may stand a converter, a driver or another device."""
+    for name, load in board.load.items():
+        if isinstance(load, LedString | Resistive) and load.current is not None and load.resistance is None:
+            yield name
+
+
+def _with_resistors(board: Board) -> Iterator[str]:
+    return (ref for ref, role in board.switches() if isinstance(role, NpnSink) or role.holds_off is not None)
+
+
+def _with_capacitors(board: Board) -> Iterator[str]:
+    yield from (name for name, rail in board.rail.items() if rail.capacitance is not None)
+    yield from (ref for ref, role in board.of_type(Regulator) if role.output_capacitor is not None)
+
+
+def _indicators(board: Board) -> Iterator[str]:
+    return (ref for ref, _ in board.of_type(Indicator))
+
+
+def _side_by_side(board: Board) -> Iterator[str]:
+    """MOSFETs on one drive: as two in parallel on one load would have to be written."""
+    drives = Counter(role.drive for _, role in board.of_type(MosfetSwitch))
+    return (ref for ref, role in board.of_type(MosfetSwitch) if drives[role.drive] > 1)
+
+
+def _cooled_by_air(board: Board) -> Iterator[str]:
+    return (ref for ref, role in board.role.items() if isinstance(role, Switch | Clamp | Regulator))
+
+
+TOPICS = (
+    Topic(
+        "shorted load",
+        "Does the switch survive a shorted load until the fuse acts?",
+        "wires, poles and tracks: `fault-current`",
+        "neither a fuse's time nor what a part bears in a short stands in the formats",
+        _loaded_switches,
+    ),
+    Topic(
+        "undriven in reset",
+        "Does the load stay off while nothing drives the switch? State `floats` of its drive.",
+        "`gate-hold`, `undriven-base`: where a pull-down or a base-emitter resistor is fitted, or `floats` is true",
+        "without such a resistor, and with nothing stated of the drive, it may never be undriven",
+        _perhaps_undriven,
+    ),
+    Topic(
+        "plug-in turn-on",
+        "Does plugging in the supply turn the switch on for a moment, through `crss`?",
+        "-",
+        "how fast a supply rises, and the capacitance at every voltage on the way, are not stated",
+        _mosfets_with_loads,
+    ),
+    Topic(
+        "hot plug, load dump",
+        "How high does the supply go when it is plugged in live, or loses another load? State `transient`.",
+        "`drain-voltage`, `collector-voltage`, `input-transient` and others: where the rail states `transient`",
+        "it rests on the lead, the capacitors and the source; up to twice the supply is common",
+        _without_transient,
+    ),
+    Topic(
+        "static discharge",
+        "Do static discharges and bursts on the wires do harm?",
+        "-",
+        "it rests on layout and protection parts that a board file does not hold; test it (IEC 61000-4-2, -4)",
+        _to_the_outside,
+    ),
+    Topic(
+        "reversed supply",
+        "What flows when the supply is reversed, through body and flyback diodes?",
+        "-",
+        "nothing but the load limits it; a `protection_drop` says that a diode stands in its way",
+        _reversible,
+    ),
+    Topic(
+        "regulator fed backwards",
+        "May the output stand above the input? State `back_feed`.",
+        "`back-feed`: where the regulator states `back_feed`",
+        "how long the output is held up while the input falls rests on capacitors that are not stated",
+        _fed_backwards,
+    ),
+    Topic(
+        "motor as generator",
+        "What is driven back into the board when the motor is turned, or coasts?",
+        "-",
+        "its speed constant and what turns it are not stated",
+        _motors,
+    ),
+    Topic(
+        "capacitive load",
+        "What does an input capacitor draw at switch-on?",
+        "-",
+        "a load stated by its current may be electronics; its capacitor is not stated",
+        _electronic,
+    ),
+    Topic(
+        "small resistors",
+        "Do base resistor and pull-down carry their power?",
+        "the series resistor of an indicator: `resistor-power`, where `resistor_power` is stated",
+        "their power ratings are not stated; a bleeder is not drawn at all",
+        _with_resistors,
+    ),
+    Topic(
+        "protection diode",
+        "Does the protection diode carry current, heat and reverse voltage?",
+        "its drop: `dropout`, `wire-drop`",
+        "it is stated as a drop, not as a part",
+        _protected,
+    ),
+    Topic(
+        "capacitors",
+        "Do the capacitors bear their ripple, and for how long?",
+        "value and series resistance: `output-capacitor`, `output-esr`, `feed-surge`",
+        "their ratings of voltage, ripple and life are not stated",
+        _with_capacitors,
+    ),
+    Topic(
+        "LED ageing and cold",
+        "How bright when aged, and in the cold?",
+        "new: `brightness-low`, `brightness-high`; hot: `brightness-hot`",
+        "datasheets state neither as a limit",
+        _indicators,
+    ),
+    Topic(
+        "parallel MOSFETs",
+        "In parallel on one load, would they share current and edges?",
+        "each with the whole load of its own",
+        "a load hangs on one switch; sharing rests on layout and on parts of one kind",
+        _side_by_side,
+    ),
+    Topic(
+        "altitude",
+        "Do cooling and insulation suffice above 2000 m?",
+        "up to there: `junction-rise`, `clearance`",
+        "thin air cools less and insulates less (factors in IEC 60664-1, table A.2)",
+        _cooled_by_air,
+    ),
+)
+"""What a reviewer would ask, in the order in which it is told."""
+
+
+def not_judged(board: Board, about: Collection[str] | None = None) -> tuple[str, ...]:
+    """The questions that concern the board and are not answered, with the names that each concerns.
+
+    ``about`` leaves those that concern one of these names, and of their names these alone.
+    """
+    found = []
+    for topic in TOPICS:
+        names = [name for name in dict.fromkeys(topic.concerns(board)) if about is None or name in about]
+        if names:
+            found.append(f"{_few(names)}: {topic.question[:1].lower()}{topic.question[1:]}")
+    return tuple(found)
+
+
+def around(board: Board, ref: str) -> frozenset[str]:
+    """A place and what a question about its part concerns as well: its loads, a regulator's rails."""
+    role = board.role[ref]
+    names = {ref}
+    if isinstance(role, Switch):
+        names |= {name for name in role.load if name in board.load}
+    elif isinstance(role, Clamp):
+        names.add(role.load)
+    elif isinstance(role, Terminal):
+        names |= {name for pole in role.poles for name in (pole.load or [pole.rail or ""])}
+    elif isinstance(role, Regulator):
+        names |= {role.input, role.output}
+    return frozenset(names)
+
+
+def along(board: Board, load: str) -> frozenset[str]:
+    """A load with its rail, its switch, and what else of the board its current passes."""
+    switch = board.switch_of(load)
+    names = {load, board.load[load].rail, *board.clamps_of(load)} | ({switch} if switch is not None else set())
+    return frozenset(names | {r for r, t in board.of_type(Terminal) if any(load in pole.load for pole in t.poles)})
+
+
+def _few(names: list[str]) -> str:
+    if len(names) <= NAMED:
+        return ", ".join(names)
+    return f"{', '.join(names[: NAMED - 1])} and {len(names) - NAMED + 1} more"

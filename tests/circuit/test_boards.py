@@ -15,7 +15,6 @@ HOW = {"points": 96, "rounds": 4, "searched": 4} if LONG else {"points": 48, "ro
 FOUND = Path(__file__).parent / "found"
 
 NOT_YET: dict[str, str] = {
-    "least voltage": "the path of a load is not yet added up in one place",
     "release": "another load beside a coil carries its current on when their switch opens: not yet counted",
 }
 """Classes of violation that are known and not mended yet, each with its reason."""

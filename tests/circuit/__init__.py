@@ -14,7 +14,9 @@ module                  what
 ``wiring``              a board in one state as such a network
 ``solver``              states until voltages, heat and supplies agree; the opening of switches; release
 ``heat``, ``copper``    junctions, wires and poles over time: starts, stalls, chopping
+``strays``              cables alone, when a switch opens
 ``violations``          what must never happen to a place told meets or tight
+``measure``, ``offs``   one such thing and who answers for it; those of switches that are off or open
 ``verdicts``            what the program says (the only module that runs it)
 ``search``              points sought by a climb inside the corners; a board that shows a violation made small
 ``found``               small boards that once showed one, with what they showed; tried in every run

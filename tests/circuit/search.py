@@ -12,9 +12,10 @@ import numpy as np
 
 from tests.circuit.boards import written
 from tests.circuit.draws import Draws
+from tests.circuit.measure import Measure
 from tests.circuit.solver import parts_of, simulate
 from tests.circuit.verdicts import Told, told
-from tests.circuit.violations import Measure, measures
+from tests.circuit.violations import measures
 
 MARGIN = 1.01
 """The solver and the printed values are good for a per cent."""

@@ -5,40 +5,26 @@ it; where one of them is not told meets or tight, the user has been warned.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from partcheck.board.loads import Coil, Lamp, LogicInput
 from partcheck.board.models import Board
-from partcheck.board.roles import Clamp, Indicator
+from partcheck.board.roles import Indicator
+from tests.circuit import offs
 from tests.circuit.copper import conductors
 from tests.circuit.devices import T25
 from tests.circuit.heat import junctions
-from tests.circuit.network import Network
+from tests.circuit.measure import Measure, driven, upstream
 from tests.circuit.solver import Seen
+from tests.circuit.strays import stray_peaks
 
 Array = NDArray[np.float64]
-FOR_EVER = 0.002
-"""A: a clamp that passes more than this long after its switch was opened, or while it is on, conducts for ever."""
 CARRIES = "on-drop|saturation|^gain|fully-on|gate-threshold|junction-rise"
 """What of a switch speaks of its drop."""
-LIT = 0.3
-"""Share of the current that a load draws when on, above which it counts as still on."""
-
 FED_BACK = ("rail lifted", "absent rail fed", "clamp conducts for ever", "stays on", "current when off")
 """Where one of these is violated, too much current and heat elsewhere are its consequence, and are not looked at."""
-
-
-@dataclass(frozen=True)
-class Measure:
-    """One thing that must not go above 1."""
-
-    kind: str
-    ref: str
-    share: Array
-    answers: tuple[str, ...]
 
 
 def measures(seen: Seen) -> Iterator[Measure]:
@@ -47,9 +33,9 @@ def measures(seen: Seen) -> Iterator[Measure]:
     made = [
         *_switches(seen),
         *_indicators(seen),
-        *_clamps(seen),
-        *_loads(seen),
-        *_supplies(seen),
+        *offs.clamps(seen),
+        *offs.loads(seen),
+        *offs.supplies(seen),
         *_heat(seen),
         *_copper(seen),
     ]
@@ -61,37 +47,11 @@ def measures(seen: Seen) -> Iterator[Measure]:
         yield Measure(one.kind, one.ref, np.where(counts, one.share, 0.0), one.answers)
 
 
-def beside(board: Board, ref: str) -> tuple[str, ...]:
-    """A switch with all that hangs on it: indicators, and the clamps of its loads and their cables."""
-    loads = board.role[ref].load  # type: ignore[union-attr]
-    clamps = [clamp for load in loads for clamp in board.clamps_of(load)]
-    return (ref, *(name for name in loads if name in board.role), *clamps, *(f"cable {name}" for name in loads))
-
-
-def upstream(board: Board, rail: str | None) -> tuple[str, ...]:
-    """What stands between a rail and its source."""
-    made: list[str] = []
-    while rail is not None:
-        made += [f"supply {rail}", f"feed {rail}"]
-        regulator = board.rail[rail].regulator
-        made += [regulator] if regulator is not None else []
-        rail = board.role[regulator].input if regulator is not None else None  # type: ignore[union-attr]
-    return tuple(made)
-
-
-def _driven(board: Board, ref: str) -> tuple[str, ...]:
-    """A switch and what feeds its drive."""
-    chip = board.drive[board.role[ref].drive].chip  # type: ignore[union-attr,index]
-    if chip is None:
-        return (ref,)
-    return (ref, f"chip {chip}", *upstream(board, board.chip[chip].supply))
-
-
 def _heat(seen: Seen) -> Iterator[Measure]:
     for rise in junctions(seen):
         coldest = seen.wiring.board.surroundings.ambient.min
-        driven = _driven(seen.wiring.board, rise.ref) if rise.ref in dict(seen.wiring.board.switches()) else (rise.ref,)
-        yield Measure("junction", rise.ref, (rise.peak - coldest) / (rise.limit - coldest), driven)
+        answers = driven(seen.wiring.board, rise.ref) if rise.ref in dict(seen.wiring.board.switches()) else (rise.ref,)
+        yield Measure("junction", rise.ref, (rise.peak - coldest) / (rise.limit - coldest), answers)
 
 
 def _copper(seen: Seen) -> Iterator[Measure]:
@@ -105,13 +65,14 @@ def _copper(seen: Seen) -> Iterator[Measure]:
 
 def _switches(seen: Seen) -> Iterator[Measure]:
     board, still, opening = seen.wiring.board, seen.still, seen.opening
+    strays = stray_peaks(seen)
     for ref, _ in board.switches():
         part = seen.wiring.parts[ref]
         peak = np.maximum(still.net.across(f"{ref} channel"), opening.net.across(f"{ref} channel"))
         rating = part.number("vds_max") if ref in seen.wiring.mosfets else part.number("vceo")
         avalanche = ref in seen.wiring.mosfets and (part.number("ear") > 0 or part.number("eas") > 0)
         if not avalanche:
-            yield Measure("drain voltage", ref, peak / rating, (ref,))
+            yield Measure("drain voltage", ref, np.maximum(peak, strays.get(ref, 0.0)) / rating, (ref,))
         else:
             yield from _avalanche(seen, ref)
         current = still.net.currents[f"{ref} channel"]
@@ -162,7 +123,7 @@ def _drops(seen: Seen, ref: str, pulse: NDArray[np.bool_]) -> Iterator[Measure]:
     board, net = seen.wiring.board, seen.still.net
     working = _working(seen, ref)
     drop = net.across(f"{ref} channel")
-    answers = (f"{ref}:{CARRIES}", *_driven(board, ref)[1:])
+    answers = (f"{ref}:{CARRIES}", *driven(board, ref)[1:])
     for name in board.role[ref].load:  # type: ignore[union-attr]
         load = board.load.get(name)
         if load is None:
@@ -200,11 +161,15 @@ def _path(board: Board, name: str) -> tuple[str, ...]:
 
 def _indicators(seen: Seen) -> Iterator[Measure]:
     board, still, opening, wiring = seen.wiring.board, seen.still, seen.opening, seen.wiring
+    strays = stray_peaks(seen)
     for ref, role in board.of_type(Indicator):
         part = wiring.parts[ref]
         if part.number("vr_max") == part.number("vr_max"):
             backwards = -np.min([net.across(f"{ref} led") for net in (still.net, opening.net, seen.rested.net)], axis=0)
             yield Measure("LED backwards", ref, backwards / part.number("vr_max"), (ref,))
+            if role.switch in strays and role.rail is not None:
+                spike = strays[role.switch] - still.net.volt(f"rail {role.rail}")
+                yield Measure("LED backwards in a spike", ref, spike / part.number("vr_max"), (ref,))
         current = still.net.currents[f"{ref} led"]
         rows = [(row.temperature, row.max) for row in part.table("if_max").rows()]
         if rows:
@@ -214,9 +179,9 @@ def _indicators(seen: Seen) -> Iterator[Measure]:
         if role.least_current is not None:
             lit = _lit(seen, ref, role)
             fed = upstream(board, role.rail) if role.rail is not None else _pin(board, role.drive)
-            driven = _driven(board, role.switch) if role.switch is not None else ()
+            feeds = driven(board, role.switch) if role.switch is not None else ()
             least = np.where(lit, role.least_current / np.maximum(current, 1e-9), 0.0)
-            carries = (f"{role.switch}:{CARRIES}", *driven[1:]) if role.switch is not None else ()
+            carries = (f"{role.switch}:{CARRIES}", *feeds[1:]) if role.switch is not None else ()
             yield Measure("LED too dark", ref, least, (f"{ref}:least-current", *fed, *carries))
         if role.resistor_power is not None:
             heat = still.net.across(f"{ref} resistor") * still.net.currents[f"{ref} resistor"]
@@ -242,97 +207,3 @@ def _lit(seen: Seen, ref: str, role: Indicator) -> NDArray[np.bool_]:
             on = on | (seen.still.state.on[other] & (place.drive == role.drive))
         lit = lit & on
     return lit
-
-
-# ---- clamps
-
-
-def _clamps(seen: Seen) -> Iterator[Measure]:
-    board, still, opening = seen.wiring.board, seen.still, seen.opening
-    for ref, role in board.of_type(Clamp):
-        part = seen.wiring.parts[ref]
-        name = f"{ref} forward"
-        if role.conducts == "forward":
-            backwards = -np.minimum(still.net.across(name), opening.net.across(name))
-            yield Measure("diode backwards", ref, backwards / part.number("vrrm"), (ref,))
-            if part.number("ifrm") == part.number("ifrm"):
-                yield Measure("diode peak", ref, opening.net.currents[name] / part.number("ifrm"), (ref,))
-        else:
-            for key in ("repetitive_energy", "pulse_energy"):
-                if part.number(key) > 0 and ref in seen.energy:
-                    yield Measure("clamp energy", ref, seen.energy[ref] / part.number(key), (ref,))
-        switch = board.switch_of(role.load)
-        steady = [
-            np.abs(net.currents[name] + net.currents.get(f"{ref} backward", 0.0))
-            for net in (still.net, seen.rested.net)
-        ]
-        answers = beside(board, switch) if switch is not None else (ref,)
-        yield Measure("clamp conducts for ever", ref, np.max(steady, axis=0) / FOR_EVER, answers)
-
-
-# ---- loads
-
-
-def _loads(seen: Seen) -> Iterator[Measure]:
-    board, still = seen.wiring.board, seen.still
-    for name, load in board.load.items():
-        ref = board.switch_of(name)
-        if ref is None:
-            continue
-        clamps = (f"{clamp}:leak|rail|back|fed|standoff|reverse" for clamp in board.clamps_of(name))
-        answers = (*_driven(board, ref), *clamps)
-        off = ~still.state.on[ref]
-        current = np.maximum(np.where(off, _through(still.net, name), 0.0), _through(seen.rested.net, name))
-        if load.off_leakage is not None:
-            yield Measure("current when off", name, current / load.off_leakage, answers)
-        yield Measure("stays on", name, current / (LIT * _usual(seen, name)), answers)
-        if name in seen.release:
-            share = seen.release[name] / load.release_time  # type: ignore[union-attr]
-            clamps = (f"{clamp}:release" for clamp in board.clamps_of(name))
-            yield Measure("release", name, np.where(seen.opened[ref], share, 0.0), (f"{ref}:release|back|fed", *clamps))
-
-
-def _through(net: Network, name: str) -> Array:
-    """Size of the current through a load, whatever sort it is."""
-    return np.abs(
-        net.currents[name] + net.currents.get(f"{name} pull-up", 0.0) + net.currents.get(f"{name} extra", 0.0)
-    )
-
-
-def _usual(seen: Seen, name: str) -> float:
-    """Least current that a load draws when on."""
-    load = seen.wiring.board.load[name]
-    if load.current is not None:
-        return float(load.current.min) * load.count
-    volts = seen.wiring._rail_top(load.rail)
-    if load.sort == "led-string":
-        return max(volts - load.forward_voltage.max, 0.1) / load.resistance.max * load.count  # type: ignore[union-attr]
-    return 0.8 * volts / load.resistance.max * load.count  # type: ignore[union-attr]
-
-
-# ---- supplies and drives
-
-
-def _supplies(seen: Seen) -> Iterator[Measure]:
-    board, still, opening = seen.wiring.board, seen.still, seen.opening
-    for name, rail in board.rail.items():
-        volts = np.max([net.volt(f"rail {name}") for net in (still.net, opening.net, seen.rested.net)], axis=0)
-        everyone = tuple(ref for ref in board.role) + tuple(f"supply {other}" for other in board.rail)
-        gone = still.state.absent.get(name, np.zeros(volts.size, bool))
-        top = (
-            rail.voltage.max if rail.voltage is not None else seen.wiring.parts[str(rail.regulator)].number("v_out_max")
-        )
-        yield Measure("rail lifted", name, np.where(gone, 0.0, volts) / (top * 1.02), everyone)
-        yield Measure("absent rail fed", name, np.where(gone, volts, 0.0) / 2.0, everyone)
-    for name, drive in board.drive.items():
-        chip = board.chip.get(drive.chip or "")
-        limit = drive.pin_current or (chip.pin_current if chip is not None else None)
-        if limit is not None:
-            users = tuple(ref for ref, role in board.role.items() if getattr(role, "drive", None) == name)
-            yield Measure(
-                "pin", name, np.abs(still.net.currents[f"drive {name}"]) / limit, (*users, f"chip {drive.chip}")
-            )
-    if board.limits.ground_lift is not None:
-        lift = np.abs(still.net.volt("return"))
-        tracks = tuple(f"track {name}" for name in board.track)
-        yield Measure("ground lift", "return", lift / board.limits.ground_lift, (*tracks, *board.role))

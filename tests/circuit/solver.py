@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from partcheck.board.loads import Coil, Lamp, Motor
 from partcheck.board.models import Board
+from partcheck.board.roles import MosfetSwitch
 from partcheck.parts import Part
 from tests.circuit.draws import Draws
 from tests.circuit.network import Network
@@ -143,13 +144,26 @@ def static_state(board: Board, draws: Draws) -> State:
         if any(role.drive == name for _, role in board.switches()):
             on[f"drive {name}"] = np.zeros(draws.size, bool)
     floating = {
-        name: draws.chance(f"drive {name} floats", 0.3) & ~_driven(board, name, on) & bool(drive.floats)
-        for name, drive in board.drive.items()
+        name: draws.chance(f"drive {name} floats", 0.3) & ~_driven(board, name, on) & may_float(board, name)
+        for name in board.drive
     }
     starting = {
         name: draws.chance(f"{name} starts", 0.3) for name, load in board.load.items() if isinstance(load, Lamp | Motor)
     }
     return State(on, floating, absent, starting)
+
+
+def may_float(board: Board, name: str) -> bool:
+    """True where a drive may be undriven: as stated; else where a resistor holds off every switch on it."""
+    stated = board.drive[name].floats
+    if stated is not None:
+        return bool(stated)
+    held = [
+        (role.pulldown if isinstance(role, MosfetSwitch) else role.base_emitter_resistor) is not None
+        for _, role in board.switches()
+        if role.drive == name
+    ]
+    return bool(held) and all(held)
 
 
 def _driven(board: Board, name: str, on: dict[str, Bools]) -> Bools:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from partcheck.board import parse_board
-from partcheck.parts.part import Part
+from partcheck.parts.part import Part, point_table
 from partcheck.physics import coils
 from partcheck.physics.conductor_data import WORST_WIRE
 from partcheck.policy import BENCH
@@ -314,3 +314,52 @@ def test_a_coil_told_to_pull_in_gets_its_current_in_the_solved_network() -> None
             if holds:
                 assert all(solved(numbers, chance, k == 0, name) >= needed - 1e-9 for k in range(12))
     assert seen == {True, False}
+
+
+# ---- a rail that a regulator makes
+
+STARVED = """
+[rail.V33]
+regulator = "U3"
+[load.lit]
+sort = "resistive"
+rail = "V33"
+resistance = "330 Ω ±1 %"
+least_voltage = "3 V"
+[role.U3]
+role = "regulator"
+input = "V12"
+output = "V33"
+theta_ja = "50 K/W"
+[role.Q3]
+role = "mosfet-switch"
+drive = "d"
+load = "lit"
+"""
+
+
+def starved(low: float, dropout: float = 1.2) -> Driven:
+    """A regulator for 3.3 V behind an input that falls to ``low``."""
+    feed = f'[rail.V12]\nvoltage = "{low}..5..5.2 V"\nsource_resistance = "0.5..1 Ω"\n'
+    board = parse_board(HEAD + feed + STARVED, Path("bench.toml")).board
+    values = {"v_out_min": 3.2, "v_out_typ": 3.3, "v_out_max": 3.4, "output": "fixed", "iq_max": 0.005}
+    made = {"dropout": point_table("regulator", "dropout", [{"iout": 0.1, "max": dropout}])}
+    return Driven(board, {"U3": Part("regulator", "R", "M", values, made)}, BENCH)
+
+
+def test_a_rail_out_of_regulation_follows_the_input_down() -> None:
+    made = starved(4.1)
+    lowest = made.rail("V12").least.value - 1.2
+    assert lowest < 2.9 < made.rail("V33").unloaded_least.value
+    assert made.rail("V33").least.value == pytest.approx(lowest)
+    assert path.voltage_at(made, "lit").value == pytest.approx(lowest - 0.1)
+    assert made.load("lit").least.value == pytest.approx(lowest / 333.3)
+
+
+def test_a_rail_in_regulation_keeps_its_stated_least() -> None:
+    assert starved(4.6).rail("V33").least.value == pytest.approx(3.2)
+
+
+def test_a_rail_whose_regulator_states_no_dropout_has_no_known_least() -> None:
+    least = starved(4.6, math.nan).rail("V33").least
+    assert math.isnan(least.value) and any("dropout" in name for name in least.missing)

@@ -1,6 +1,7 @@
 """The clamp: edges, simulated turn-offs inside the corners, the traps, and two readings that agree."""
 
 import math
+import random
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -433,6 +434,44 @@ def test_clamping_voltage_is_the_next_stated_one_never_between() -> None:
     assert value(changed({}, {"clamping": rows}, TVS), facts, "drop_high") == pytest.approx(44 * 1.035)
     beyond = changed({}, {"clamping": rows[:1], "impedance": []}, TVS)
     assert math.isnan(value(beyond, facts, "drop_high"))
+
+
+def test_beyond_the_last_clamping_row_the_stated_impedance_carries_on() -> None:
+    facts = facts_of(examples.BREAKDOWN)
+    tables = {"clamping": [{"ipp": 0.5, "max": 36.0}], "impedance": [{"iz": 0.5, "max": 4.0}]}
+    beyond = changed({"vbr_max": None}, tables, TVS)
+    assert value(beyond, facts, "drop_high") == pytest.approx((36.0 + 0.1 * 4.0) * 1.155)
+    late = changed({"vbr_max": None}, {**tables, "impedance": [{"iz": 0.55, "max": 1.0}]}, TVS)
+    assert math.isnan(value(late, facts, "drop_high"))  # it may be higher on the way there
+
+
+def test_the_least_bound_of_a_breakdown_counts() -> None:
+    """A clamping row of a far greater current no longer hides breakdown voltage and impedance."""
+    facts = facts_of(examples.BREAKDOWN)
+    tables = {"clamping": [{"ipp": 20.0, "max": 60.0}], "impedance": [{"iz": 0.01, "max": 5.0}]}
+    part = changed({"vbr_max": 40.0}, tables, TVS)
+    assert value(part, facts, "drop_high") == pytest.approx((40.0 + (0.6 + 6 * 0.01) * 5.0) * 1.155)
+
+
+def test_no_true_breakdown_exceeds_its_bound() -> None:
+    """Knees of any softness that have the stated impedance, breakdown voltage and clamping voltages."""
+    chance = random.Random(7)
+    facts = facts_of({**examples.BREAKDOWN, "breakdown_tempco": 0.0})
+    for _ in range(200):
+        knee, ohms, test = chance.uniform(0.0, 0.3), chance.uniform(0.0, 2.0), chance.uniform(0.001, 0.05)
+        iz = test * chance.choice([1.0, 3.0, 10.0])
+        vbr, stated = chance.uniform(20.0, 40.0), sorted(chance.uniform(0.1, 5.0) for _ in range(2))
+
+        def volts(
+            current: float, knee: float = knee, ohms: float = ohms, test: float = test, vbr: float = vbr
+        ) -> float:
+            return vbr + knee * math.log(current / test) + ohms * (current - test)
+
+        tables = {
+            "clamping": [{"ipp": row, "max": volts(row)} for row in stated],
+            "impedance": [{"iz": iz, "max": knee / iz + ohms}],
+        }
+        assert value(changed({"vbr_max": vbr}, tables, TVS), facts, "drop_high") >= volts(0.6)
 
 
 def test_zener_voltage_is_the_highest_with_the_impedance_of_a_lower_current() -> None:

@@ -25,6 +25,12 @@ fact, need, quantity = role.fact, role.need, role.quantity
 
 LEAKAGE_STEPS = (1 / math.log(2.0), 1.0, 0.6, 0.35, 0.2, 0.1)
 """Steps above conduction alone at which an assumed leakage is tried, in its doublings; largest first."""
+KNEE = 6.0
+"""How many times impedance times its current a breakdown may rise from the test current of ``vbr`` up to that current.
+
+Where the impedance falls as 1/i the rise is Z·i·ln(i/i_test): enough for a test current a thousandth of that of the
+impedance (derivation).
+"""
 AMBIENT = 2.0
 """Place of ``ambient`` in the choices of a current rating's ``reference``."""
 
@@ -118,19 +124,39 @@ def forward_hot(p: Any, n: Any) -> Any:
     return p.forward_drop + n.drop_tempco * (n.t25 - smaller(n.ambient_max, n.t25))
 
 
+def _clamping_beyond(p: Any, n: Any) -> Any:
+    """Clamping voltage beyond the last stated current, 25 °C: from there on along the stated impedance.
+
+    The impedance of a breakdown falls with the current, so one stated at or under the last row's current bounds
+    every further volt (derivation). Without an impedance nothing is said there.
+    """
+    last_current = last_x(p.clamping, "ipp", "max")
+    impedance = least(p.impedance, lambda row: keep(row.max, row.iz, last_current))
+    carried = last(p.clamping, "ipp", "max") + impedance * (n.coil_current - last_current)
+    return keep(carried, last_current, n.coil_current)
+
+
 @quantity("V")
 def clamping_high(p: Any, n: Any) -> Any:
     """Largest breakdown voltage at the full coil current.
 
-    Clamping voltage at the next stated current at or above, over the ambient range; else the largest
-    breakdown voltage plus the impedance stated at a current not above (it falls with current), at a hot
-    junction.
+    Clamping voltage at the next stated current at or above, over the ambient range; else the largest breakdown
+    voltage plus the impedance stated at a current not above (it falls with current), at a hot junction, or the last
+    row plus the impedance. A row of a far greater current is not taken where breakdown voltage and impedance bound
+    less, a knee counted. No line is drawn from breakdown to a clamping row: how soft the knee between them may be
+    is stated by no datasheet.
     """
     stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp))
     impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current))
-    hot = n.breakdown_tempco * (n.zener_hot - n.t25)
-    zener = (p.vbr_max + impedance * n.coil_current) * (1.0 + larger(hot, n.breakdown_spread))
-    return prefer(stated * (1.0 + n.breakdown_spread), zener)
+    with_knee = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current) * (n.coil_current + KNEE * row.iz))
+    hot = 1.0 + larger(n.breakdown_tempco * (n.zener_hot - n.t25), n.breakdown_spread)
+    beyond = _least_known((p.vbr_max + impedance * n.coil_current) * hot, _clamping_beyond(p, n) * hot)
+    return _least_known(prefer(stated * (1.0 + n.breakdown_spread), beyond), (p.vbr_max + with_knee) * hot)
+
+
+def _least_known(a: Any, b: Any) -> Any:
+    """The smaller of two bounds; where one is missing the other."""
+    return prefer(smaller(a, b), prefer(a, b))
 
 
 @quantity("V")

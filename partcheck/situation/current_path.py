@@ -240,7 +240,7 @@ def return_copper(links: Iterable[Link]) -> Fact:
 
 def voltage_at(situation: "Situation", load: str, without: str = "") -> Fact:
     """Least voltage that reaches a load, V; ``without`` leaves out a stage: what is left to it and the load."""
-    rail = situation.rail(situation.board.load[load].rail).unloaded_least
+    rail = source_least(situation, situation.board.load[load].rail)
     drop = added(link for link in path_of(situation, load) if link.stage != without)
     return combine(rail.value - drop.value, f"{rail.source}, less {drop.source}", rail, drop)
 
@@ -284,9 +284,21 @@ def rail_links(situation: "Situation", rail: str) -> tuple[Link, ...]:
     return made
 
 
+def source_least(situation: "Situation", rail: str) -> Fact:
+    """Lowest voltage of what makes a rail, V: stated, or of a regulator what it gives out of regulation too.
+
+    A regulator that its lowest input does not cover follows that input down (``output_lowest`` of its role). Least
+    voltages rest on largest currents, and those on largest voltages, so regulators behind each other make no circle.
+    """
+    regulator = situation.board.rail[rail].regulator
+    if regulator is None:
+        return situation.rail(rail).unloaded_least
+    return situation.quantity(regulator, "output_lowest")
+
+
 def rail_least(situation: "Situation", rail: str) -> Fact:
     """Lowest voltage of a rail at the board: its source at its least, less everything on the way there and back."""
-    least = situation.rail(rail).unloaded_least
+    least = source_least(situation, rail)
     if situation.board.rail[rail].regulator is not None:
         return least
     drop = added(rail_links(situation, rail))

@@ -140,18 +140,15 @@ def _clamping_beyond(p: Any, n: Any) -> Any:
 def clamping_high(p: Any, n: Any) -> Any:
     """Largest breakdown voltage at the full coil current.
 
-    Clamping voltage at the next stated current at or above, over the ambient range; else the largest breakdown
-    voltage plus the impedance stated at a current not above (it falls with current), at a hot junction, or the last
-    row plus the impedance. A row of a far greater current is not taken where breakdown voltage and impedance bound
-    less, a knee counted. No line is drawn from breakdown to a clamping row: how soft the knee between them may be
-    is stated by no datasheet.
+    The least of what bounds it: clamping voltage at the next stated current at or above, over the ambient range;
+    largest breakdown voltage plus the impedance stated at a current not above (it falls with current) and the knee
+    up to there, at a hot junction; beyond the last row that row plus the impedance, as hot. No line is drawn from
+    breakdown to a clamping row: how soft the knee between them may be is stated by no datasheet.
     """
-    stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp))
-    impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current))
-    with_knee = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current) * (n.coil_current + KNEE * row.iz))
+    stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp)) * (1.0 + n.breakdown_spread)
+    impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current) * (n.coil_current + KNEE * row.iz))
     hot = 1.0 + larger(n.breakdown_tempco * (n.zener_hot - n.t25), n.breakdown_spread)
-    beyond = _least_known((p.vbr_max + impedance * n.coil_current) * hot, _clamping_beyond(p, n) * hot)
-    return _least_known(prefer(stated * (1.0 + n.breakdown_spread), beyond), (p.vbr_max + with_knee) * hot)
+    return _least_known(stated, _least_known((p.vbr_max + impedance) * hot, _clamping_beyond(p, n) * hot))
 
 
 def _least_known(a: Any, b: Any) -> Any:

@@ -285,7 +285,9 @@ def test_light_is_not_proportional_to_current() -> None:
 
 def test_light_beyond_every_curve_is_unproven() -> None:
     part = changed(examples.PART, relative_intensity=[{"i_f": 0.015, "typ": 0.77}, {"i_f": 0.02, "typ": 1.0}])
-    found = findings(part, facts_of())
+    # at the curve's first point half of 0.5 cd · 0.77, which it does not exceed below
+    assert findings(part, facts_of({"brightness_high": 0.193}))["brightness-high"].verdict is Verdict.TIGHT
+    found = findings(part, facts_of({"brightness_high": 0.192}))
     for id_ in ("brightness-low", "brightness-high", "brightness-hot"):
         assert found[id_].verdict is Verdict.UNPROVEN
         assert found[id_].story.missing

@@ -5,7 +5,7 @@ from typing import Any
 from partcheck.operations import keep, prefer
 from partcheck.physics import heat
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
-from partcheck.roles.led_numbers import role
+from partcheck.roles.led_light import role
 
 requirement = role.requirement
 
@@ -63,10 +63,10 @@ def least_current(p: Any, n: Any) -> Any:
 def brightness_low(p: Any, n: Any) -> Any:
     """The dimmest LED at the least current is as bright as wanted.
 
-    Per LED, light at 25 °C; between stated currents on a log-log scale, beyond them along the relative curve,
-    and missing beyond that.
+    Per LED, light at 25 °C; between stated currents on a log-log scale, beyond them along the relative curve. Beyond
+    that no less than at the last point, up to the rated current; missing where that is not enough.
     """
-    return n.brightness_low, p.intensity_min
+    return n.brightness_low, p.proved_low
 
 
 @requirement("cd", BINS, asks=["brightness_high"], cure="a larger resistor or a dimmer bin")
@@ -74,9 +74,10 @@ def brightness_high(p: Any, n: Any) -> Any:
     """The brightest LED at the largest current is no brighter than wanted.
 
     Per LED, light at 25 °C, at the largest current, which a hot junction draws; more light in the cold is not
-    counted.
+    counted. Beyond the last point no more than in proportion to the current, where the curve is no steeper there, and
+    below the first no more than at it; missing where that is too much.
     """
-    return p.intensity_max, n.brightness_high
+    return p.proved_high, n.brightness_high
 
 
 @requirement(
@@ -90,7 +91,7 @@ def brightness_hot(p: Any, n: Any) -> Any:
 
     Least current there; the share of light left is read at its junction, at the next hotter stated row.
     """
-    return n.brightness_low, p.intensity_hot
+    return n.brightness_low, p.proved_hot
 
 
 @requirement(

@@ -617,7 +617,7 @@ def test_a_large_catalog_ranks_as_the_files_do(
     where = tmp_path / "c.sqlite"
     assert command("catalog", "import", SAMPLES, "--catalog", where).code == 0
     files = rank_brightness(open_setup(BOARD, [SAMPLES]), "D11", shown=3)
-    monkeypatch.setattr("partcheck.jobs.screening.LARGE", 10)
+    monkeypatch.setattr("partcheck.jobs.screen.parts.LARGE", 10)
     large = rank_brightness(open_setup(BOARD, [], str(where)), "D11", shown=3)
     assert [(r.entry.part.key, r.circuit.resistance, r.verdict) for r in files.ranked] == [
         (r.entry.part.key, r.circuit.resistance, r.verdict) for r in large.ranked

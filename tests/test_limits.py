@@ -141,6 +141,17 @@ def test_what_gives_way_first_is_what_the_straight_way_crosses_first(setup):
         assert (cause.ref, cause.requirement) == (quantity.high_set_by.ref, quantity.high_set_by.requirement)
 
 
+def test_the_map_names_the_same_whatever_its_grid(setup):
+    """One row and column of few points and of many: what gives way first is found between them, not at them."""
+    named = []
+    for columns, rows in ((20, 8), (64, 18)):
+        made = map_of(limits(setup, "FV1"), columns, rows)
+        row = int(np.argmin(abs(made.amperes - 0.4)))
+        ends = [made.cause(row, 0), made.cause(row, columns - 1), made.cause(rows - 1, columns - 1)]
+        named.append([(end.ref, end.requirement) for end in ends if end is not None])
+    assert named[0] == named[1] and len(named[0]) == 3
+
+
 def test_the_record_and_the_sheets_carry_the_same_numbers(setup):
     one = limits(setup, "FV3")
     made = map_of(one, 12, 6)

@@ -255,7 +255,7 @@ class Node:
         if clamped.value is None:
             return self.breakdown()
         spike = self._spike()
-        made = clamped if spike.value is None else spike
+        made = clamped if spike.value is None else highest([clamped, spike])
         return combine(made.value, f"{self.switch}: {made.source}", made)
 
     # ---- over a feed

@@ -2,6 +2,7 @@
 
 import math
 import string
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,6 +25,8 @@ from partcheck.situation.swept import sweep
 ROOM = 1.5
 """How far beyond what is allowed, or what is drawn now, a map reaches."""
 ALLOWED = "."
+FINER = 32
+"""Steps between two neighbouring points where what is allowed ends: any grid then names the same thing."""
 MOST_POINTS = 250_000
 
 
@@ -114,51 +117,69 @@ def channel_map(
     if across.max(initial=0) > MOST_VOLTS:
         raise UsageError(f"a map up to {across.max():g} V is beyond {MOST_VOLTS:g} V d.c., where this tool ends")
     v, i = (grid.ravel() for grid in np.meshgrid(across, up))
-    raised = quantity.apply(situation.board, v)
-    drawn = sweep(situation, raised, v.size).load(load).largest.value
-    tried = judged(situation, load_scaled(raised, load, i / drawn), v.size)
-    shape = (up.size, across.size)
-    worst, causes = _worst(tried)
+
+    def at(volts: Floats, amperes: Floats) -> Tried:
+        raised = quantity.apply(situation.board, volts)
+        drawn = sweep(situation, raised, volts.size).load(load).largest.value
+        return judged(situation, load_scaled(raised, load, amperes / drawn), volts.size)
+
+    tried = at(v, i)
     start = int(np.argmin(abs(up - current.base))), int(np.argmin(abs(across - quantity.base)))
-    first = _first(worst.reshape(shape), start)
-    used = [k for k in range(len(causes)) if (first == k).any()]
-    index = np.full(len(causes) + 1, -1)
-    index[used] = np.arange(len(used))
-    kept = tuple(causes[k] for k in used)
-    return ChannelMap(load, rail, across, up, tried.overall.reshape(shape), index[first], kept)
+    bad = (tried.overall < Verdict.TIGHT).reshape(up.size, across.size)
+    pairs, place = np.unique(np.stack(_crossings(bad, start)), axis=1, return_inverse=True)
+    steps = 1 if bad[start] else FINER
+    shares = np.arange(1, steps + 1) / steps
+    ways = [grid[pairs[0]][:, None] + (grid[pairs[1]] - grid[pairs[0]])[:, None] * shares for grid in (v, i)]
+    first, causes = _causes(at(ways[0].ravel(), ways[1].ravel()), steps, pairs[1] >= 0, place.ravel())
+    return ChannelMap(load, rail, across, up, tried.overall.reshape(bad.shape), first.reshape(bad.shape), causes)
 
 
-def _first(worst: NDArray[np.int64], start: tuple[int, int]) -> NDArray[np.int64]:
-    """What the straight way from the start to each point crosses first; the point's own worst where the start fails."""
-    if worst[start] >= 0:
-        return worst
-    rows, columns = np.indices(worst.shape)
-    made = np.full_like(worst, -1)
-    steps = 2 * max(worst.shape)
+def _crossings(bad: NDArray[np.bool_], start: tuple[int, int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Where the straight way from the start to each point leaves what is allowed: the last good and the first bad point.
+
+    Both as flat indices, -1 for a point that meets; where the start fails, both are the point itself.
+    """
+    points = np.arange(bad.size).reshape(bad.shape)
+    if bad[start]:
+        made = np.where(bad, points, -1)
+        return made.ravel(), made.ravel()
+    rows, columns = np.indices(bad.shape)
+    inside, outside = np.full_like(points, points[start]), np.full_like(points, -1)
+    steps = 2 * max(bad.shape)
     for k in range(1, steps + 1):
         r = np.rint(start[0] + (rows - start[0]) * k / steps).astype(int)
         c = np.rint(start[1] + (columns - start[1]) * k / steps).astype(int)
-        made = np.where(made < 0, worst[r, c], made)
+        here, going = points[r, c], outside < 0
+        inside = np.where(going & ~bad[r, c], here, inside)
+        outside = np.where(going & bad[r, c], here, outside)
     # a point that meets although the straight way to it leaves the region is allowed all the same
-    return np.where(worst < 0, -1, made)
+    return np.where(bad, inside, -1).ravel(), np.where(bad, outside, -1).ravel()
 
 
-def _worst(tried: Tried) -> tuple[NDArray[np.int64], tuple[SetBy, ...]]:
-    """For each circuit the requirement that is exceeded most, as an index into the causes; -1 where all meet."""
-    overall = tried.overall
-    count = len(overall)
-    score = np.where(np.isnan(tried.headrooms), np.inf, tried.headrooms)
-    score[tried.verdicts != overall] = np.inf
-    # of those with the worst verdict the least headroom; an unproven one has none, the first then counts
-    row = np.where(np.isfinite(score.min(axis=0)) | np.isneginf(score.min(axis=0)), score.argmin(axis=0), 0)
-    plain = ~(tried.verdicts[row, np.arange(count)] == overall)
-    row[plain] = (tried.verdicts == overall).argmax(axis=0)[plain]
-    bad = overall < Verdict.TIGHT
-    pairs = row * 2 + (overall == Verdict.UNPROVEN)
-    used = sorted(set(pairs[bad].tolist()), key=lambda pair: -int((pairs[bad] == pair).sum()))
-    place = {pair: k for k, pair in enumerate(used)}
-    causes = tuple(SetBy(*_named(tried, pair // 2), Verdict.UNPROVEN if pair % 2 else Verdict.FAILS) for pair in used)
-    return np.array([place[pair] if wrong else -1 for pair, wrong in zip(pairs.tolist(), bad, strict=True)]), causes
+def _causes(
+    tried: Tried, steps: int, crosses: NDArray[np.bool_], place: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], tuple[SetBy, ...]]:
+    """What gives way first on each of the ways tried, as an index into the causes, of which the most frequent is first.
+
+    ``tried``: each way in ``steps`` steps, one after another; ``crosses``: which of them leave what is allowed;
+    ``place``: the way of each point of the map.
+    """
+    bad = (tried.overall < Verdict.TIGHT).reshape(-1, steps)
+    points = np.where(bad.any(axis=1), bad.argmax(axis=1), steps - 1) + np.arange(len(bad)) * steps
+    set_by = [_set_by(tried, int(point)) if there else None for point, there in zip(points, crosses, strict=True)]
+    codes = [set_by[k] for k in place]
+    causes = tuple(cause for cause, _ in Counter(code for code in codes if code is not None).most_common())
+    index: dict[SetBy | None, int] = {None: -1} | {cause: k for k, cause in enumerate(causes)}
+    return np.array([index[code] for code in codes]), causes
+
+
+def _set_by(tried: Tried, point: int) -> SetBy:
+    """The requirement exceeded most at a point, of those with the worst verdict; the first where none has a headroom."""
+    verdict = tried.overall[point]
+    rows = np.flatnonzero(tried.verdicts[:, point] == verdict)
+    headrooms = tried.headrooms[rows, point]
+    row = int(rows[int(np.argmin(np.where(np.isnan(headrooms), np.inf, headrooms)))])
+    return SetBy(*_named(tried, row), Verdict.UNPROVEN if verdict == Verdict.UNPROVEN else Verdict.FAILS)
 
 
 def _named(tried: Tried, row: int) -> tuple[str, str | None, str]:

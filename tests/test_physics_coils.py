@@ -1,7 +1,9 @@
 """Coils against numerical integration of the circuit's own equation."""
 
 import math
+from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -220,3 +222,40 @@ def test_charge_through_the_clamp(
     assert charge <= start * time * (1 + 1e-9)
     if gone < time and opposing > 1.0:
         assert charge == pytest.approx(plain(coils.total_charge(inductance, resistance, start, opposing)), rel=1e-5)
+
+
+@pytest.mark.parametrize("beside", [60.0, 160.0, 400.0, 1000.0, 1e12])
+@pytest.mark.parametrize("behind", [0.0, 0.5])
+def test_a_load_beside_carries_the_current_on(beside: float, behind: float) -> None:
+    """The same circuit integrated: the node stands at the lower of the clamp and the drop over the load beside."""
+    inductance, resistance, start, end, clamp = 0.19, 160.0, 0.08, 0.008, 34.0
+
+    def slope(_: float, current: Any) -> Any:
+        return -(current * resistance + np.minimum(clamp, current * beside - behind)) / inductance
+
+    def there(_: float, current: Any) -> Any:
+        return current[0] - end
+
+    there.terminal = True  # type: ignore[attr-defined]
+    solved = solve_ivp(slope, (0.0, 1.0), [start], events=there, rtol=1e-8, atol=1e-12, max_step=2e-5)
+    time = solved.t_events[0][0]
+    made = coils.decay_time_beside(inductance, resistance, start, end, clamp, beside, 0.0, behind)
+    assert made == pytest.approx(time, rel=1e-4)
+
+
+def test_a_load_beside_that_is_a_coil_itself_never_lets_go_later_than_bounded() -> None:
+    """Two coils and a clamp, the second without current of its own or with some: integrated, never slower."""
+    for own in (0.0, 0.05):
+        for other in (0.05, 0.5):
+
+            def slope(_: float, i: Any, other: float = other) -> list[float]:
+                # the clamp holds the node while both push current into it; else the coils are in series
+                if i[0] + i[1] > 1e-9:
+                    return [-(i[0] * 160 + 34) / 0.19, -(i[1] * 200 + 34) / other]
+                rate = -(i[0] * 160 + i[0] * 200) / (0.19 + other)
+                return [rate, -rate]
+
+            solved = solve_ivp(slope, (0.0, 0.2), [0.08, own], rtol=1e-6, max_step=1e-5)
+            above = np.flatnonzero(solved.y[0] > 0.008)
+            bound = coils.decay_time_beside(0.19, 160.0, 0.08, 0.008, 34.0, 200.0, other, 0.0)
+            assert solved.t[above[-1]] <= bound * 1.001

@@ -134,6 +134,27 @@ def decay_time(inductance: Number, resistance: Number, start: Number, end: Numbe
     return kept
 
 
+def decay_time_beside(
+    inductance: Number, resistance: Number, start: Number, end: Number, opposing: Number,
+    beside: Number, beside_inductance: Number, behind: Number,
+) -> Number:  # fmt: skip
+    """Time in s for a coil's current to fall while another load on its switch carries some of it on.
+
+    ``beside`` R_b (Ω) and ``beside_inductance`` L_b (H) of that load, on a rail that lies ``behind`` V_b (V) below the
+    coil's own (0 on the same rail); the rest as :func:`decay_time`. While the load beside takes less than all the
+    current, the clamp holds ``opposing``; from the current (V + V_b)/R_b on it conducts no more, and the current falls
+    through the load beside alone. Never faster than in the circuit: the inductance beside only delays what that load
+    takes. Source: solution of the two circuits in turn (derivation; tests/circuit simulates them).
+
+    >>> round(decay_time_beside(0.19, 160.0, 0.08, 0.008, 34.0, 160.0, 0.0, 0.0) * 1e3, 3)
+    1.367
+    """
+    handed: Number = smaller(larger((opposing + behind) / beside, end), larger(start, end))
+    clamped: Number = decay_time(inductance, resistance, start, handed, opposing)
+    rest: Number = decay_time(inductance + beside_inductance, resistance + beside, handed, end, 0.0 - behind)
+    return clamped + rest
+
+
 def decayed(inductance: Number, resistance: Number, start: Number, time: Number, opposing: Number) -> Number:
     """Current in A that is left of ``start`` (A) after ``time`` t (s); the rest as :func:`decay_time`.
 

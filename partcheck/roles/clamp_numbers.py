@@ -71,6 +71,9 @@ fact("release_current", "A", "largest current from which the load lets go")
 fact("release_end", "A", "current at which the load has surely let go")
 fact("release_inductance", "H", "largest inductance of the load that must let go")
 fact("release_resistance", "Ω", "least resistance of the load that must let go")
+fact("beside_resistance", "Ω", "least resistance of the loads beside it on the switch, which carry its current on")
+fact("beside_inductance", "H", "largest inductance of those loads")
+fact("beside_behind", "V", "how far their rail may lie below its own")
 fact("turn_off_time", "s", "longest time that the switch takes to turn off")
 fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
 fact("off_leakage", "A", "largest current that the load may see while off")
@@ -239,7 +242,10 @@ def decay_longest(p: Any, n: Any) -> Any:
 def release_longest(p: Any, n: Any) -> Any:
     """Longest time until the load has let go: the switch turns off, then the current decays."""
     opposing = p.drop_low + n.partner_low - n.release_behind
-    decay = coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    decay = coils.decay_time_beside(
+        n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing,
+        n.beside_resistance, n.beside_inductance, n.beside_behind,
+    )  # fmt: skip
     return n.turn_off_time + decay
 
 

@@ -34,6 +34,9 @@ fact("release_current", "A", "largest current from which it lets go")
 fact("release_end", "A", "current at which it has surely let go")
 fact("release_inductance", "H", "its largest inductance")
 fact("release_resistance", "Ω", "its least resistance")
+fact("beside_resistance", "Ω", "least resistance of the loads beside it on the switch, which carry its current on")
+fact("beside_inductance", "H", "largest inductance of those loads")
+fact("beside_behind", "V", "how far their rail may lie below its own")
 fact("stray_inductance", "H", "inductance of the cables that no clamp at the board takes")
 fact("spike_current", "A", "largest current of those cables when the switch opens")
 fact("spike_rate", "1/s", "how often it is switched off")
@@ -193,7 +196,10 @@ def stray_loss(p: Any, n: Any) -> Any:
 def release_longest(p: Any, n: Any) -> Any:
     """Longest time until a load that nothing clamps has let go: turn-off, then decay against the switch's rating."""
     opposing = p.vds_max - n.rail_max
-    decay = coils.decay_time(n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing)
+    decay = coils.decay_time_beside(
+        n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing,
+        n.beside_resistance, n.beside_inductance, n.beside_behind,
+    )  # fmt: skip
     return p.turn_off_time + decay
 
 

@@ -24,7 +24,7 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
 from partcheck.situation.profiles import Start, StartFacts, start_of
-from partcheck.situation.release import Release, release_end, worst_release
+from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.stores import load_cable_inductance
 from partcheck.situation.sums import peak
 
@@ -48,7 +48,7 @@ class Taken(NamedTuple):
     resistance: Fact
 
 
-class ClampFacts(StartFacts, PlaceFacts):
+class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
     """Facts of a flyback diode or another clamp."""
 
     # ---- what it takes
@@ -329,33 +329,13 @@ class ClampFacts(StartFacts, PlaceFacts):
         found = [
             Release(
                 load.release_time, t.current.value, end.value, t.inductance.value,
-                t.resistance.value, t.state.name, (t.current, t.inductance, t.resistance, end),
+                t.resistance.value, t.state.name, beside(self.situation, t.state.name),
+                (t.current, t.inductance, t.resistance, end),
             )
             for t, load in self._asked() if load.release_time is not None and load.release_level is not None
             for end in [release_end(t.state, load)]
         ]  # fmt: skip
         return worst_release(found)
-
-    def _of_release(self, pick: Callable[[Release], Any], words: str) -> Fact:
-        release = self._release()
-        if release is None:
-            return NOT_STATED
-        return combine(pick(release), f"{release.names}: {words}", *release.parts)
-
-    def release_time(self) -> Fact:
-        return self._of_release(lambda r: r.time, "release_time")
-
-    def release_current(self) -> Fact:
-        return self._of_release(lambda r: r.current, "largest current")
-
-    def release_end(self) -> Fact:
-        return self._of_release(lambda r: r.end, "release_level")
-
-    def release_inductance(self) -> Fact:
-        return self._of_release(lambda r: r.inductance, "largest inductance")
-
-    def release_resistance(self) -> Fact:
-        return self._of_release(lambda r: r.resistance, "least resistance, cold")
 
     def turn_off_time(self) -> Fact:
         switch = self.board.switch_of(self.place.load)

@@ -1,14 +1,35 @@
 """What must let go once its switch opens: the numbers of one load, or the worst of several together."""
 
-from typing import Any, NamedTuple
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from partcheck.board.loads import Coil
+from partcheck.board.loads import Coil, LedString, Resistive
 from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, combine
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import at_least, known_below, largest_of, least_of, many, ratio, show
 
+if TYPE_CHECKING:
+    from partcheck.situation.situation import Situation
+
+NOTHING = 1e12
+"""A resistance in Ω that stands for no load beside."""
 NEXT_TO_NONE = 1e-12
 """A current in A that divides in place of none."""
+
+
+class Beside(NamedTuple):
+    """What hangs on the same switch and carries the coil's current on: all of it in parallel.
+
+    ``resistance`` is its least (Ω, ``NOTHING`` where there is none), ``inductance`` its largest (H), ``behind`` how far
+    its rail may lie below the coil's (V).
+    """
+
+    resistance: Any
+    inductance: Any
+    behind: Any
+    names: str
+    parts: tuple[Fact, ...]
 
 
 class Release(NamedTuple):
@@ -20,7 +41,49 @@ class Release(NamedTuple):
     inductance: Any
     resistance: Any
     names: str
+    beside: Beside
     parts: tuple[Fact, ...]
+
+
+def beside(situation: "Situation", load: str) -> Beside:
+    """The loads on the switch of a coil that carry its current on when it opens; strings of LEDs block it."""
+    board = situation.board
+    switch = board.switch_of(load)
+    conductance: Any = 0.0
+    inductance: Any = 0.0
+    behind: Any = 0.0
+    names: list[str] = []
+    parts: list[Fact] = []
+    own = board.load[load].rail
+    for name in board.role[switch].load if switch is not None else ():  # type: ignore[union-attr]
+        if name == load or name not in board.load or isinstance(board.load[name], LedString):
+            continue
+        state, rail = situation.load(name), board.load[name].rail
+        ohms = _least_resistance(situation, name)
+        conductance = conductance + ratio(1.0, ohms.value)
+        parts.append(ohms)
+        names.append(name)
+        if state.inductive:
+            inductance = inductance + state.inductance.value
+            parts.append(state.inductance)
+        if rail != own:
+            top, low = situation.rail(own).largest, situation.rail(rail).least
+            behind = at_least(top.value - low.value, behind)
+            parts += [top, low]
+    resistance = ratio(1.0, conductance) if names else NOTHING
+    return Beside(resistance, inductance, behind, " and ".join(names), tuple(parts))
+
+
+def _least_resistance(situation: "Situation", name: str) -> Fact:
+    """Least resistance of a load, cold, Ω: what it states, else the least rail over the most that it ever draws."""
+    load, state = situation.board.load[name], situation.load(name)
+    if state.resistance.value is not None:
+        return state.resistance
+    if isinstance(load, Resistive) and load.resistance is not None:
+        return Fact(load.resistance.min / load.count, f"{name}.resistance, least")
+    most = state.inrush if state.inrush.value is not None else state.largest
+    rail = situation.rail(load.rail).least
+    return combine(ratio(rail.value, most.value), f"{load.rail}, least, over the most that {name} draws", rail, most)
 
 
 def release_end(state: LoadState, load: Coil) -> Fact:
@@ -47,5 +110,60 @@ def worst_release(found: list[Release]) -> Release | None:
     left = least_of(ratio(r.end, r.current) for r in found)
     return Release(
         time, current, left * current, flux * time / current, drop / current,
-        " and ".join(r.names for r in found), tuple(part for r in found for part in r.parts),
+        " and ".join(r.names for r in found), _worst_beside([r.beside for r in found]),
+        tuple(part for r in found for part in r.parts),
     )  # fmt: skip
+
+
+def _worst_beside(found: list[Beside]) -> Beside:
+    return Beside(
+        least_of(b.resistance for b in found),
+        largest_of(b.inductance for b in found),
+        largest_of(b.behind for b in found),
+        " and ".join(dict.fromkeys(b.names for b in found if b.names)),
+        tuple(part for b in found for part in b.parts),
+    )
+
+
+class ReleaseFacts:
+    """The facts of what must let go, of a place that says which load that is."""
+
+    def _release(self) -> Release | None:
+        raise NotImplementedError
+
+    def _of_release(self, pick: Callable[[Release], Any], words: str) -> Fact:
+        release = self._release()
+        if release is None:
+            return NOT_STATED
+        return combine(pick(release), f"{release.names}: {words}", *release.parts)
+
+    def _of_beside(self, pick: Callable[[Beside], Any], words: str) -> Fact:
+        release = self._release()
+        if release is None:
+            return NOT_STATED
+        source = f"{release.beside.names}: {words}" if release.beside.names else "nothing beside it on the switch"
+        return combine(pick(release.beside), source, *release.beside.parts)
+
+    def release_time(self) -> Fact:
+        return self._of_release(lambda r: r.time, "release_time")
+
+    def release_current(self) -> Fact:
+        return self._of_release(lambda r: r.current, "largest current")
+
+    def release_end(self) -> Fact:
+        return self._of_release(lambda r: r.end, "release_level")
+
+    def release_inductance(self) -> Fact:
+        return self._of_release(lambda r: r.inductance, "largest inductance")
+
+    def release_resistance(self) -> Fact:
+        return self._of_release(lambda r: r.resistance, "least resistance, cold")
+
+    def beside_resistance(self) -> Fact:
+        return self._of_beside(lambda b: b.resistance, "least resistance")
+
+    def beside_inductance(self) -> Fact:
+        return self._of_beside(lambda b: b.inductance, "largest inductance")
+
+    def beside_behind(self) -> Fact:
+        return self._of_beside(lambda b: b.behind, "its rail, least, below the largest of the coil's")

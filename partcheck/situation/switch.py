@@ -1,7 +1,6 @@
 """Facts of low-side switches: what their load draws, what their drive offers, what clamps them."""
 
 import math
-from collections.abc import Callable
 from typing import Any
 
 from partcheck.board.loads import Coil, LogicInput
@@ -22,7 +21,7 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Node
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, StartFacts, longest_on, start_of
-from partcheck.situation.release import Release, release_end, worst_release
+from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.stores import StoredFacts
 
 NO_RESISTOR = 1e12
@@ -274,7 +273,7 @@ def _pulldown_path(place: MosfetSwitch) -> Any:
     return place.pulldown.min + ahead
 
 
-class MosfetFacts(SwitchFacts):
+class MosfetFacts(ReleaseFacts, SwitchFacts):
     """Facts of a low-side MOSFET switch."""
 
     def drive_high_min(self) -> Fact:
@@ -336,7 +335,7 @@ class MosfetFacts(SwitchFacts):
 
     # ---- release of what nothing clamps
 
-    def _release(self, pick: Callable[[Release], Any], words: str) -> Fact:
+    def _release(self) -> Release | None:
         found = []
         for store in self.left:
             state, load, inductance = store.state, self.board.load[store.state.name], store.inductance
@@ -345,26 +344,8 @@ class MosfetFacts(SwitchFacts):
                 continue
             end = release_end(state, load)
             made = Release(
-                load.release_time, state.largest.value, end.value, inductance.value,
-                state.resistance.value, state.name, (state.largest, inductance, state.resistance, end),
+                load.release_time, state.largest.value, end.value, inductance.value, state.resistance.value,
+                state.name, beside(self.situation, state.name), (state.largest, inductance, state.resistance, end),
             )  # fmt: skip
             found.append(made)
-        release = worst_release(found)
-        if release is None:
-            return NOT_STATED
-        return combine(pick(release), f"{release.names}: {words}", *release.parts)
-
-    def release_time(self) -> Fact:
-        return self._release(lambda r: r.time, "release_time")
-
-    def release_current(self) -> Fact:
-        return self._release(lambda r: r.current, "largest current")
-
-    def release_end(self) -> Fact:
-        return self._release(lambda r: r.end, "release_level")
-
-    def release_inductance(self) -> Fact:
-        return self._release(lambda r: r.inductance, "largest inductance")
-
-    def release_resistance(self) -> Fact:
-        return self._release(lambda r: r.resistance, "least resistance, cold")
+        return worst_release(found)

@@ -7,28 +7,19 @@ from pathlib import Path
 import pytest
 
 from tests.circuit.boards import random_board, written
-from tests.circuit.search import Violation, shrink, violations
+from tests.circuit.search import shrink, violations
 
 BOARDS = int(os.environ.get("PARTCHECK_BOARDS", "60"))
 LONG = BOARDS > 100
 HOW = {"points": 64, "rounds": 2, "searched": 2} if LONG else {"points": 48, "rounds": 1, "searched": 1}
 FOUND = Path(__file__).parent / "found"
 
-NOT_YET: dict[str, str] = {
-    "release": "another load beside a coil carries its current on when their switch opens: not yet counted",
-}
-"""Classes of violation that are known and not mended yet, each with its reason."""
-
-
-def _new(found: list[Violation]) -> list[Violation]:
-    return [one for one in found if one.kind not in NOT_YET]
-
 
 @pytest.mark.parametrize("seed", range(BOARDS))
 def test_a_board_that_is_passed_holds_in_the_whole_circuit(seed: int, tmp_path: Path) -> None:
     path = tmp_path / "board.toml"
     path.write_text(written(random_board(seed)), encoding="utf-8")
-    found = _new(violations(path, seed, **HOW))
+    found = violations(path, seed, **HOW)
     if found:
         small = shrink(path, found[0], seed)
         pytest.fail(f"{found[0]}\n\n{small}")
@@ -37,7 +28,7 @@ def test_a_board_that_is_passed_holds_in_the_whole_circuit(seed: int, tmp_path: 
 @pytest.mark.parametrize("path", sorted(FOUND.glob("*.toml")), ids=lambda path: path.stem)
 def test_a_board_that_once_showed_a_violation_holds(path: Path) -> None:
     for seed in range(2):
-        found = _new(violations(path, seed, points=64, rounds=2, searched=1))
+        found = violations(path, seed, points=64, rounds=2, searched=1)
         assert not found, "\n".join(map(str, found))
 
 

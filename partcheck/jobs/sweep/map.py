@@ -135,7 +135,7 @@ def channel_map(
 
 
 def _crossings(bad: NDArray[np.bool_], start: tuple[int, int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Where the straight way from the start to each point leaves what is allowed: the last good and the first bad point.
+    """Where the straight way to each point leaves what is allowed: the last good and the first bad point.
 
     Both as flat indices, -1 for a point that meets; where the start fails, both are the point itself.
     """
@@ -174,7 +174,7 @@ def _causes(
 
 
 def _set_by(tried: Tried, point: int) -> SetBy:
-    """The requirement exceeded most at a point, of those with the worst verdict; the first where none has a headroom."""
+    """The requirement exceeded most at a point, of those with the worst verdict; else the first of them."""
     verdict = tried.overall[point]
     rows = np.flatnonzero(tried.verdicts[:, point] == verdict)
     headrooms = tried.headrooms[rows, point]

@@ -165,6 +165,11 @@ def _flows(current: Fact) -> bool:
 
 def track_resistance(situation: "Situation", name: str) -> Fact:
     """Largest resistance of a track, hot, Ω; missing where the board states no length."""
+    made: Fact = situation.once(("copper", name), lambda: _track_resistance(situation, name))
+    return made
+
+
+def _track_resistance(situation: "Situation", name: str) -> Fact:
     track = situation.board.track[name]
     if track.length is None:
         return Fact(math.nan, "", (f"track.{name}.length",))

@@ -203,7 +203,7 @@ def test_no_transistor_turns_off_later_than_said(stated: str) -> None:
 
 
 def test_a_slow_gate_is_counted_in_the_release() -> None:
-    fast = facts_of({"unclamped_inductance": 0.1, "release_inductance": 0.1, "release_resistance": 6.0, "release_end": 0.2,
+    fast = facts_of({"unclamped_inductance": 0.1, "release_inductance": 0.1, "release_resistance": 6.0, "beside_resistance": 1e12, "beside_inductance": 0.0, "beside_behind": 0.0, "release_end": 0.2,
                      "release_current": 2.0, "release_time": 0.01, "rail_max": 12.6})  # fmt: skip
     slow = {**fast, "gate_resistor_max": 47e3}
     later = number(PART, slow, "release_longest") - number(PART, fast, "release_longest")

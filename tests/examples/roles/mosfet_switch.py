@@ -129,6 +129,9 @@ RELEASE = {
     "release_end": 0.2,
     "release_inductance": 0.002,
     "release_resistance": 6.0,
+    "beside_resistance": 1e12,
+    "beside_inductance": 0.0,
+    "beside_behind": 0.0,
 }
 STRAY = {"stray_inductance": 0.001, "spike_current": 2.0, "spike_rate": 0.5, "line_peak": 900.0}
 BOARD_SIDE = ("gate-peak",)

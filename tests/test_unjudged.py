@@ -78,6 +78,11 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
     ],
     "plug-in turn-on": [(switched(), ["Q1"]), (sinking(), [])],
     "hot plug, load dump": [(LAMP, ["V12"]), (rail(transient="20 V"), []), (regulated(), ["V12"])],
+    "current in a transient": [
+        (board(rail={"V12": RAIL | {"transient": "20 V"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
+               role={"Q1": MOSFET}), ["Q1"]),
+        (switched(), []),
+    ],
     "static discharge": [(board(role={"J1": TERMINAL}), ["J1"]), (switched(), ["heater"]), (LAMP, [])],
     "reversed supply": [
         (switched(), ["V12"]),

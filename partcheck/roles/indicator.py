@@ -50,6 +50,21 @@ def pulse_current(p: Any, n: Any) -> Any:
     ]
 
 
+@requirement(
+    "A",
+    SOLVED + "; " + RATING,
+    asks=["feed_rise"],
+    cure="a clamp on the rail, a larger resistor, or a part with a higher if_max",
+)
+def transient_current(p: Any, n: Any) -> Any:
+    """The current during a transient of the rail stays under the derated rating.
+
+    The largest current, and the rise of the rail over the least resistance on top: the LED's own drop is taken not to
+    rise. How long the transient lasts is not stated, so the continuous rating counts, not the pulse rating.
+    """
+    return p.current_transient, p.if_allowed
+
+
 @requirement("A", SOLVED, asks=["least_current"], cure="a smaller resistor or a higher feed")
 def least_current(p: Any, n: Any) -> Any:
     """The least current is not under what the board wants.

@@ -63,6 +63,7 @@ fact("spread_limit", "", "largest ratio of largest to least current")
 fact("reverse_voltage", "V", "reverse voltage it may see")
 fact("dark_current", "A", "largest current at which it must look dark")
 fact("leakage_hot", "A", "largest leakage of the hot switch")
+fact("feed_rise", "V", "how far a transient lifts the feed over its largest voltage")
 
 
 @need("V")
@@ -248,6 +249,12 @@ def tj_hot(p: Any, n: Any) -> Any:
 def current_max(p: Any, n: Any) -> Any:
     """Largest current while on."""
     return _largest(p, n, _highest(n), p.shift_hot)
+
+
+@quantity("A")
+def current_transient(p: Any, n: Any) -> Any:
+    """Largest current during a transient of its feed: at most the rise over the resistor on top of the largest."""
+    return p.current_max + n.feed_rise / n.resistor_min
 
 
 def _typical(n: Any) -> Corner:

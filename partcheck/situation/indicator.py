@@ -7,9 +7,10 @@ from partcheck.requirement import Fact
 from partcheck.situation import current_path
 from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
-from partcheck.situation.many import highest, many, show
+from partcheck.situation.many import at_least, highest, many, show, unknown
 from partcheck.situation.nodes import Node, feed_of
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, RESISTOR_STILL
+from partcheck.situation.stores import rail_surge
 from partcheck.units import Span
 
 STRONGER = 1e9
@@ -50,6 +51,20 @@ class IndicatorFacts(PlaceFacts):
 
     def feed_max(self) -> Fact:
         return self._feed(LARGEST)
+
+    def feed_rise(self) -> Fact:
+        """Not stated where a drive feeds it, or nothing is known to lift its rail over its largest voltage."""
+        if self.drive is not None:
+            return NOT_STATED
+        name = self.place.rail
+        assert name is not None
+        surge = rail_surge(self.situation, name).value
+        if self.board.rail[name].transient is None and (surge is None or unknown(surge)):
+            return NOT_STATED
+        peak, largest = self.situation.rail_peak(name), self.situation.rail(name).largest
+        return combine(
+            at_least(peak.value - largest.value, 0.0), f"{peak.source}, over {largest.source}", peak, largest
+        )
 
     def _output(self, end: int) -> Fact:
         if self.drive is None:

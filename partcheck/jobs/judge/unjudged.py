@@ -58,6 +58,14 @@ def _without_transient(board: Board) -> Iterator[str]:
     return (name for name in _from_outside(board) if board.rail[name].transient is None)
 
 
+def _lifted(board: Board) -> Iterator[str]:
+    """Switches with a load on a rail that states a transient."""
+    for ref, switch in board.switches():
+        loads = [board.load[name] for name in switch.load if name in board.load]
+        if any(board.rail[load.rail].transient is not None for load in loads):
+            yield ref
+
+
 def _reversible(board: Board) -> Iterator[str]:
     """Rails from outside that reach a switch or a regulator with no diode ahead."""
     fed = {board.load[name].rail for _, switch in board.switches() for name in switch.load if name in board.load}
@@ -140,6 +148,13 @@ TOPICS = (
         "`drain-voltage`, `collector-voltage`, `input-transient` and others: where the rail states `transient`",
         "it rests on the lead, the capacitors and the source; up to twice the supply is common",
         _without_transient,
+    ),
+    Topic(
+        "current in a transient",
+        "Do switch, wires and load carry the larger current while a transient lasts?",
+        "voltages, and an LED's current: `transient-current`",
+        "how long a transient lasts is not stated",
+        _lifted,
     ),
     Topic(
         "static discharge",

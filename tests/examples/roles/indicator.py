@@ -102,6 +102,7 @@ FACTS = {
     "reverse_voltage": 5.0,
     "dark_current": 10e-6,
     "leakage_hot": 1e-6,
+    "feed_rise": 2.85,
 }
 WEAK = {"if_max": [{"temperature": 298.15, "max": 0.014}, {"temperature": 323.15, "max": 0.012}]}
 """A continuous rating that the peak of 11.5 mA exceeds once derated, so that the pulse ratings count."""
@@ -111,6 +112,7 @@ WEAK = {"if_max": [{"temperature": 298.15, "max": 0.014}, {"temperature": 323.15
 EXAMPLES = {
     "forward-current": Example(("if_max", 1, "max"), 0.00153, 0.0015, "if_max"),
     "pulse-current": Example("if_peak", 0.01443, 0.01441, "if_peak", tables=WEAK),
+    "transient-current": Example(("if_max", 1, "max"), 0.01523, 0.01519, "if_max"),
     "least-current": Example(("vf", 3, "max"), 2.40, 2.41, "vf", facts={"least_current": 0.00839}),
     "brightness-low": Example(("iv", 0, "min"), 0.0896, 0.0893, "relative_intensity"),
     "brightness-high": Example(("iv", 0, "max"), 0.661, 0.663, "iv"),

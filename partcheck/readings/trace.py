@@ -100,9 +100,15 @@ class TracedTable:
     def __init__(self, table: PointTable, leaf: Leaf, units: Mapping[str, str]) -> None:
         self.table, self.leaf, self.units = table, leaf, units
         self.empty = len(table) == 0
+        self._rows: list[Row] | None = None
 
     def rows(self) -> Iterator[Row]:
         """Each row with traced columns, named after the conditions it is stated at."""
+        if self._rows is None:
+            self._rows = list(self._traced_rows())
+        return iter(self._rows)
+
+    def _traced_rows(self) -> Iterator[Row]:
         axes = [name for name in self.table.columns if name not in ("min", "typ", "max")]
         for row in self.table.rows():
             at = ", ".join(
@@ -387,10 +393,9 @@ class _Teller:
         if isinstance(how, Operation) and how.name == "none_stated" and x.value == x.value:
             return  # that it is blank is the statement, not a gap
         if isinstance(how, Operation) and how.name == "assume":
-            before = len(self.assumed)
+            names = assumptions(x.args[1]) or (f"{symbols(x.args[1])} = {digits(x.args[1])}",)
             self.visit(x.args[1])
-            if len(self.assumed) == before:
-                self.assumed.setdefault(f"{symbols(x.args[1])} = {digits(x.args[1])}")
+            self.assumed.update(dict.fromkeys(names))
             return
         if how == "no row":
             for tried in x.args[1:]:
@@ -432,6 +437,14 @@ class _Teller:
             self.assumed.setdefault(name)
         if how.name and how.name not in ("value", "0") and not how.axis and not isinstance(x.value, frozenset):
             self.origins.setdefault(how.name, Origin(how.name, how.unit, x.value, how.source, how.from_part))
+
+
+def assumptions(*numbers: Any) -> tuple[str, ...]:
+    """What is assumed anywhere under these numbers, each once."""
+    teller = _Teller()
+    for number in numbers:
+        teller.visit(number)
+    return tuple(teller.assumed)
 
 
 def tell(*numbers: Any) -> Story:

@@ -1,6 +1,7 @@
 """Values for a reader, and for JSON."""
 
 import math
+from functools import lru_cache
 from typing import Final
 
 from partcheck.units.known import PREFIXES, UNITS, ZERO_CELSIUS, Span, record_of
@@ -11,6 +12,7 @@ _SHOWN: Final = {power: letter for letter, power in PREFIXES.items()} | {0: ""}
 _TOP: Final = {"s": 0}  # nobody reads kiloseconds
 
 
+@lru_cache(maxsize=1 << 14)
 def show(value: float | None, unit: str, digits: int = 4) -> str:
     """The value for a reader, to ``digits`` significant digits; ``?`` when it is not known.
 

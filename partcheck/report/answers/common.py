@@ -8,7 +8,7 @@ from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.policy import ASSUMED, VALUES
 from partcheck.readings.explain import Finding
-from partcheck.readings.trace import tell
+from partcheck.readings.trace import assumptions, tell
 from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
 from partcheck.report.remedied import remedies_of
@@ -213,7 +213,8 @@ def leaves_open(left: Sequence[tuple[str, Finding]]) -> d.Line:
 
 def assumed(setup: Setup, places: Iterable[Judged]) -> d.Assumed | None:
     """Everything that the policy let stand in for stated values, once and without its sources."""
-    notes = sorted({note for judged in places for finding in judged.findings for note in finding.story.assumed})
+    numbers = (n for judged in places for finding in judged.findings for made in finding.compared for n in made.traced)
+    notes = sorted(assumptions(*numbers))
     return d.Assumed(setup.policy.name, tuple(say.assumption(setup.policy, note) for note in notes)) if notes else None
 
 

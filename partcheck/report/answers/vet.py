@@ -125,9 +125,9 @@ def _fails(vetted: Vetted) -> d.Finding:
 def reached(given: GivenWay) -> str:
     """How far the change goes until something gives way: ``at 14.2 V (rail.V12.voltage), 61 % of the way``."""
     if given.share is None:
-        return "at once, as what changes has no steps in between"
+        return "as soon as the change is made"
     if given.share == 0:
-        return "with what has no steps in between alone"
+        return "as soon as the change is made, at any voltage or current"
     values = " and ".join(f"{_span(at)} ({at.key})" for at in given.at[:3])
     return f"at {values}, {given.share * 100:.0f} % of the way"
 

@@ -252,15 +252,22 @@ contact_drop = "50 mV"
 [rail.V24]
 voltage = "24 V ±5 %"
 fault_current = "8 A"
+[rail.V5]
+voltage = "5 V ±2 %"
+[chip.U2]
+supply = "V5"
 [drive.d]
+chip = "U2"
 high = "5 V"
 low = "0..0.4 V"
 source_resistance = "50 Ω"
 [drive.e]
+chip = "U2"
 high = "5 V"
 low = "0..0.4 V"
 source_resistance = "50 Ω"
 [drive.f]
+chip = "U2"
 high = "5 V"
 low = "0..0.4 V"
 source_resistance = "50 Ω"

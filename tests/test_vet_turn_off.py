@@ -1,6 +1,7 @@
 """Coil turn-off as `vet` tells it, against circuits integrated step by step (scipy.integrate.solve_ivp).
 
-Each board is asked for a random heavier or lighter coil. Of many real coils, rails and clamps inside the stated
+Each board is asked for a random heavier or lighter coil. What a gate takes to turn off, up to its stated charge and
+resistance, comes ahead of the decay. Of many real coils, rails and clamps inside the stated
 corners none exceeds what vet says; and vet says no more than the worst corner of a circuit with a steady clamp
 voltage does, with a margin: 1 % for voltages and times, 2 % for energies. The avalanche formula leaves the winding
 out, which errs high by less than the share that the supply has in the voltage left over the coil.
@@ -29,7 +30,12 @@ name = "one valve"
 ambient = "0..45 °C"
 [rail.V]
 voltage = "12 V ±5 %"
+[rail.V5]
+voltage = "5 V ±4 %"
+[chip.U1]
+supply = "V5"
 [drive.A]
+chip = "U1"
 high = "4.8..5.2 V"
 low = "0..0.2 V"
 high_at = "1 mA"
@@ -64,6 +70,10 @@ CLAMPS = {
     "none": "",
 }
 COLD, HOT = 0.0, 100.0
+GATE_OHMS, GATE_CHARGE, GATE_LEVEL = 2.0, 3e-9, 4.5
+"""Of the switch: largest resistance inside its gate, and largest charge of the gate at a level."""
+THRESHOLD, PER_KELVIN = 1.2, -4e-3
+"""Least threshold of the switch at 25 °C, V, and how far it falls with every kelvin."""
 DRAWS, SAMPLES = 12, 12
 
 
@@ -128,6 +138,14 @@ def turned_off(volts: float, ohms: float, henry: float, clamp: Clamp, end: float
     return time, [float(energy) for energy in run.y[1:, -1]], (volts if not clamp.supplied else 0.0) + clamp(start)
 
 
+def gate_falls(random: np.random.Generator) -> float:
+    """Time until a real gate has gone from its drive's level through any resistance to a threshold within the stated."""
+    ohms, farad = random.uniform(20, 40 + GATE_OHMS), random.uniform(0.3, 1.0) * GATE_CHARGE / GATE_LEVEL
+    low, high = random.uniform(0, 0.2), random.uniform(4.8, 5.2)
+    threshold = THRESHOLD + PER_KELVIN * random.uniform(0, 125) + random.uniform(0, 1)
+    return ohms * farad * math.log((high - low) / (threshold - low))
+
+
 # ---- the parts, and real pieces of them
 
 
@@ -158,7 +176,14 @@ def pieces(random: np.random.Generator, want: Wanted) -> Pieces:
         {"construction": "tvs", "standoff": vbr[0] * 0.9, "vbr_min": vbr[0], "vbr_max": vbr[1], "tj_max": 423.15},
         {"clamping": point_table("diode", "clamping", [{"ipp": most, "max": vbr[1] + ohms * most}])},
     )  # fmt: skip
-    switch = Part("mosfet", "M", "X", {"polarity": "N", "vds_max": rated})
+    switch = Part(
+        "mosfet", "M", "X",
+        {
+            "polarity": "N", "vds_max": rated, "tj_max": 423.15, "vgs_th_min": THRESHOLD, "vgs_th_max": 2.2,
+            "vgs_th_tempco": PER_KELVIN, "qg_max": GATE_CHARGE, "rg_int_max": GATE_OHMS,
+        },
+        {"rds_on": point_table("mosfet", "rds_on", [{"vgs": GATE_LEVEL, "max": 0.05}])},
+    )  # fmt: skip
     return Pieces([diode, zener, switch], vf, vbr, ohms, rated)
 
 
@@ -250,7 +275,7 @@ def test_no_real_circuit_inside_the_corners_exceeds_what_vet_says(vetted_circuit
             if case == "none":
                 vbr = made.rated * random.uniform(1.0, 1.3)
             time, energies, peak = turned_off(volts, ohms, henry, of(case, made, most * 1.2, vf, vbr, True), 0.01)
-            assert time <= told(vetted, "release time") * (1 + 1e-6)
+            assert gate_falls(random) + time <= told(vetted, "release time") * (1 + 1e-6)
             for name, energy in zip(ENERGIES[case], energies, strict=True):
                 assert energy <= told(vetted, name) * (1 + 1e-6), (name, want)
             assert peak <= told(vetted, "drain peak") * (1.3 if case == "none" else 1 + 1e-9)
@@ -265,7 +290,8 @@ def test_vet_says_little_more_than_the_worst_corner(vetted_circuits: list[tuple]
         found = list(corners(case, made, want, most))
         worst_time = max(time for time, _, _ in found)
         worst_peak = max(peak for _, _, peak in found)
-        assert worst_time * 0.999 <= told(vetted, "release time") <= worst_time * 1.01 + 1e-12
+        decay = told(vetted, "release time") - turning_off(vetted)
+        assert worst_time * 0.999 <= decay <= worst_time * 1.01 + 1e-12
         assert told(vetted, "drain peak") <= worst_peak * 1.01
         left_over = want.volts[2] / (made.rated - want.volts[2]) if case == "none" else 0.02
         for i, name in enumerate(ENERGIES[case]):
@@ -273,6 +299,13 @@ def test_vet_says_little_more_than_the_worst_corner(vetted_circuits: list[tuple]
             assert told(vetted, name) <= worst * (1 + left_over), name
         if case != "diode":
             assert told(vetted, "release time") < worst_of_a_plain_diode(want)
+
+
+def turning_off(vetted: Vetted) -> float:
+    """What vet counts ahead of the decay: little, with so small a gate."""
+    found = vetted.situation.quantity("Q1", "turn_off_time").value
+    assert 0 < found < 3e-6
+    return float(found)
 
 
 def worst_of_a_plain_diode(want: Wanted) -> float:

@@ -528,7 +528,19 @@ def test_json_and_objects_say_the_same(command: Runner) -> None:
         assert answer[key] == record[key]
     assert ran.code == 1 and answer["verdict"] == "fails" and answer["verdict_before"] == "tight"
     assert "board_fingerprint" in answer and answer["changes"][0]["key"] == "rail.P24.voltage"
-    assert any("above 30 V in a wet place" in caution for caution in answer["new_cautions"])
+    # the cable of the lamp lifts its switch above 30 V before already: nothing new
+    assert any("above 30 V in a wet place" in caution for caution in answer["cautions"])
+    assert not any("above 30 V in a wet place" in caution for caution in answer["new_cautions"])
+    assert any("can fail at once or years later" in caution for caution in answer["new_cautions"])
+
+
+def test_a_voltage_that_becomes_unsafe_to_touch_is_a_new_caution(tmp_path: Path) -> None:
+    start = TEXT.index("[load.tower]")
+    own = TEXT[start : TEXT.index("[", start + 1)]
+    made = written(tmp_path, (own, "".join(line for line in own.splitlines(True) if not line.startswith("cable"))))
+    for volts, new in (("24 V", False), ("30 V", True)):
+        vetted = vet(made, "FV2", Asked(sets=("rail=P24",), voltage=volts))
+        assert any("above 30 V in a wet place" in caution for caution in vetted.new_cautions) is new
 
 
 def test_the_table_of_the_object_has_every_requirement() -> None:

@@ -30,6 +30,7 @@ def test_a_value_whose_blank_leaves_a_requirement_unproven_is_said_to_be_read_by
 
 
 OTHERWISE = {
+    ("mosfet-switch", "stray-current"): "a rating that no line exceeds needs no avalanche rating",
     ("indicator", "pulse-current"): "a steady current within if_max needs no peak rating",
     ("indicator", "brightness-low"): "the light stated at that very current needs no relative curve",
     ("npn-sink", "base-current"): "the base current of a saturation row stands for a rating",
@@ -43,10 +44,20 @@ EITHER = {
     ("npn-sink", "icm"): {"inrush"},
     ("npn-sink", "icm_width"): {"inrush"},
     # a saturation row driven no harder than the circuit needs no gain, another one does; and heat rests on it
-    ("npn-sink", "hfe"): {"saturation", "junction-rise", "stays-off", "undriven-base"},
+    ("npn-sink", "hfe"): {
+        "saturation",
+        "junction-rise",
+        "stays-off",
+        "undriven-base",
+        "off-leakage",
+        "pulse-rise",
+    },
     # a rating against air needs no junction temperature, which rests on these
     **{("mosfet-switch", name): {"drain-current"} for name in ("rds_on", "rds_on_factor", "tj_max", "theta_ja")},
-    ("mosfet-switch", "vgs_th_max"): {"pulse-rise"},  # on-resistance above the current of its row
+    # on-resistance above the current of its row, on which the heat rests, and on that all that leaks
+    ("mosfet-switch", "vgs_th_max"): {"pulse-rise", "gate-hold", "stays-off", "off-leakage", "on-drop"},
+    # a start that a bound shows to be harmless needs no transient impedance
+    ("mosfet-switch", "zth"): {"edge-time", "off-leakage", "on-drop"},
     ("clamp", "trr_max"): {"recovery"},
 }
 """The same per value: what its blank leaves unproven at the conditions of the example, and not at others."""

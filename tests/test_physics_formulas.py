@@ -16,6 +16,7 @@ from partcheck import physics
 from partcheck.operations import Operation
 from partcheck.physics import (
     Number,
+    cables,
     coils,
     conductors,
     gain,
@@ -25,6 +26,7 @@ from partcheck.physics import (
     switching,
     waves,
 )
+from partcheck.physics.cables import LIGHT_SPEED, MU_0
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 Quantity = REGISTRY.Quantity
@@ -66,6 +68,14 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     coils.breakdown_implied: ([(0.1, H), (0.5, A), (0.02, J), (12.0, V)], V),
     coils.clamp_energy_across_switch: ([(0.1, H), (0.5, A), (36.0, V), (12.0, V)], J),
     coils.time_constant: ([(0.1, H), (50.0, OHM)], S),
+    cables.pair_inductance: ([(2.4e-3, M), (0.49e-3, M), (MU_0, "henry/metre")], "henry/metre"),
+    cables.wave_impedance_limit: ([(1.5e-6, "henry/metre"), (LIGHT_SPEED, "metre/second")], OHM),
+    cables.surge_rise: ([(3.0, A), (2.25e-6, H), (376e-6, F)], V),
+    cables.repetition_factor: ([(0.08, OHM), (2.25e-6, H), (376e-6, F)], ONE),
+    coils.decay_time_beside: (
+        [(0.1, H), (50.0, OHM), (0.5, A), (0.1, A), (24.0, V), (80.0, OHM), (0.0, H), (0.5, V)],
+        S,
+    ),
     coils.decay_time: ([(0.1, H), (50.0, OHM), (0.5, A), (0.1, A), (24.0, V)], S),
     coils.decayed: ([(0.1, H), (50.0, OHM), (0.5, A), (1e-4, S), (24.0, V)], A),
     coils.clamped_charge: ([(0.1, H), (50.0, OHM), (0.5, A), (1e-4, S), (24.0, V)], C),

@@ -86,6 +86,7 @@ voltage = "12 V ±5 %"
 high = "4.8..5.2 V"
 low = "0..0.3 V"
 source_resistance = "20..60 Ω"
+floats = false
 [load.heater]
 sort = "resistive"
 rail = "V12"

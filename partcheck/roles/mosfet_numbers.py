@@ -141,8 +141,15 @@ def edge_on(p: Any, n: Any) -> Any:
 
 @quantity("s")
 def edge_off(p: Any, n: Any) -> Any:
-    """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small."""
-    threshold = prefer(p.vgs_th_hot, p.vgs_th_hot_ceiling)
+    """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small.
+
+    Where the heat is not known, that of the hottest junction of all, which only proves: one too long proves nothing.
+    """
+    bound = _edge_off_at(p, n, p.vgs_th_hot_ceiling)
+    return prefer(_edge_off_at(p, n, p.vgs_th_hot), keep(bound, bound, n.edge_limit))
+
+
+def _edge_off_at(p: Any, n: Any, threshold: Any) -> Any:
     plateau = threshold + edges.swing(p, smaller(n.load_current / p.plateau_id, 1.0))
     return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + n.drive_edge
 

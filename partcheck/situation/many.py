@@ -143,9 +143,9 @@ def all_same(one: Any, other: Any) -> bool:
     return bool(one == other or (one != one and other != other))
 
 
-def if_reaching(value: Any, level: Any, needed: float) -> Any:
+def if_reaching(value: Any, level: Any, needed: Any) -> Any:
     """The number where a level reaches what is needed or is missing, else zero."""
-    if many(value) or many(level):
+    if many(value) or many(level) or many(needed):
         import numpy as np
 
         return np.where(np.less(level, needed), 0.0, value)

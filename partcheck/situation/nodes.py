@@ -6,6 +6,7 @@ pulls it up. When it opens, the coils lift it until a clamp conducts, or until t
 but the one that holds the node up may be absent meanwhile.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -14,7 +15,7 @@ from partcheck.board import Board
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
-from partcheck.situation.many import at_least, highest, lowest_known, show, sum_of
+from partcheck.situation.many import at_least, highest, lowest_known, nowhere_above, show, sum_of, unknown
 
 if TYPE_CHECKING:
     from partcheck.situation.facts import PlaceFacts
@@ -247,7 +248,12 @@ class Node:
         """Highest voltage to which cables outside every clamp drive the node, V, the switch breaking down at most."""
         facts: Any = self.situation.facts(self.switch)
         line: Fact = facts.line_peak()
-        return line if line.value is None else lowest_known([line, self.breakdown()])
+        limit = self.breakdown()
+        if line.value is None or not unknown(limit.value):
+            return line if line.value is None else lowest_known([line, limit])
+        # Without a rating of the switch the line is no more than a bound: what it exceeds is not known, not a failure.
+        low = nowhere_above(line.value, self.clamped().value)
+        return line if low else combine(line.value * math.nan, line.source, line, limit)
 
     def largest(self) -> Fact:
         """Highest voltage at any moment, V."""

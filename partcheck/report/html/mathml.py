@@ -17,8 +17,8 @@ ENDS = frozenset({"min", "max", "typ", "hot", "cold", "low", "high", "peak", "st
 """Last words of a name that are set as its index."""
 
 
-LONGEST, NARROW = 90, 32
-"""Characters beyond which a formula is told as text, which breaks into lines; beyond the second on a phone."""
+LONGEST, PRINTED, NARROW = 90, 72, 26
+"""Characters beyond which a formula is told as text, which breaks into lines; then on paper; then on a phone."""
 _TAGS = re.compile("<[^>]*>")
 
 
@@ -41,9 +41,9 @@ def _set(row: Markup, words: str, result: str) -> Markup:
         return told(words, result)
     if length <= NARROW:
         return Markup('<math display="block"><mrow>{}</mrow></math>').format(row)
-    return Markup('<math display="block" class="wide"><mrow>{}</mrow></math><span class="narrow">{}</span>').format(
-        row, told(words, result)
-    )
+    kind = "wide long" if length > PRINTED else "wide"
+    form = '<math display="block" class="{}"><mrow>{}</mrow></math><span class="narrow">{}</span>'
+    return Markup(form).format(kind, row, told(words, result))
 
 
 def told(words: str, result: str) -> Markup:

@@ -137,9 +137,11 @@ def _listing(page: Page, block: d.Listing, level: int) -> Markup:
 def _cell(column: d.Column, cell: d.Line, first: bool) -> Markup:
     kinds = " ".join(dict.fromkeys(kind for kind in ("r" if column.right else "", column.key) if kind))
     classes = Markup(' class="{}"').format(kinds) if kinds else ""
+    words = inline(cell)  # a heading without words is none
     if first:
-        return Markup('<th scope="row"{}>{}</th>').format(classes, inline(cell))
-    return Markup('<td{} title="{}">{}</td>').format(classes, plain(column.title), inline(cell))
+        form = '<th scope="row"{}>{}</th>' if words.striptags() else "<td{}>{}</td>"
+        return Markup(form).format(classes, words)
+    return Markup('<td{} title="{}">{}</td>').format(classes, plain(column.title), words)
 
 
 def _table_row(block: d.Table, row: d.Row) -> Markup:
@@ -150,7 +152,9 @@ def _table_row(block: d.Table, row: d.Row) -> Markup:
 
 def _table(page: Page, block: d.Table, level: int) -> Markup:
     heads = (
-        Markup('<th scope="col"{}>{}</th>').format(Markup(' class="r"') if c.right else "", plain(c.title))
+        Markup('<th scope="col"{}>{}</th>' if c.title else "<td{}>{}</td>").format(
+            Markup(' class="r"') if c.right else "", plain(c.title)
+        )
         for c in block.columns
     )
     rows = Markup("").join(_table_row(block, row) for row in block.rows)
@@ -198,7 +202,7 @@ def _not_asked(page: Page, block: d.NotAsked, level: int) -> Markup:
 
 
 def _not_judged(page: Page, block: d.NotJudged, level: int) -> Markup:
-    return _titled("Not judged here", _list(tuple((item,) for item in block.items)), level)
+    return _titled("Not judged here", _list(tuple((item,) for item in block.items)), level, "noted")
 
 
 def _cautions(page: Page, block: d.Cautions, level: int) -> Markup:
@@ -295,7 +299,9 @@ def render(document: d.Document) -> str:
     finding, *others = document.blocks
     anchors = [(b.anchor, inline(b.title)) for b in others if isinstance(b, d.Section) and b.anchor]
     identity = _facts(page, d.Facts((*document.identity, ("Date", (document.made_on,)))), 2)
-    notes = _titled("Notes", _list(tuple((d.Name(note),) for note in document.notes)), 2) if document.notes else ""
+    notes = (
+        _titled("Notes", _list(tuple((d.Name(note),) for note in document.notes)), 2, "noted") if document.notes else ""
+    )
     text = (
         _frame()
         .get_template("document.html")

@@ -61,7 +61,7 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
     with chart(2.7) as (figure, axes):
         axes.plot(currents[finite], tj[finite], color=ACCENT)
         axes.axhline(limit, color=BAD, linestyle="--", linewidth=1.2)
-        axes.text(currents[0], limit, f"hottest allowed, {limit:.0f} °C", va="bottom", color=BAD, fontsize=8.5)
+        axes.text(currents[finite][0], limit, f"hottest allowed, {limit:.0f} °C", va="bottom", color=BAD, fontsize=8.5)
         axes.plot(quantity.base, now[0], marker="o", markersize=7, color=INK)
         axes.annotate(
             f"now {show(quantity.base, 'A')}, {now[0]:.1f} °C",

@@ -14,13 +14,13 @@ RINGING = 1.3
 """How far an open end may ring over the first step of the wave, where a plain resistor sits at the far end.
 
 Largest of simulated lines with any capacitance at the open end and a resistor of at least 1/500 of the wave impedance;
-with 1/20 it is 1.02 (tests/test_stores.py).
+with 1/20 it is 1.02 (tests/situation/test_stores.py).
 """
 RINGING_CAPACITIVE = 2.0
 """The same over the rail, where the far end may hold a capacitor, an LED, or a coil behind a clamp.
 
 Largest of simulated lines with any of these, and at least 1/100 of the line's own capacitance at the open end: a
-transistor has some picofarads, a cable some hundred (tests/test_stores.py).
+transistor has some picofarads, a cable some hundred (tests/situation/test_stores.py).
 """
 
 

@@ -4,7 +4,7 @@ Corners: cold winding at its low tolerance, highest inductance, highest rail; th
 where current must die or the supply feeds it, its highest where it sets a peak or the share of the coil's
 energy that the part takes. Each demand and capability is monotone in each of them (the energy across a coil
 rises with the clamp voltage, across a switch it falls: both follow from the integral of v·L·i/(R·i + v − V)
-over the current); tests/test_role_clamp.py draws circuits at random inside the corners and none exceeds
+over the current); tests/roles/test_clamp.py draws circuits at random inside the corners and none exceeds
 them.
 
 A part conducts forward or breaks down, across the coil or the switch, and the formulas may not branch:

@@ -2,7 +2,7 @@
 
 Largest current: highest feed, least resistance, no drop in the switch, lowest forward voltage of a hot
 junction. Least current: lowest feed, largest resistance and drop, highest forward voltage in the coldest air.
-The current is monotone in each of them; tests/test_role_indicator.py draws circuits inside the corners.
+The current is monotone in each of them; tests/roles/test_indicator.py draws circuits inside the corners.
 
 The hot junction and the current feed each other. The map T -> air + theta · power(current(T)) is taken with
 the largest power of any bin, which makes it rising. Started at a temperature that no LED is rated for, each step is

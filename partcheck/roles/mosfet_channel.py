@@ -5,7 +5,7 @@ than the current comes first; of those, or else of all, the least resistance cou
 above the current of the row, or with less gate voltage over the threshold than in the test, the square law says
 (``physics.switching.channel_drop``). A junction that is hot takes a smaller current as the cool one takes a larger:
 the factor of its resistance multiplies the current. Cooling raises the threshold and the mobility; only the first
-counts. tests/test_device_channel.py draws transistors that keep every stated row and solves them.
+counts. tests/roles/test_device_channel.py draws transistors that keep every stated row and solves them.
 """
 
 from typing import Any, NamedTuple

@@ -7,7 +7,7 @@ whose capacitance falls with its voltage, both stay under the straight edges tha
 
 ``SPREAD`` and ``MARGIN`` hold against transistors simulated with charges up to the stated ones: steepness within a
 tenth of the typical swing, capacitances that fall with the drain voltage by any law from its power 0.3 to 0.9, charge
-stated at half of the rated voltage and the drain at four fifths of it (tests/test_device_edges.py).
+stated at half of the rated voltage and the drain at four fifths of it (tests/roles/test_device_edges.py).
 """
 
 from typing import Any

@@ -2,7 +2,7 @@
 
 Corners: every input is taken at the end that is worse for the one requirement (highest rail, lowest coil
 resistance, lowest or highest drive level, cold or hot threshold). Each demand and capability is monotone in
-each of them; tests/test_corners.py draws circuits at random inside the corners and none exceeds them.
+each of them; tests/roles/test_mosfet_switch.py draws circuits at random inside the corners and none exceeds them.
 """
 
 from typing import Any

@@ -2,7 +2,7 @@
 
 Corners: every input is taken at the end that is worse for the one requirement (cold gain and cold base-emitter
 voltage with the lowest drive for what it carries; hot leakage and the highest drive for what it endures). Each
-demand and capability is monotone in each of them; tests/test_role_npn_sink.py draws circuits and transistors at
+demand and capability is monotone in each of them; tests/roles/test_npn_sink.py draws circuits and transistors at
 random inside the corners and solves them with a transistor model: none exceeds the corner numbers.
 """
 

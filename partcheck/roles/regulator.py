@@ -4,7 +4,7 @@ Corners: highest input with no drop in the feed for stress and heat; lowest inpu
 the feed (inrush and stall counted) for dropout; lowest output for heat, highest for dropout. The load is all
 that may be on at once, inrush and stall counted as if they lasted, for a datasheet states no pulse rating of a
 regulator. Each demand and capability is monotone in each input but the corners of an adjustable output, which
-are bounds; tests/test_role_regulator.py draws circuits at random inside the corners and none exceeds them.
+are bounds; tests/roles/test_regulator.py draws circuits at random inside the corners and none exceeds them.
 
 A part is either fixed or adjustable, and the formulas may not branch: ``per_time(share, value)`` is zero, whatever
 the value, where the share is zero, so the values that the other sort does not state are not asked for.

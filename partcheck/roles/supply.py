@@ -1,7 +1,7 @@
 """A rail and a chip: the board's own sums, which no catalog part fills. Their formulas ignore the part.
 
 Corners: largest currents of all that may be on at once, inrush and stall counted; lowest rail with the drop of
-those currents, highest with none. tests/test_role_supply.py draws what is on at random and none exceeds them.
+those currents, highest with none. tests/roles/test_supply.py draws what is on at random and none exceeds them.
 """
 
 from typing import Any

@@ -21,7 +21,7 @@ from partcheck.parts.checks import build
 from partcheck.parts.documents import to_record
 from partcheck.parts.part import Provenance
 from partcheck.shipped import folder
-from tests.test_parts_round_trip import parts
+from tests.parts.test_round_trip import parts
 
 DAYS = [f"2024-06-{day:02d}T08:00:00+00:00" for day in range(1, 20)]
 

@@ -26,7 +26,7 @@ from partcheck.parts.documents import to_record
 from partcheck.parts.entry import Entry, NotSo, RowReader
 from partcheck.parts.part import Provenance
 from tests.command import BOARD, SAMPLES, Ran, run
-from tests.test_parts_round_trip import facts, parts
+from tests.parts.test_round_trip import facts, parts
 
 Line = str | Callable[[], Any]
 Type = Callable[..., Ran]
@@ -670,7 +670,7 @@ def test_the_explanations_know_every_value() -> None:
 
 
 def test_the_readme_shows_the_form_as_it_is(typing: Type) -> None:
-    readme = (Path(__file__).parent.parent / "catalog_samples" / "GUIDE.md").read_text(encoding="utf-8")
+    readme = (Path(__file__).parents[2] / "catalog_samples" / "GUIDE.md").read_text(encoding="utf-8")
     shown = next(block for block in re.findall(r"^```text\n(.*?)^```", readme, re.S | re.M) if "vds_max [V]" in block)
     lines = [*SESSION[:8], "60 mV", *SESSION[8:], ""]
     out = typing(["add", "mosfet"], lines).out.splitlines()

@@ -16,7 +16,7 @@ from partcheck.roles import LINK_ROLES, ROLES
 from tests.boards import situation_of, written
 from tests.command import BOARD, SAMPLES
 
-GUIDE = Path(__file__).parent.parent / "catalog_samples" / "GUIDE.md"
+GUIDE = Path(__file__).parents[2] / "catalog_samples" / "GUIDE.md"
 
 DRIVE = {"high": "4.8..5.2 V", "low": "0..0.1 V", "source_resistance": "20..60 Ω"}
 RAIL = {"voltage": "12 V ±5 %"}

@@ -21,7 +21,7 @@ from partcheck.parts.grid import guarded, unguarded
 from partcheck.parts.layout import sheets_of, template
 from partcheck.parts.writing import write_folder, write_sheets, write_workbook
 from tests.command import SAMPLES
-from tests.test_parts_round_trip import facts, parts
+from tests.parts.test_round_trip import facts, parts
 
 STORES = settings(deadline=None, max_examples=40, suppress_health_check=list(HealthCheck))
 LISTS = st.lists(parts(), max_size=5, unique_by=lambda part: (part.kind, part.maker.casefold(), part.part_number))

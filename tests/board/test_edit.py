@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from partcheck.board.edit import edited
 from partcheck.board.locate import Path, key_lines
 
-SAMPLE = (FilePath(__file__).parents[1] / "catalog_samples" / "bottling-bench.toml").read_bytes().decode()
+SAMPLE = (FilePath(__file__).parents[2] / "catalog_samples" / "bottling-bench.toml").read_bytes().decode()
 
 
 def scalars(data: Any, path: Path = ()) -> list[tuple[Path, Any]]:

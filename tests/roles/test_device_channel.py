@@ -15,7 +15,7 @@ import pytest
 from scipy.optimize import brentq
 
 from partcheck.parts.part import Part
-from tests.test_role_mosfet_switch import PART, PASS, T25, changed, facts_of, judged, number
+from tests.roles.test_mosfet_switch import PART, PASS, T25, changed, facts_of, judged, number
 
 RANDOM = np.random.default_rng(20250311)
 FACTORS = [{"tj": T25 + 75, "max": 1.55}, {"tj": T25 + 150, "max": 2.3}]

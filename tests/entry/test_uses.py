@@ -13,7 +13,7 @@ from partcheck.readings.uses import BREAKING, FORWARD, SELDOM, left_unproven
 from partcheck.requirement import Verdict
 from partcheck.roles import ROLES
 from tests.command import BOARD, SAMPLES
-from tests.test_every_requirement import MODULES, facts_of, prepared, with_value
+from tests.roles.test_every_requirement import MODULES, facts_of, prepared, with_value
 
 PLACED = [role.name for role in ROLES.values() if role.kind]
 FROM_PARTS = [

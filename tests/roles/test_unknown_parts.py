@@ -14,7 +14,7 @@ from partcheck.roles import ROLES
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 from tests.command import BOARD, SAMPLES
-from tests.test_every_requirement import EACH, MODULES, facts_of, prepared
+from tests.roles.test_every_requirement import EACH, MODULES, facts_of, prepared
 
 
 @pytest.mark.parametrize(("name", "id_"), EACH, ids=" ".join)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from tests.test_role_npn_sink import K_Q, T25, changed, examples, facts_of, number
+from tests.roles.test_npn_sink import K_Q, T25, changed, examples, facts_of, number
 
 RANDOM = np.random.default_rng(20250519)
 

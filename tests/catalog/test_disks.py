@@ -18,7 +18,7 @@ from partcheck.catalog.migrate import migrate
 from partcheck.parameters import KINDS
 from partcheck.parts import read_parts
 from tests.command import SAMPLES, Ran, run_apart
-from tests.test_catalog_keeping import everything
+from tests.catalog.test_keeping import everything
 
 resource = pytest.importorskip("resource", reason="only where a process can be kept from writing large files")
 WHEN = "2024-05-31T12:00:00+00:00"
@@ -133,7 +133,7 @@ def test_a_file_that_finds_no_room_is_not_begun(catalog: Path, tmp_path: Path, w
 
 def _here() -> dict[str, str]:
     """The environment for a command that is run in another folder."""
-    return {**os.environ, "PYTHONPATH": str(Path(__file__).parent.parent)}
+    return {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
 
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx", "json"])

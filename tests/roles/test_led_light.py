@@ -15,7 +15,7 @@ from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from partcheck.roles.led_light import light_at_least, light_at_most
 from tests.examples.roles import indicator as examples
-from tests.test_role_indicator import changed, facts_of
+from tests.roles.test_indicator import changed, facts_of
 
 
 class TrueLed:

@@ -14,7 +14,7 @@ from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.readings.sql import failure_counts, keep_clause
 from partcheck.requirement import Verdict
 from partcheck.roles import ROLES
-from tests.test_every_requirement import MODULES, facts_of, scattered
+from tests.roles.test_every_requirement import MODULES, facts_of, scattered
 
 PLACED = [role.name for role in ROLES.values() if role.kind]
 

@@ -15,7 +15,7 @@ from scipy.integrate import quad, solve_ivp
 
 from partcheck.parts.part import Part
 from partcheck.policy import DATASHEET
-from tests.test_role_mosfet_switch import PART, T25, changed, facts_of, number
+from tests.roles.test_mosfet_switch import PART, T25, changed, facts_of, number
 
 RANDOM = np.random.default_rng(20250407)
 CLAMP = 50.0

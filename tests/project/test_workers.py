@@ -12,7 +12,7 @@ import pytest
 from tests.command import BOARD, run
 from tests.workers import peak, too_large
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parents[2]
 CONFTEST = "from tests import workers\nfrom tests.workers import pytest_testnodedown, stays_small\n"
 KILLED = """
 import os, signal

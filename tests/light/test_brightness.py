@@ -39,8 +39,8 @@ from partcheck.report.render import text as screen
 from partcheck.requirement import Verdict
 from partcheck.units import UNITS, show
 from tests.command import BOARD, SAMPLES, Ran, run
-from tests.test_budgets import loaded
-from tests.test_role_indicator import Diode, bins, flow, random_led
+from tests.project.test_budgets import loaded
+from tests.roles.test_indicator import Diode, bins, flow, random_led
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it warns on import where Matplotlib is not installed

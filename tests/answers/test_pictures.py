@@ -14,7 +14,7 @@ from partcheck.report.html.pictures.light import grey, luminance
 from partcheck.report.html.pictures.ratings import _outline
 from partcheck.report.pictures import FOLDER, PICTURES
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parents[2]
 SHOWN = (ROOT / "README.md").read_text("utf-8") + (ROOT / "catalog_samples" / "GUIDE.md").read_text("utf-8")
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 

@@ -13,7 +13,7 @@ import pytest
 from partcheck.report.formats import DOCUMENTS, FOLDER
 from partcheck.roles import ROLES
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 GUIDE = (ROOT / "catalog_samples" / "GUIDE.md").read_text(encoding="utf-8")
 

@@ -15,7 +15,7 @@ from partcheck.jobs.sweep.run import judged, run
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 
-SAMPLE = Path(__file__).parent.parent / "catalog_samples" / "bottling-bench.toml"
+SAMPLE = Path(__file__).parents[2] / "catalog_samples" / "bottling-bench.toml"
 
 
 @pytest.fixture(scope="module")

@@ -17,8 +17,8 @@ from partcheck.catalog import open_catalog, opening, place
 from partcheck.catalog.migrate import migrate
 from partcheck.parameters import KINDS
 from partcheck.parts import read_parts
-from tests.command import SAMPLES, Ran, run_apart
 from tests.catalog.test_keeping import everything
+from tests.command import SAMPLES, Ran, run_apart
 
 resource = pytest.importorskip("resource", reason="only where a process can be kept from writing large files")
 WHEN = "2024-05-31T12:00:00+00:00"

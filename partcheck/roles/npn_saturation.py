@@ -8,8 +8,8 @@
 * The straight line from such a row to the edge, at the voltage at which the gain there is stated; as a chord it lies
   above the curve.
 
-Each holds, so the least counts. tests/roles/test_device_bipolar.py simulates transistors with high injection, Early effect,
-leakage of the emitter junction and series resistances.
+Each holds, so the least counts. tests/roles/test_device_bipolar.py simulates transistors with high injection, Early
+effect, leakage of the emitter junction and series resistances.
 """
 
 from typing import Any, NamedTuple

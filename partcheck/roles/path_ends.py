@@ -1,8 +1,8 @@
 """Both ends of a current's path, which no catalog part fills: the load, and the return that all share.
 
 Corners: least source, largest resistances, hot copper, the currents that flow there, inrush and stall of what may be
-on beside it counted. Formulas ignore the part. tests/situation/test_paths.py solves random paths as a network; none of what
-is told to reach a load is above what is solved.
+on beside it counted. Formulas ignore the part. tests/situation/test_paths.py solves random paths as a network; none of
+what is told to reach a load is above what is solved.
 """
 
 from typing import Any

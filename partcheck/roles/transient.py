@@ -7,8 +7,8 @@ A train of equal pulses, each as long as one that reaches the share z by itself,
 reaches no more than D + (1 - D) z of the whole. That holds for every body of resistances and heat capacities, not only
 about: such a body answers with a sum of exponentials, and for each of them, with q what is left after one pulse,
 (1 - q)/(1 - q^(1/D)) <= D + (1 - D)(1 - q), since q^(1/D - 1) (1 - (1 - D) q) rises with q and is D at q = 1. So
-chopping, repeated starts, and starts of a chopped load are read with the same two numbers. tests/situation/test_transient.py
-drives thermal ladders.
+chopping, repeated starts, and starts of a chopped load are read with the same two numbers.
+tests/situation/test_transient.py drives thermal ladders.
 """
 
 from typing import Any

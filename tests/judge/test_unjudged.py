@@ -135,7 +135,7 @@ def test_of_a_place_only_what_concerns_it_is_told() -> None:
     assert {item.partition(":")[0] for item in not_judged(sample, around(sample, "Q4"))} == {"Q4", "pump"}
     assert len(not_judged(sample, around(sample, "D11"))) == 1
     assert any("back_feed" in item for item in not_judged(sample, around(sample, "U1")))
-    assert any(item.startswith("J2:") for item in not_judged(sample, along(sample, "FV2")))
+    assert any("J2" in item.partition(":")[0] for item in not_judged(sample, along(sample, "FV2")))
 
 
 def test_what_is_asked_of_a_topic_is_a_requirement() -> None:

@@ -209,6 +209,44 @@ def test_a_load_behind_a_regulator_starts_at_the_outside_supply(tmp_path: Path) 
     assert refs[:5] == ["rail V12", "feed V12", "J1 pole 1 (supply V12)", "U1", "rail V5"]
 
 
+def test_a_load_behind_a_regulator_returns_through_the_poles_and_tracks_of_its_source(tmp_path: Path) -> None:
+    vetted = vet(written(tmp_path, in_fv2('rail = "V12"', 'rail = "V5"')), "FV2")
+    assert [step.ref for step in vetted.steps][-3:] == [
+        "track common_return", "ground", "J1 poles 3, 4 (return V12)",
+    ]  # fmt: skip
+    assert "return terminal" not in vetted.not_stated
+    # and their current is one of the figures: all that comes back on the rail outside
+    figures = {figure.name: figure.after for figure in vetted.figures}
+    back = figures["J1 return current"]
+    assert back is not None and back.value == pytest.approx(vetted.situation.rail_current("V12").value, rel=0.02)
+    # what is not judged of the source outside and of the regulator is told as well
+    told = " ".join(vetted.not_judged)
+    assert "V12" in told and "U1" in told
+
+
+def test_a_track_stands_where_its_side_says(tmp_path: Path) -> None:
+    track = '[track.{}]\nwidth = "2 mm"\nthickness = "32 µm"\nlength = "20 mm"\nside = "{}"\n{}\n\n'
+    drawn = (
+        track.format("to_fv2", "feed", 'load = "FV2"')
+        + track.format("plane", "feed", 'rail = "V12"')
+        + track.format("from_fv2", "switched", 'load = "FV2"')
+        + track.format("other_rail", "feed", 'rail = "P24"')
+        + track.format("other_load", "switched", 'load = "FV1"')
+    )
+    vetted = vet(written(tmp_path, ("[track.valve_returns]", drawn + "[track.valve_returns]")), "FV2")
+    steps = [(step.stage, step.ref) for step in vetted.steps]
+    assert steps[3:6] == [
+        ("feed track", "track to_fv2"), ("feed track", "track plane"), ("feed terminal", "J2 pole 3 (feed FV2)"),
+    ]  # fmt: skip
+    at = steps.index(("switched terminal", "J2 pole 4 (switched FV2)"))
+    assert steps[at + 1] == ("switched track", "track from_fv2")
+    assert steps.index(("switch", "Q2")) > at + 1
+    back = [("track", "track valve_returns"), ("return track", "track common_return"), ("shared return", "ground")]
+    assert steps[-4:-1] == back
+    carries = {step.ref: step.after.carries.value for step in vetted.steps if step.after}
+    assert carries["track from_fv2"] == carries["FV2"]
+
+
 def test_what_the_board_does_not_state_of_the_path_is_said(setup: Setup) -> None:
     vetted = vet(setup, "FV2", Asked(sets=("rail=P24",)))
     assert vetted.not_stated == ("feed wire", "supply terminal", "return track", "return terminal")

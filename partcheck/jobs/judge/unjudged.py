@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from partcheck.board import Board
 from partcheck.board.loads import LedString, Motor, Resistive
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
+from partcheck.situation.current_path import passes
+from partcheck.situation.paths import rails_behind
 
 NAMED = 3
 """So many names are told of a topic before it only counts them."""
@@ -266,10 +268,12 @@ def around(board: Board, ref: str) -> frozenset[str]:
 
 
 def along(board: Board, load: str) -> frozenset[str]:
-    """A load with its rail, its switch, and what else of the board its current passes."""
-    switch = board.switch_of(load)
-    names = {load, board.load[load].rail, *board.clamps_of(load)} | ({switch} if switch is not None else set())
-    return frozenset(names | {r for r, t in board.of_type(Terminal) if any(load in pole.load for pole in t.poles)})
+    """A load with its rail and what that is made of, its switch, and what else of the board its current passes."""
+    switch, rails = board.switch_of(load), rails_behind(board, board.load[load].rail)
+    names = {load, *rails, *board.clamps_of(load)} | ({switch} if switch is not None else set())
+    names |= {maker for rail in rails if (maker := board.rail[rail].regulator) is not None}
+    through = {r for r, t in board.of_type(Terminal) if any(passes(pole, load, rails) for pole in t.poles)}
+    return frozenset(names | through)
 
 
 def _few(names: list[str]) -> str:

@@ -9,9 +9,9 @@ from partcheck.jobs.vet.path import clamps
 from partcheck.physics import coils
 from partcheck.requirement import Fact
 from partcheck.situation import Situation
-from partcheck.situation.current_path import voltage_at
+from partcheck.situation.current_path import passes, voltage_at
 from partcheck.situation.facts import combine
-from partcheck.situation.paths import rails_behind
+from partcheck.situation.paths import pole_label, rails_behind
 from partcheck.situation.sums import return_peak
 from partcheck.situation.switch import SwitchFacts
 
@@ -141,7 +141,8 @@ def _of_sums(situation: Situation, load: str) -> Iterator[Figure]:
             )
             yield Figure(f"{ref} junction", "hottest", "°C", situation.quantity(ref, "tj_hot"))
     for ref, terminal in board.of_type(Terminal):
-        for pole in terminal.poles:
-            if pole.side == "return" and (load in pole.load if pole.load else pole.rail == rail):
-                yield Figure(f"{ref} return current", "peak, return poles together", "A",
-                             return_peak(situation, pole.rail, pole.load))  # fmt: skip
+        back = [pole for pole in terminal.poles if pole.side == "return" and passes(pole, load, touched)]
+        for pole in back:
+            which = ref if len(back) == 1 else f"{ref} {pole_label(pole)}"
+            yield Figure(f"{which} return current", "peak, return poles together", "A",
+                         return_peak(situation, pole.rail, pole.load))  # fmt: skip

@@ -1,4 +1,7 @@
-"""The path of a load's current, link by link: source, wire, terminal, load, clamp, switch, track, and back."""
+"""The path of a load's current, link by link: source, wire, terminal, load, clamp, switch, track, and back.
+
+Each track stands where its ``side`` says. A load behind a regulator returns to the source of that regulator.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,7 +14,7 @@ from partcheck.readings.explain import explain
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from partcheck.situation import Situation
-from partcheck.situation.current_path import passes
+from partcheck.situation.current_path import RETURN_TRACK, TRACK, TRACK_STAGES, passes
 from partcheck.situation.paths import load_peak, pole_label, rails_behind
 from partcheck.situation.sums import all_load_peak, peak, return_peak
 from partcheck.situation.terminal import TerminalFacts
@@ -83,31 +86,37 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
         if name in others:
             yield Link(stage, name, carries, judge_link(situation, name, *others[name]))
 
-    for name in rails_behind(board, rail):
+    def tracks(side: str, rails: list[str]) -> Iterator[Link]:
+        for name, track in board.track.items():
+            if track.side == side and passes(track, load, rails):
+                stage = TRACK_STAGES.get(side, TRACK if track.rail is None else RETURN_TRACK)
+                yield from found(stage, f"track {name}", return_peak(situation, track.rail, track.load))
+
+    behind = rails_behind(board, rail)
+    for name in behind:
         maker = board.rail[name].regulator
         whole = situation.rail_current(name)
         if maker is not None:
             yield Link("source", maker, whole, judge_place(situation, maker))
         yield from found("source", f"rail {name}", whole)
         yield from found("feed wire", f"feed {name}", whole)
-        yield from _poles(situation, "supply", load, name)
-    yield from _poles(situation, "feed", load, rail)
+        yield from _poles(situation, "supply", load, [name])
+    yield from tracks("feed", [rail])
+    yield from _poles(situation, "feed", load, [rail])
     own = peak(situation, load)
     yield from found("cable", f"cable {load}", own)
     needs = others.get(f"load {load}")
     yield Link("load", load, own, judge_link(situation, f"load {load}", *needs) if needs is not None else None)
-    yield from _poles(situation, "switched", load, rail)
+    yield from _poles(situation, "switched", load, [rail])
+    yield from tracks("switched", [rail])
     for ref in clamps(situation, load):
         yield Link("clamp", ref, situation.facts(ref)["coil_current"], judge_place(situation, ref))
     switch = board.switch_of(load)
     if switch is not None:
         yield Link("switch", switch, load_peak(situation, board.role[switch].load), judge_place(situation, switch))  # type: ignore[union-attr]
-    for name, track in board.track.items():
-        if passes(track, load, [rail]):
-            stage = "return track" if track.rail is not None else "track"
-            yield from found(stage, f"track {name}", return_peak(situation, track.rail, track.load))
+    yield from tracks("return", behind)
     yield from found("shared return", "ground", all_load_peak(situation))
-    yield from _poles(situation, "return", load, rail)
+    yield from _poles(situation, "return", load, behind)
 
 
 def clamps(situation: Situation, load: str) -> list[str]:
@@ -120,10 +129,10 @@ def clamps(situation: Situation, load: str) -> list[str]:
     return list(dict.fromkeys(ref for unit in clamp_units(situation.facts(switch), load) for ref in unit))
 
 
-def _poles(situation: Situation, side: str, load: str, rail: str) -> Iterator[Link]:
+def _poles(situation: Situation, side: str, load: str, rails: list[str]) -> Iterator[Link]:
     for ref, terminal in situation.board.of_type(Terminal):
         for pole in terminal.poles:
-            if pole.side != side or not passes(pole, load, [rail]):
+            if pole.side != side or not passes(pole, load, rails):
                 continue
             if side in ("feed", "switched"):
                 whole = load_peak(situation, pole.load)

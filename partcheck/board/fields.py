@@ -181,6 +181,8 @@ Rise = number("K", 0.1, 200)
 # ---- passives
 Resistor = spread("Ω", 1e-3, 1e8, tolerance=True)
 Resistances = spread("Ω", 0, 1e8)
+SeriesResistances = spread("Ω", 1e-3, 1e4)
+"""Ahead of a capacitor: with none at all no current would be large enough."""
 Resistance = number("Ω", 0, 1000)
 Henry = spread("H", 1e-9, 1000, tolerance=True)
 Farad = spread("F", 1e-12, 1, tolerance=True)

@@ -1,4 +1,4 @@
-"""What a channel switches: coils, lamps, motors, heaters, LED strings, inputs of other devices."""
+"""What a channel switches: coils, lamps, motors, heaters, LED strings, inputs of other devices, electronics."""
 
 from typing import Annotated, Literal
 
@@ -116,4 +116,17 @@ class LogicInput(Load):
     low_level: f.VoltLimit | None = Field(None, description="highest voltage it still takes for low")
 
 
-AnyLoad = Annotated[Coil | Lamp | Motor | Resistive | LedString | LogicInput, Field(discriminator="sort")]
+class Capacitive(Load):
+    """Electronics, or anything else with a capacitor at its input: at each start it charges."""
+
+    sort: Literal["capacitive"]
+    current: f.Drawn = Field(description="running current of one, at any voltage of its rail")
+    capacitance: f.Farad | None = Field(None, description="at its input, with tolerance; its start is unproven without")
+    series_resistance: f.SeriesResistances | None = Field(
+        None,
+        description="of that capacitor and what lies ahead of it in the load, least..largest, without the cable; "
+        "its start is unproven without",
+    )
+
+
+AnyLoad = Annotated[Coil | Lamp | Motor | Resistive | LedString | LogicInput | Capacitive, Field(discriminator="sort")]

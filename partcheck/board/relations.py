@@ -7,7 +7,7 @@ that a regulator makes) is judged, not refused.
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from partcheck.board.loads import AnyLoad, Coil, LedString, LogicInput, Motor, Resistive
+from partcheck.board.loads import AnyLoad, Capacitive, Coil, LedString, LogicInput, Motor, Resistive
 from partcheck.board.roles import Indicator, Terminal
 from partcheck.board.surroundings import Cable
 from partcheck.physics import coils
@@ -150,6 +150,8 @@ def _load(board: "Board", load: AnyLoad) -> Iterator[tuple[str, str]]:
         yield from _release(board, load)
     if isinstance(load, Motor):
         yield from _stall(board, load)
+    if isinstance(load, Capacitive):
+        yield from _recharging(load)
 
 
 def _edges(load: AnyLoad) -> Iterator[tuple[str, str]]:
@@ -244,6 +246,16 @@ def _stall(board: "Board", load: Motor) -> Iterator[tuple[str, str]]:
             "stall_current",
             f"{show(load.stall_current, 'A')} disagrees with the resistance: the rail {load.rail} of "
             f"{show(rail.max, 'V')} drives at least {show(least, 'A')} through a held shaft; mend one of the two",
+        )
+
+
+def _recharging(load: Capacitive) -> Iterator[tuple[str, str]]:
+    ohms, farads = load.series_resistance, load.capacitance
+    if load.rate is not None and ohms is not None and farads is not None and load.rate * ohms.max * farads.max > 1:
+        yield (
+            "rate",
+            f"{show(load.rate, '1/s')} leaves its capacitor less than the time in which it charges, series_resistance "
+            f"times capacitance, {show(ohms.max * farads.max, 's')} at most; mend one of the three",
         )
 
 

@@ -40,6 +40,7 @@ TABLES = (
     ("Resistive", '[load.NAME] with sort = "resistive"', ""),
     ("LedString", '[load.NAME] with sort = "led-string"', ""),
     ("LogicInput", '[load.NAME] with sort = "logic-input"', ""),
+    ("Capacitive", '[load.NAME] with sort = "capacitive"', ""),
     ("Chopped", "Chopping, in `chopped` of a load or indicator", ""),
     ("MosfetSwitch", '[role.REF] with role = "mosfet-switch"', ""),
     ("NpnSink", '[role.REF] with role = "npn-sink"', ""),

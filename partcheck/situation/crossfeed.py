@@ -11,7 +11,7 @@ resistance and, on the safe side, for an LED behind a resistor; one that may be 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.loads import LedString, LogicInput
+from partcheck.board.loads import Capacitive, LedString, LogicInput
 from partcheck.board.roles import Indicator, Regulator
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, total
@@ -75,7 +75,7 @@ def _flow(volts: Any, held: Any, ohms: Any) -> Any:
 def _may_hold(node: Node, name: str) -> bool:
     """True for a load that may hold its current whatever the voltage over it."""
     load = node.board.load.get(name)
-    return isinstance(load, LogicInput) or (isinstance(load, LedString) and load.current is not None)
+    return isinstance(load, LogicInput | Capacitive) or (isinstance(load, LedString) and load.current is not None)
 
 
 def _one_way(node: Node, name: str) -> bool:

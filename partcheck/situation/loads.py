@@ -4,14 +4,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.loads import Coil, Lamp, LedString, LogicInput, Motor, Resistive
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor, Resistive
 from partcheck.board.roles import Indicator
 from partcheck.operations import NAN
 from partcheck.physics import coils
 from partcheck.requirement import Fact
+from partcheck.situation.capacitive import charging
 from partcheck.situation.chopping import chopping_of, rate_of
 from partcheck.situation.facts import NOT_STATED, combine, total
-from partcheck.situation.many import at_least, show
+from partcheck.situation.many import at_least, largest_of, show
 from partcheck.units import Span
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ class LoadState:
 
     ``largest`` counts a motor as stalled; ``heating`` is the largest current that lasts; ``inrush`` the largest
     for ``inrush_time``. ``resistance`` is the least of a winding (cold, low tolerance), of the group in parallel.
+    ``recharges`` says that each pulse of a chopping begins with an inrush.
     """
 
     name: str
@@ -43,6 +45,7 @@ class LoadState:
     duty: Span = ALWAYS
     frequency: float = 0.0
     rate: Any = None
+    recharges: bool = False
 
     @property
     def least(self) -> Fact:
@@ -113,6 +116,11 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
             largest.value * load.inrush_factor, f"{name}: hot current · inrush_factor {load.inrush_factor:g}", largest
         )
         inrush_time = Fact(load.inrush_time, f"{name}.inrush_time")
+    rate, recharges = rate_of(situation, name), isinstance(load, Capacitive)
+    if isinstance(load, Capacitive):
+        inrush, inrush_time = charging(situation, name, load, largest)
+        if frequency:  # it may be empty again before each pulse, and draws all the more in what is left of the time
+            duty, rate = ALWAYS, largest_of([frequency, 0.0 if rate is None else rate])
     if isinstance(load, Motor):
         inductive = True
         if load.stall_time is not None:
@@ -133,7 +141,7 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
             inductance_typical = Fact(load.inductance.typ / count, f"{name}.inductance")
     return LoadState(
         name, largest, typical, least, heating, inrush, inrush_time, inductive, inductance, inductance_typical,
-        resistance, duty, frequency, rate_of(situation, name),
+        resistance, duty, frequency, rate, recharges,
     )  # fmt: skip
 
 

@@ -3,7 +3,8 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from partcheck.board.loads import Coil, LedString, Resistive
+from partcheck.board.loads import Capacitive, Coil, LedString, Resistive
+from partcheck.operations import NAN
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
 from partcheck.situation.loads import LoadState
@@ -77,6 +78,8 @@ def beside(situation: "Situation", load: str) -> Beside:
 def _least_resistance(situation: "Situation", name: str) -> Fact:
     """Least resistance of a load, cold, Ω: what it states, else the least rail over the most that it ever draws."""
     load, state = situation.board.load[name], situation.load(name)
+    if isinstance(load, Capacitive):
+        return Fact(NAN, "", (f"how long the capacitor of {name} carries the current on",))
     if state.resistance.value is not None:
         return state.resistance
     if isinstance(load, Resistive) and load.resistance is not None:

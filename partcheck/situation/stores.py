@@ -20,8 +20,9 @@ from typing import TYPE_CHECKING, Any
 from partcheck.board.loads import Lamp, Resistive
 from partcheck.board.roles import Regulator
 from partcheck.board.surroundings import Cable
-from partcheck.physics import cables, conductors
+from partcheck.physics import cables
 from partcheck.requirement import Fact
+from partcheck.situation.cold_copper import cold_ohms
 from partcheck.situation.copper import hot_ohms
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, total
 from partcheck.situation.loads import LoadState
@@ -31,9 +32,6 @@ from partcheck.situation.sums import peak, rail_current_bound
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
-
-THICKER = 1.1
-"""A wire may be so much thicker than stated, where less resistance is worse (common practice, no published source)."""
 
 
 def loop_inductance(situation: "Situation", cable: Cable, key: str) -> Fact:
@@ -243,10 +241,8 @@ def _least_loop(situation: "Situation", name: str) -> Any:
     rail = situation.board.rail[name]
     feed = rail.feed
     assert feed is not None and rail.capacitance_esr is not None
-    coldest = feed.temperature.min if feed.temperature is not None else situation.board.surroundings.ambient.min
-    copper = conductors.copper_resistance(feed.length, feed.wire, coldest) * feed.legs / THICKER
     source = rail.source_resistance.min if rail.source_resistance is not None else 0.0
-    return copper + source + rail.capacitance_esr.min
+    return cold_ohms(situation, feed) + source + rail.capacitance_esr.min
 
 
 def rail_surge(situation: "Situation", name: str) -> Fact:

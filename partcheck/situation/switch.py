@@ -91,7 +91,8 @@ class SwitchFacts(StartFacts, StoredFacts):
     def edge_current(self) -> Fact:
         """The current of the edges that count: running where it is chopped while it runs, else what a start draws."""
         chopped = max(state.frequency for state in self.states)
-        return self.heat_current() if chopped else highest([self.load_current(), self.start_current()])
+        runs = chopped and not any(state.recharges for state in self.states)
+        return self.heat_current() if runs else highest([self.load_current(), self.start_current()])
 
     def inrush_current(self) -> Fact:
         if all(state.inrush.value is None for state in self.states):
@@ -100,7 +101,7 @@ class SwitchFacts(StartFacts, StoredFacts):
 
     def inrush_time(self) -> Fact:
         times = [state.inrush_time for state in self.states if state.inrush_time.value is not None]
-        return max(times, key=lambda fact: fact.value, default=NOT_STATED)
+        return highest(times) if times else NOT_STATED
 
     def switch_frequency(self) -> Fact:
         chopped = max(state.frequency for state in self.states)

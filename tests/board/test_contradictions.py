@@ -26,6 +26,7 @@ CASES: list[tuple[str, Any, Any, str]] = [
     ("load.spare.current", "0.05..0.1 A", "0.05..0.15 A", "disagrees with the resistance"),
     ("load.fan.stall_current", "0.29 A", None, "below the running current"),
     ("load.fan.stall_current", "0.6 A", "0.8 A", "disagrees with the resistance"),
+    ("load.display.rate", "900 /s", "800 /s", "less than the time in which it charges"),
     ("load.fan.edge_least", "5.1 µs", "5 µs", "nothing meets both"),
     ("load.fan.edge_limit", "260 µs", "240 µs", "longer than a whole period"),
     ("role.D11.resistor_full_power_to", "155 °C", "150 °C", "is not below"),

@@ -8,7 +8,9 @@ from tests.circuit import stock
 Table = dict[str, Any]
 
 
-SORTS = ["coil", "coil", "coil", "coil", "resistive", "resistive", "lamp", "motor", "logic-input", "led-string"]
+SORTS = [
+    "coil", "coil", "coil", "coil", "resistive", "resistive", "lamp", "motor", "logic-input", "led-string", "capacitive",
+]  # fmt: skip
 
 
 def random_board(seed: int) -> Table:
@@ -151,6 +153,8 @@ class _Drawing:
     def _current_of(self, load: Table) -> float:
         if load["sort"] == "motor":
             return float(load["stall_current"]) * load.get("count", 1)
+        if load["sort"] == "capacitive":  # a switch that may carry its start
+            return self._volts(load["rail"]) / float(load["series_resistance"].split("..")[0]) / 3
         if "current" in load:
             return float(load["current"].removesuffix(" A").split("..")[-1]) * load.get("count", 1)
         return self._volts(load["rail"]) / float(load["resistance"].split()[0]) / 0.85 * load.get("count", 1)
@@ -161,7 +165,7 @@ class _Drawing:
         if rail == "LOGIC":
             amperes = min(amperes, 0.03)
         sort = chance.choice(SORTS)
-        if sort in ("lamp", "motor") and light:
+        if sort in ("lamp", "motor", "capacitive") and light:
             sort = "resistive"
         load: Table = {"sort": sort, "rail": rail}
         ohms = volts / amperes
@@ -192,6 +196,14 @@ class _Drawing:
                      "inductance": "2 mH ±30 %", "resistance": f"{ohms:.4g} Ω ±10 %"}  # fmt: skip
             if chance.random() < 0.6:
                 load["stall_time"] = chance.choice(["0.2 s", "2 s", "60 s"])
+        elif sort == "capacitive":
+            share = chance.choice([0.3, 0.7])
+            series = ohms * chance.choice([0.1, 0.3, 0.8])
+            load |= {
+                "current": f"{amperes * 0.2:.4g}..{amperes * share:.4g} A",
+                "capacitance": f"{chance.choice([10, 100, 2200])} µF ±20 %",
+                "series_resistance": f"{series:.4g}..{series * 1.5:.4g} Ω",
+            }
         elif sort == "led-string":
             load |= {
                 "forward_voltage": f"{volts * 0.5:.3g}..{volts * 0.6:.3g} V",
@@ -203,7 +215,7 @@ class _Drawing:
             load["count"] = 2
         if chance.random() < 0.08:
             load["extra_current"] = f"0..{amperes * 0.1:.3g} A"
-        if sort in ("coil", "motor", "lamp"):
+        if sort in ("coil", "motor", "lamp", "capacitive"):
             load["rate"] = chance.choice([0.01, 0.2, 2])
         if sort in ("coil", "motor", "resistive") and chance.random() < 0.15:
             load["chopped"] = {

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Chopped, Coil, Lamp, Motor
+from partcheck.board.loads import Capacitive, Chopped, Coil, Lamp, Motor
 from partcheck.board.models import Board
 from partcheck.board.roles import Clamp, Indicator
 from tests.circuit.devices import rows
@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 FASTEST, SLOWEST = 1e-6, 1e3
 FOR_EVER = 1e9
 """s"""
+CHARGING = 0.25
+"""Share of its time constant for which a charging capacitor counts with its first current: half of the heat there is."""
 
 
 @dataclass
@@ -168,7 +170,9 @@ def start_of(board: Board, names: list[str]) -> tuple[float, float]:
             lengths.append(load.inrush_time)
         elif isinstance(load, Motor):
             lengths.append(load.stall_time if load.stall_time is not None else FOR_EVER)
-        if isinstance(load, Lamp | Motor) and load.rate is not None:
+        elif isinstance(load, Capacitive) and load.capacitance is not None and load.series_resistance is not None:
+            lengths.append(CHARGING * load.series_resistance.min * load.capacitance.max)
+        if isinstance(load, Lamp | Motor | Capacitive) and load.rate is not None:
             rate = max(rate, load.rate)
     return min(lengths, default=0.0), rate
 

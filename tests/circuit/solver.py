@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Coil, Lamp, Motor
+from partcheck.board.loads import Capacitive, Coil, Lamp, Motor
 from partcheck.board.models import Board
 from partcheck.board.roles import MosfetSwitch
 from partcheck.parts import Part
@@ -148,7 +148,9 @@ def static_state(board: Board, draws: Draws) -> State:
         for name in board.drive
     }
     starting = {
-        name: draws.chance(f"{name} starts", 0.3) for name, load in board.load.items() if isinstance(load, Lamp | Motor)
+        name: draws.chance(f"{name} starts", 0.3)
+        for name, load in board.load.items()
+        if isinstance(load, Lamp | Motor | Capacitive)
     }
     return State(on, floating, absent, starting)
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Coil, Lamp, LogicInput
+from partcheck.board.loads import Capacitive, Coil, Lamp, LogicInput
 from partcheck.board.models import Board
 from partcheck.board.roles import Indicator
 from tests.circuit import offs
@@ -84,7 +84,18 @@ def _switches(seen: Seen) -> Iterator[Measure]:
             if rows:
                 allowed = np.interp(seen.wiring.ambient, *zip(*rows, strict=True))
                 yield Measure("drain current", ref, np.where(pulse, 0.0, current) / allowed, (ref,))
+        yield from _pulses(seen, ref, np.where(pulse, current, 0.0))
         yield from _drops(seen, ref, pulse)
+
+
+def _pulses(seen: Seen, ref: str, current: Array) -> Iterator[Measure]:
+    """What a start draws, against the pulse current of the part for the shortest stated pulse."""
+    part = seen.wiring.parts[ref]
+    if ref in seen.wiring.npns:
+        rated = max(part.number("icm"), part.number("ic_max"))
+    else:
+        rated = max((row.max for row in part.table("idm").rows()), default=float("nan"))
+    yield Measure("pulse current", ref, current / rated, (ref,))
 
 
 def _avalanche(seen: Seen, ref: str) -> Iterator[Measure]:
@@ -102,14 +113,15 @@ def _avalanche(seen: Seen, ref: str) -> Iterator[Measure]:
 
 
 def _starting(seen: Seen, ref: str) -> NDArray[np.bool_]:
-    """Where a lamp on this switch is cold, or a motor stalled."""
+    """Where a lamp on this switch is cold, a motor stalled, or a capacitor empty."""
     loads = seen.wiring.board.role[ref].load  # type: ignore[union-attr]
     made = [seen.still.state.starting[name] for name in loads if name in seen.still.state.starting]
     return np.any(made, axis=0) if made else np.zeros(seen.wiring.draws.size, bool)
 
 
 def _lamp_starts(seen: Seen) -> NDArray[np.bool_]:
-    made = [s for name, s in seen.still.state.starting.items() if isinstance(seen.wiring.board.load[name], Lamp)]
+    short = [name for name, load in seen.wiring.board.load.items() if isinstance(load, Lamp | Capacitive)]
+    made = [starts for name, starts in seen.still.state.starting.items() if name in short]
     return np.any(made, axis=0) if made else np.zeros(seen.wiring.draws.size, bool)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Coil, Lamp, LedString, LogicInput, Motor
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.models import Board
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, Regulator, Terminal
 from partcheck.parts import Part
@@ -249,6 +249,10 @@ class Wiring:
             slope = np.where(starting, 1 / stalled, 1e-9)
             flow = limited(np.where(starting, 1e-9, running * count))
             net.add(name, near, far, lambda v: (flow(v)[0] + slope * v, flow(v)[1] + slope))
+        elif isinstance(load, Capacitive):  # empty at the moment of its start, else full
+            net.add(name, near, far, limited(draws.of(f"{name} current", load.current) * count))
+            ahead = np.where(starting, draws.of(f"{name} series", load.series_resistance), 1e9)
+            net.resistor(f"{name} capacitor", near, far, ahead / count)
         elif isinstance(load, LedString) and load.current is None:
             drop, ohms = draws.of(f"{name} drop", load.forward_voltage), draws.of(f"{name} ohms", load.resistance)
             ones = np.ones(draws.size)

@@ -64,6 +64,7 @@ def rail(**keys: Any) -> Board:
 LAMP = board(role={"D1": LED})
 MOTOR = {"sort": "motor", "rail": "V12", "current": "0.2..0.4 A", "stall_current": "2 A"}
 ELECTRONIC = {"sort": "resistive", "rail": "V12", "current": "0.2..0.4 A"}
+CAPACITIVE = {"sort": "capacitive", "rail": "V12", "current": "0.2..0.4 A"}
 PULLDOWN, BASE_EMITTER = "100 kΩ ±5 %", "10 kΩ ±5 %"
 
 CASES: dict[str, list[tuple[Board, list[str]]]] = {
@@ -93,7 +94,8 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
     ],
     "regulator fed backwards": [(regulated(), ["U1"]), (regulated(back_feed="1 V"), []), (LAMP, [])],
     "motor as generator": [(switched(load=MOTOR), ["heater"]), (switched(), [])],
-    "capacitive load": [(switched(load=ELECTRONIC), ["heater"]), (switched(), [])],
+    "capacitive load": [(switched(load=ELECTRONIC), ["heater"]), (switched(), []), (switched(load=CAPACITIVE), [])],
+    "charged capacitor": [(switched(load=CAPACITIVE), ["heater"]), (switched(load=ELECTRONIC), [])],
     "small resistors": [(sinking(), ["Q1"]), (switched(pulldown=PULLDOWN), ["Q1"]), (switched(), [])],
     "protection diode": [(rail(protection_drop="0.3..0.6 V"), ["V12"]), (LAMP, [])],
     "capacitors": [

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from partcheck.board import Board
-from partcheck.board.loads import Coil, LogicInput, Motor
+from partcheck.board.loads import Capacitive, Coil, LogicInput, Motor
 from partcheck.jobs.judge.place import Judged
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -82,7 +82,7 @@ def _loads(board: Board) -> Iterator[str]:
     loads = list(board.load.values())
     if any(not isinstance(load, LogicInput) for load in loads):
         yield "A failed switch usually stays closed: its load stays on. Where that can hurt, cut the supply elsewhere."
-    if any(isinstance(load, Coil | Motor) for load in loads):
+    if any(isinstance(load, Capacitive | Coil | Motor) for load in loads):
         yield "Coils and capacitors hold energy after switching off; wait, and discharge before touching."
     if any(isinstance(load, Motor) for load in loads):
         yield "A motor may start when a switch fails or the logic resets: keep hands clear of what it moves."

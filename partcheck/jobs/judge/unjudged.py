@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from partcheck.board import Board
-from partcheck.board.loads import LedString, Motor, Resistive
+from partcheck.board.loads import Capacitive, LedString, Motor, Resistive
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
 from partcheck.situation.current_path import passes
 from partcheck.situation.paths import rails_behind
@@ -97,6 +97,10 @@ def _electronic(board: Board) -> Iterator[str]:
     for name, load in board.load.items():
         if isinstance(load, LedString | Resistive) and load.current is not None and load.resistance is None:
             yield name
+
+
+def _capacitive(board: Board) -> Iterator[str]:
+    return (name for name, load in board.load.items() if isinstance(load, Capacitive))
 
 
 def _with_resistors(board: Board) -> Iterator[str]:
@@ -188,10 +192,17 @@ TOPICS = (
     ),
     Topic(
         "capacitive load",
-        "What does an input capacitor draw at switch-on?",
-        "-",
+        'What does an input capacitor draw at switch-on? State electronics as `sort = "capacitive"`.',
+        "`inrush`, `pulse-rise`, `supply-current` and others: of a load of that sort",
         "a load stated by its current may be electronics; its capacitor is not stated",
         _electronic,
+    ),
+    Topic(
+        "charged capacitor",
+        "What does its charged capacitor feed when the rail falls, and does it ring with its cable?",
+        "its start: `inrush`, `pulse-rise`; what a cable does when the switch opens: `stray-spike`",
+        "it rests on how the rail falls, and on inductance and damping inside the load",
+        _capacitive,
     ),
     Topic(
         "small resistors",

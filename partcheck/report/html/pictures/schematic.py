@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape
 
-from partcheck.board.loads import Coil, Lamp, LedString, LogicInput, Motor
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Picture, brief, tidy
@@ -144,14 +144,14 @@ def _loads(sheet: Sheet, situation: Situation, place: Any, node: Any, loads: lis
         sheet.note((node[0] + 0.2, node[1] + 1.3), *place.load)
         return ""
     load = board.load[loads[0]]
-    shape = {Coil: e.Inductor2, Lamp: e.Lamp, Motor: e.Motor, LedString: e.LED, LogicInput: e.RBox}.get(
-        type(load), e.Resistor
-    )
+    shapes = {Coil: e.Inductor2, Lamp: e.Lamp, Motor: e.Motor, LedString: e.LED, LogicInput: e.RBox, Capacitive: e.RBox}
+    shape = shapes.get(type(load), e.Resistor)
     made = sheet.put(shape().up().at(node))
     supply = sheet.put(e.Line().up().length(0.35))
     sheet.put(e.Vdd().at(supply.end).label(sheet.text(f"{load.rail} {_volts(situation, load.rail)}")))
     state = situation.load(loads[0])
-    facts = [loads[0], _span(getattr(load, "resistance", None), "Ω"), _span(getattr(load, "inductance", None), "H")]
+    stated = (("resistance", "Ω"), ("inductance", "H"), ("capacitance", "F"))
+    facts = [loads[0], *(_span(getattr(load, key, None), unit) for key, unit in stated)]
     if state.largest.value == state.largest.value:
         from partcheck.units import show
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from partcheck.board.loads import AnyLoad, Capacitive, Coil, LedString, LogicInput, Motor, Resistive
-from partcheck.board.roles import Indicator, Terminal
+from partcheck.board.roles import Indicator, Switch, Terminal
 from partcheck.board.surroundings import Cable
 from partcheck.physics import coils
 from partcheck.units import Span, show
@@ -283,6 +283,10 @@ def _places(board: "Board") -> Problems:
         if isinstance(role, Indicator):
             for key, message in _indicator(board, role):
                 yield ("role", ref, key), message
+        elif isinstance(role, Switch):
+            if role.resistor_full_power_to >= role.resistor_no_power_at:
+                told = _derating(role.resistor_full_power_to, role.resistor_no_power_at, "resistor_")
+                yield ("role", ref, "resistor_full_power_to"), told
         elif isinstance(role, Terminal):
             gap, pitch = role.spacing, role.pitch
             if gap is not None and pitch is not None and gap >= pitch:

@@ -60,6 +60,10 @@ class Switch(Place):
     drive: str = Field(description="drive that turns it on")
     load: f.Names = Field(min_length=1, description="load or loads, and indicators, that it switches")
     lift: f.Volt | None = Field(None, description="lift of its return over the drive's ground, stated directly")
+    resistor_full_power_to: f.Temperature = Field(
+        343.15, description="ambient up to which its resistors carry full power"
+    )
+    resistor_no_power_at: f.Temperature = Field(428.15, description="ambient at which they carry none")
 
     @property
     def holds_off(self) -> Span | None:
@@ -74,6 +78,13 @@ class MosfetSwitch(Switch):
     gate_resistor: f.Resistor | None = Field(None, description="in series with the gate")
     pulldown: f.Resistor | None = Field(None, description="from gate to ground")
     pulldown_side: Literal["gate", "drive"] = Field("gate", description="side of the gate resistor it sits on")
+    pulldown_power: f.Watt | None = Field(None, description="power rating of the pull-down; where left out, not asked")
+
+    @model_validator(mode="after")
+    def _rated(self) -> "MosfetSwitch":
+        if self.pulldown_power is not None and self.pulldown is None:
+            raise ValueError("pulldown_power rates a pull-down that is not stated; state pulldown as well")
+        return self
 
     @property
     def holds_off(self) -> Span | None:
@@ -87,6 +98,20 @@ class NpnSink(Switch):
     role: Literal["npn-sink"]
     base_resistor: f.Resistor = Field(description="in series with the base")
     base_emitter_resistor: f.Resistor | None = Field(None, description="from base to emitter")
+    base_resistor_power: f.Watt | None = Field(
+        None, description="power rating of the base resistor; where left out, not asked"
+    )
+    base_emitter_power: f.Watt | None = Field(
+        None, description="power rating of the base-emitter resistor; where left out, not asked"
+    )
+
+    @model_validator(mode="after")
+    def _rated(self) -> "NpnSink":
+        if self.base_emitter_power is not None and self.base_emitter_resistor is None:
+            raise ValueError(
+                "base_emitter_power rates a resistor that is not stated; state base_emitter_resistor as well"
+            )
+        return self
 
     @property
     def holds_off(self) -> Span | None:

@@ -14,6 +14,7 @@ from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.off_state import add_off_state
+from partcheck.roles.small_resistors import add_pulldown_power
 from partcheck.roles.transient import add_chopping, add_starts
 
 role = new_role("mosfet-switch", "mosfet", "Low-side MOSFET switch")
@@ -70,6 +71,7 @@ fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
 add_off_state(role)
+add_pulldown_power(role)
 
 
 @need("V")

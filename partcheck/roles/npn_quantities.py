@@ -11,6 +11,7 @@ from partcheck.roles import npn_off as off
 from partcheck.roles import npn_saturation as saturation
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.off_state import add_off_state
+from partcheck.roles.small_resistors import add_base_power
 from partcheck.roles.transient import add_chopping, add_starts
 
 role = new_role("npn-sink", "bjt", "NPN low-side sink")
@@ -61,6 +62,7 @@ fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
 add_off_state(role)
+add_base_power(role)
 
 
 @need("V")

@@ -3,7 +3,7 @@
 import math
 
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, combine
+from partcheck.situation.facts import NOT_STATED, combine, stated
 from partcheck.situation.many import highest, nowhere_above
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
@@ -47,6 +47,12 @@ class NpnFacts(SwitchFacts):
         if span is None:
             return Fact(math.inf, "none fitted")
         return Fact(span.max, self.where("base_emitter_resistor, largest"))
+
+    def base_resistor_rating(self) -> Fact:
+        return stated(self.place.base_resistor_power, self.where("base_resistor_power"))
+
+    def base_emitter_rating(self) -> Fact:
+        return stated(self.place.base_emitter_power, self.where("base_emitter_power"))
 
     def off_current(self) -> Fact:
         stated, load = self.off_leakage(), self.load_current()

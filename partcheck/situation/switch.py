@@ -260,6 +260,12 @@ class SwitchFacts(StartFacts, StoredFacts):
             return self.lift()
         return Fact(0.0, "the drive's ground does not rise")
 
+    def resistor_full_power_to(self) -> Fact:
+        return Fact(self.place.resistor_full_power_to, self.where("resistor_full_power_to"))
+
+    def resistor_no_power_at(self) -> Fact:
+        return Fact(self.place.resistor_no_power_at, self.where("resistor_no_power_at"))
+
     def noise(self) -> Fact:
         own = self.board.limits.noise
         if own is not None:
@@ -327,6 +333,9 @@ class MosfetFacts(ReleaseFacts, SwitchFacts):
     def pulldown_max(self) -> Fact:
         span = self.place.pulldown
         return Fact(math.inf, "none fitted") if span is None else Fact(span.max, self.where("pulldown, largest"))
+
+    def pulldown_rating(self) -> Fact:
+        return stated(self.place.pulldown_power, self.where("pulldown_power"))
 
     def hottest_mosfet(self) -> Fact:
         return Fact(HOTTEST, "175 °C, the rating of the hottest common MOSFETs (common practice)")

@@ -30,6 +30,7 @@ CASES: list[tuple[str, Any, Any, str]] = [
     ("load.fan.edge_least", "5.1 µs", "5 µs", "nothing meets both"),
     ("load.fan.edge_limit", "260 µs", "240 µs", "longer than a whole period"),
     ("role.D11.resistor_full_power_to", "155 °C", "150 °C", "is not below"),
+    ("role.Q3.resistor_full_power_to", "155 °C", "150 °C", "is not below"),
     ("role.D11.dark_current", "1 mA", "0.9 mA", "both dark and lit"),
     ("role.D14.switch_voltage", "12.6 V", "12.5 V", "leaves nothing"),
     ("role.J1.spacing", "5.08 mm", "5 mm", "leaves no metal"),

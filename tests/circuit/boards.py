@@ -126,6 +126,7 @@ class _Drawing:
             role["base_resistor"] = f"{max(base, 200):.3g} Ω ±5 %"
             if chance.random() < 0.6:
                 role["base_emitter_resistor"] = chance.choice(["10 kΩ ±5 %", "47 kΩ ±5 %"])
+            role["base_resistor_power"] = chance.choice(["31 mW", "63 mW", "0.1 W"])
             self._fit(ref, stock.npn(chance, volts, current, self.policy == "datasheet"), role)
             return
         part = stock.mosfet(chance, volts, current, self.logic * 0.95, self.policy == "datasheet")
@@ -133,6 +134,7 @@ class _Drawing:
         role |= {"role": "mosfet-switch", "theta_ja": self._theta(heat, 40, 120)}
         role["gate_resistor"] = chance.choice(["330 Ω ±5 %", "470 Ω ±5 %"])
         role["pulldown"] = "100 kΩ ±5 %"
+        role["pulldown_power"] = "31 mW"
         self._fit(ref, part, role)
 
     def _theta(self, heat: float, low: float, high: float) -> float:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from partcheck.board.loads import Capacitive, Coil, Lamp, LogicInput
 from partcheck.board.models import Board
-from partcheck.board.roles import Indicator
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from tests.circuit import offs
 from tests.circuit.copper import conductors
 from tests.circuit.devices import T25
@@ -84,8 +84,27 @@ def _switches(seen: Seen) -> Iterator[Measure]:
             if rows:
                 allowed = np.interp(seen.wiring.ambient, *zip(*rows, strict=True))
                 yield Measure("drain current", ref, np.where(pulse, 0.0, current) / allowed, (ref,))
+        yield from _resistors(seen, ref)
         yield from _pulses(seen, ref, np.where(pulse, current, 0.0))
         yield from _drops(seen, ref, pulse)
+
+
+def _resistors(seen: Seen, ref: str) -> Iterator[Measure]:
+    """Heat of the base resistor or of the pull-down, against its rating in the air that there is."""
+    role, net, draws = seen.wiring.board.role[ref], seen.still.net, seen.wiring.draws
+    if isinstance(role, NpnSink):
+        rating, watts = (
+            role.base_resistor_power,
+            net.currents[f"{ref} base"] ** 2 * draws.of(f"{ref} base resistor", role.base_resistor),
+        )
+    else:
+        assert isinstance(role, MosfetSwitch)
+        name = f"{ref} pulldown"
+        rating, watts = role.pulldown_power, net.across(name) * net.currents[name]
+    if rating is not None:
+        span = role.resistor_no_power_at - role.resistor_full_power_to
+        left = np.clip((role.resistor_no_power_at - seen.wiring.ambient) / span, 0.0, 1.0) * rating
+        yield Measure("small resistor", ref, watts / np.maximum(left, 1e-9), (f"{ref}:power",))
 
 
 def _pulses(seen: Seen, ref: str, current: Array) -> Iterator[Measure]:

@@ -96,7 +96,15 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
     "motor as generator": [(switched(load=MOTOR), ["heater"]), (switched(), [])],
     "capacitive load": [(switched(load=ELECTRONIC), ["heater"]), (switched(), []), (switched(load=CAPACITIVE), [])],
     "charged capacitor": [(switched(load=CAPACITIVE), ["heater"]), (switched(load=ELECTRONIC), [])],
-    "small resistors": [(sinking(), ["Q1"]), (switched(pulldown=PULLDOWN), ["Q1"]), (switched(), [])],
+    "small resistors": [
+        (sinking(), ["Q1"]),
+        (sinking(base_resistor_power="0.1 W"), []),
+        (sinking(base_resistor_power="0.1 W", base_emitter_resistor=BASE_EMITTER), ["Q1"]),
+        (sinking(base_resistor_power="0.1 W", base_emitter_resistor=BASE_EMITTER, base_emitter_power="0.1 W"), []),
+        (switched(pulldown=PULLDOWN), ["Q1"]),
+        (switched(pulldown=PULLDOWN, pulldown_power="0.1 W"), []),
+        (switched(), []),
+    ],
     "protection diode": [(rail(protection_drop="0.3..0.6 V"), ["V12"]), (LAMP, [])],
     "capacitors": [
         (rail(capacitance="100 µF ±20 %"), ["V12"]),

@@ -104,7 +104,15 @@ def _capacitive(board: Board) -> Iterator[str]:
 
 
 def _with_resistors(board: Board) -> Iterator[str]:
-    return (ref for ref, role in board.switches() if isinstance(role, NpnSink) or role.holds_off is not None)
+    """Switches with a resistor whose power rating is not stated."""
+    for ref, role in board.switches():
+        silent = role.holds_off is not None
+        if isinstance(role, MosfetSwitch):
+            silent = silent and role.pulldown_power is None
+        if isinstance(role, NpnSink):
+            silent = role.base_resistor_power is None or (silent and role.base_emitter_power is None)
+        if silent:
+            yield ref
 
 
 def _with_capacitors(board: Board) -> Iterator[str]:
@@ -206,8 +214,8 @@ TOPICS = (
     ),
     Topic(
         "small resistors",
-        "Do base resistor and pull-down carry their power?",
-        "the series resistor of an indicator: `resistor-power`, where `resistor_power` is stated",
+        "Do base resistor and pull-down carry their power? State `base_resistor_power`, `pulldown_power`.",
+        "`base-resistor-power`, `base-emitter-power`, `pulldown-power`, `resistor-power`: where the rating is stated",
         "their power ratings are not stated; a bleeder is not drawn at all",
         _with_resistors,
     ),

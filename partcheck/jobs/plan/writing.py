@@ -9,6 +9,7 @@ from typing import Any
 from partcheck.board import ROLE_KINDS, parse_board
 from partcheck.board.edit import edited
 from partcheck.board.models import Path
+from partcheck.board.resistors import DERATING, power_key
 from partcheck.errors import PartcheckError
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup
@@ -67,7 +68,7 @@ def _keys(setup: Setup, data: Mapping[str, Any], option: Option) -> Iterator[tup
     if option.resistor is not None:
         tolerance = setup.board_file.board.replacement_resistor.tolerance
         yield option.resistor.key, f"{show(option.resistor.value, 'Ω', DIGITS)} ±{tolerance * 100:g} %"
-        for key, unit in (("resistor_power", "W"), ("resistor_full_power_to", "°C"), ("resistor_no_power_at", "°C")):
+        for key, unit in ((power_key(option.resistor.key), "W"), *((name, "°C") for name in DERATING)):
             value = getattr(after, key, None)
             if value is not None and value != getattr(before, key, None):
                 yield key, show(value, unit, DIGITS)

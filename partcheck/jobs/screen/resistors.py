@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from partcheck.board import Board
+from partcheck.board.resistors import replaced
 from partcheck.physics.preferred import series_values
 from partcheck.units import Span, show
 
@@ -34,15 +35,7 @@ def beside(board: Board, ref: str) -> tuple[str, Span] | None:
 
 def with_resistor(board: Board, ref: str, change: ResistorChange) -> Board:
     """The board with that resistor replaced by one of the board's replacement resistors."""
-    new = board.replacement_resistor
-    span = Span(change.value * (1 - new.tolerance), change.value, change.value * (1 + new.tolerance))
-    update: dict[str, object] = {change.key: span}
-    if getattr(board.role[ref], "resistor_power", None) is not None:
-        update |= {
-            "resistor_power": new.power,
-            "resistor_full_power_to": new.full_power_to,
-            "resistor_no_power_at": new.no_power_at,
-        }
+    update = replaced(board.role[ref], change.key, change.value, board.replacement_resistor)
     role = board.role[ref].model_copy(update=update)
     return board.model_copy(update={"role": {**board.role, ref: role}})
 

@@ -13,6 +13,7 @@ from partcheck.board import Board
 from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
 from partcheck.board.relations import contradictions
+from partcheck.board.resistors import DERATING, power_key, replaced
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.physics.preferred import series_values
 from partcheck.situation import Situation
@@ -317,22 +318,11 @@ def _resistor(board: Board, ref: str, key: str, span: Span) -> Adjustable:
         v for v in series_values(board.series, span.typ / FAR, span.typ * FAR) if abs(v / span.typ - 1) > 0.02
     )
     paths: list[tuple[Path, str]] = [(("role", ref, key), "Ω")]
-    if getattr(board.role[ref], "resistor_power", None) is not None:
-        paths += [
-            (("role", ref, "resistor_power"), "W"),
-            (("role", ref, "resistor_full_power_to"), "°C"),
-            (("role", ref, "resistor_no_power_at"), "°C"),
-        ]
+    if getattr(board.role[ref], power_key(key), None) is not None:
+        paths += [(("role", ref, power_key(key)), "W"), *((("role", ref, name), "°C") for name in DERATING)]
 
     def apply(changed: Board, value: Any) -> Board:
-        new = board.replacement_resistor
-        update: dict[str, Any] = {key: Span(value * (1 - new.tolerance), value, value * (1 + new.tolerance))}
-        if len(paths) > 1:
-            update |= {
-                "resistor_power": new.power,
-                "resistor_full_power_to": new.full_power_to,
-                "resistor_no_power_at": new.no_power_at,
-            }
+        update = replaced(board.role[ref], key, value, board.replacement_resistor)
         return with_entry(changed, "role", ref, **update)
 
     words = key.replace("_", "-") if key != "resistor" else "series resistor"

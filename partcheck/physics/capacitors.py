@@ -11,7 +11,7 @@ def charging_peak(volts: Number, resistance: Number) -> Number:
 
     ``volts`` V (V) of the rail; ``resistance`` R (Ω) of all that lies in the loop. Result V/R: the current is largest
     where it does not change, so that an inductance drops nothing there, and the capacitor's own voltage only lowers it.
-    Source: Kirchhoff's voltage law on a series circuit (derivation; tests/test_capacitive.py integrates it).
+    Source: Kirchhoff's voltage law on a series circuit (derivation; tests/situation/test_capacitive.py integrates it).
 
     >>> charging_peak(12.0, 0.5)
     24.0
@@ -42,7 +42,7 @@ def charging_time(resistance: Number, capacitance: Number) -> Number:
     warms a body most, if what the body still feels of a short pulse only falls with time: every body of resistances
     and heat capacities. A larger resistance lowers the current and leaves the charge as it is.
     Source: charge and energy of a capacitor; rearrangement of a pulse against a falling response (derivation;
-    tests/test_capacitive.py integrates it).
+    tests/situation/test_capacitive.py integrates it).
 
     >>> round(charging_time(0.5, 100e-6), 9)
     0.0001

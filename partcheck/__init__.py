@@ -12,6 +12,7 @@ The map, from the top; a module knows only what stands below it::
     roles/          what each place demands of its part; one file per role
     board/          the board file: models and located errors
     catalog/        parts in a database
+    stock/          many parts as columns
     parts/          a part, and reading parts from CSV and JSON
     requirement.py  the vocabulary: verdict, role, fact, need, quantity, requirement
     physics/        pure formulas, each with source and worked line

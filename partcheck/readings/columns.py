@@ -14,87 +14,14 @@ from numpy.typing import NDArray
 
 from partcheck import operations, points
 from partcheck.operations import Operation
-from partcheck.parameters import KINDS
-from partcheck.parts.packages import canonical, pins
 from partcheck.parts.part import Part
-from partcheck.points import LINEAR, LOG_LOG, PointTable, Row
-from partcheck.requirement import Role, Verdict, pairs, views
+from partcheck.points import DIFFERENCE, LINEAR, LOG_LOG, RATIO, SEMI_LOG, Row
+from partcheck.requirement import Requirement, Role, Verdict, pairs, views
+from partcheck.stock.columns import ColumnTable, Derived, Words
+from partcheck.stock.stock import Columns, Listed, stretch
 
 Floats = NDArray[np.float64]
 CHUNK = 1 << 14
-
-
-class Words:
-    """A text column: a code per part (-1 where it is not stated) and what the codes mean."""
-
-    def __init__(self, words: Sequence[str | None]) -> None:
-        self.names = tuple(sorted({w for w in words if w}))
-        place = {name: i for i, name in enumerate(self.names)}
-        self.codes = np.array([place[w] if w else -1 for w in words], dtype=np.int64)
-
-    def cut(self, low: int, high: int) -> "Words":
-        """The words of some of the parts."""
-        made = object.__new__(Words)
-        made.names, made.codes = self.names, self.codes[low:high]
-        return made
-
-    def tiled(self, times: int) -> "Words":
-        """The words, ``times`` after each other."""
-        made = object.__new__(Words)
-        made.names, made.codes = self.names, np.tile(self.codes, times)
-        return made
-
-
-class ColumnTable:
-    """One point table of many parts; columns and curves are laid out when first used."""
-
-    def __init__(self, tables: Sequence[PointTable]) -> None:
-        self.tables = tables
-        self.shifted: dict[tuple[str, str, str], ColumnTable] = {}
-        self._columns: dict[str, Floats] = {}
-        self._curves: dict[tuple[str, str], tuple[Floats, Floats]] = {}
-
-    def cut(self, low: int, high: int) -> "ColumnTable":
-        """The tables of some of the parts."""
-        return self if (low, high) == (0, len(self.tables)) else ColumnTable(self.tables[low:high])
-
-    def column(self, name: str) -> Floats:
-        """One column, shape (rows, parts)."""
-        if name not in self._columns:
-            self._columns[name] = _pad([table.columns.get(name, ()) for table in self.tables])
-        return self._columns[name]
-
-    def row(self) -> "_Rows":
-        """All rows as one: each column an array of shape (rows, parts)."""
-        names = {name for table in self.tables for name in table.columns}
-        return _Rows(self, names)
-
-    def curve(self, x: str, y: str) -> tuple[Floats, Floats]:
-        """Ascending stated points, as :meth:`PointTable.curve`; padded with NaN."""
-        if (x, y) not in self._curves:
-            curves = [table.curve(x, y) for table in self.tables]
-            self._curves[x, y] = _pad([c[0] for c in curves]), _pad([c[1] for c in curves])
-        return self._curves[x, y]
-
-
-class _Rows(Row):
-    def __init__(self, table: ColumnTable, names: set[str]) -> None:
-        super().__init__({})
-        self.__dict__.update(_table=table, _names=names)
-
-    def __getattr__(self, name: str) -> Floats:
-        if name.startswith("__"):
-            raise AttributeError(name)
-        table: ColumnTable = self.__dict__["_table"]
-        return table.column(name)
-
-
-def _pad(rows: Sequence[Sequence[float]]) -> Floats:
-    most = max((len(row) for row in rows), default=0)
-    made = np.full((max(most, 1), len(rows)), math.nan)
-    for i, row in enumerate(rows):
-        made[: len(row), i] = row
-    return made
 
 
 # ---- operations on columns ----------------------------------------------------------------------
@@ -108,7 +35,7 @@ def _member(words: Words, allowed: frozenset[str]) -> Floats:
 
 def _no_rows(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
     made = formula(table.row())
-    return np.broadcast_to(np.asarray(made, dtype=float), np.broadcast_shapes(np.shape(made), (1, len(table.tables))))
+    return np.broadcast_to(np.asarray(made, dtype=float), np.broadcast_shapes(np.shape(made), (1, table.count)))
 
 
 def _least(table: ColumnTable, formula: Callable[[Row], Any]) -> Floats:
@@ -167,15 +94,6 @@ def _end(index: int, last: bool) -> Callable[..., Floats]:
     return reading
 
 
-class _Derived(ColumnTable):
-    """A table that a formula made of another one; it holds one curve."""
-
-    def __init__(self, rows: Sequence[PointTable], x: str, y: str, xs: Floats, ys: Floats) -> None:
-        super().__init__(rows)
-        self._curves[x, y] = xs, ys
-        self._columns.update({x: xs, y: ys})
-
-
 def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: float) -> ColumnTable:
     xs, ys = table.curve(axis, column)
     there: Any = (xs == at).any(axis=0)
@@ -184,7 +102,7 @@ def _with_point(table: ColumnTable, axis: str, at: float, column: str, value: fl
     ys = np.vstack([ys, np.where(wanted, value, math.nan)])
     order = np.argsort(xs, axis=0, kind="stable")
     xs, ys = np.take_along_axis(xs, order, axis=0), np.take_along_axis(ys, order, axis=0)
-    return _Derived(table.tables, axis, column, xs, ys)
+    return Derived(axis, column, xs, ys)
 
 
 def _equilibrium(
@@ -264,14 +182,54 @@ def _assume_row(table: ColumnTable, axis: str, at: float, column: str, value: An
         return table
     xs, ys = xs.copy(), ys.copy()
     xs[0][blank], ys[0][blank] = at, value
-    return _Derived(table.tables, axis, column, xs, ys)
+    return Derived(axis, column, xs, ys)
 
 
 def _shifted(table: ColumnTable, axis: str, bound: str, by: str) -> ColumnTable:
     made = table.shifted.get((axis, bound, by))
     if made is None:
-        made = table.shifted[axis, bound, by] = ColumnTable([points.shifted(t, axis, bound, by) for t in table.tables])
+        with np.errstate(all="ignore"):
+            made = table.shifted[axis, bound, by] = _move_along(table, axis, bound, by)
     return made
+
+
+def _move_along(table: ColumnTable, axis: str, bound: str, by: str) -> ColumnTable:
+    """As :func:`partcheck.points.shifted_table`: the typical curve moved along with the bins."""
+    (xs, ys), (at, typical) = table.curve(axis, bound), table.curve(axis, "typ")
+    beside = np.vstack([_typical(table, axis, bound, row, by) for row in xs])
+    known = ~np.isnan(ys) & (beside > 0)
+    order = np.argsort(~known, axis=0, kind="stable")
+    bins = np.where(known, xs, math.nan)
+    moves = np.where(known, ys / beside if by == RATIO else ys - beside, math.nan)
+    bins, moves = np.take_along_axis(bins, order, axis=0), np.take_along_axis(moves, order, axis=0)
+    made_x, made_y = [*xs], [*ys]
+    for x, middle in zip(at, typical, strict=True):
+        wanted = ~np.isnan(x) & ~np.equal(xs, x).any(axis=0) & known.any(axis=0)
+        move = _held(bins, moves, x)
+        made_x.append(np.where(wanted, x, math.nan))
+        made_y.append(np.where(wanted, middle * move if by == RATIO else middle + move, math.nan))
+    xs, ys = np.array(made_x), np.array(made_y)
+    order = np.argsort(xs, axis=0, kind="stable")
+    return Derived(axis, bound, np.take_along_axis(xs, order, axis=0), np.take_along_axis(ys, order, axis=0))
+
+
+def _typical(table: ColumnTable, axis: str, bound: str, at: Floats, by: str) -> Floats:
+    if by == DIFFERENCE:
+        return _between(table, axis, "typ", at, SEMI_LOG if bound == "min" else LINEAR)
+    xs, ys = table.curve(axis, "typ")
+    made: Floats = np.where(xs == at, ys, -np.inf).max(axis=0)
+    return made  # a ratio is known at one and the same current alone
+
+
+def _held(xs: Floats, ys: Floats, at: Floats) -> Floats:
+    """Between points on semi-log paper; beyond them the first or the last one holds."""
+    last = np.maximum((~np.isnan(xs)).sum(axis=0) - 1, 0)
+    below = (xs < at).sum(axis=0)
+    upper = np.minimum(below, last)
+    lower = np.maximum(upper - 1, 0)
+    xa, ya, xb, yb = _take(xs, lower), _take(ys, lower), _take(xs, upper), _take(ys, upper)
+    inside = (below > 0) & (below <= last)
+    return np.where(inside, _interpolate(xa, ya, xb, yb, at, SEMI_LOG), yb)
 
 
 _ARRAYS: dict[str, Callable[..., Any]] = {
@@ -310,54 +268,19 @@ for _operation, _reading in (
 # ---- judging -----------------------------------------------------------------------------------
 
 
-def columns_of(kind: str, parts: Sequence[Part]) -> dict[str, Any]:
+def columns_of(kind: str, parts: Sequence[Part]) -> Columns:
     """All single values and tables of parts of one kind, as columns by name."""
-    made: dict[str, Any] = {}
-    for name, declared in KINDS[kind].columns().items():
-        if declared.is_text:
-            words: Sequence[str | None] = [part.word(name) for part in parts]
-            if name == "package":
-                words = [canonical(w) if w else None for w in words]
-            if name == "pin_order":
-                words = [pins(w) if w else None for w in words]
-            made[name] = Words(words)
-        else:
-            made[name] = np.array([part.number(name) for part in parts], dtype=float)
-    for table in KINDS[kind].tables:
-        made[table.name] = ColumnTable([part.table(table.name) for part in parts])
-    return made
+    return Listed(kind, parts).columns
 
 
-class _Tiled(ColumnTable):
-    """A table repeated, for judging the same parts under several circuits in one run."""
-
-    def __init__(self, base: ColumnTable, times: int) -> None:
-        super().__init__([*base.tables] * times)
-        self._base, self._times = base, times
-
-    def column(self, name: str) -> Floats:
-        if name not in self._columns:
-            self._columns[name] = np.tile(self._base.column(name), (1, self._times))
-        return self._columns[name]
-
-    def curve(self, x: str, y: str) -> tuple[Floats, Floats]:
-        if (x, y) not in self._curves:
-            xs, ys = self._base.curve(x, y)
-            self._curves[x, y] = np.tile(xs, (1, self._times)), np.tile(ys, (1, self._times))
-        return self._curves[x, y]
-
-
-def tiled(columns: Mapping[str, Any], times: int) -> dict[str, Any]:
+def tiled(columns: Columns, times: int) -> Columns:
     """The columns of the same parts, ``times`` after each other."""
-    made: dict[str, Any] = {}
-    for name, column in columns.items():
-        if isinstance(column, ColumnTable):
-            made[name] = _Tiled(column, times)
-        elif isinstance(column, Words):
-            made[name] = column.tiled(times)
-        else:
-            made[name] = np.tile(column, times)
-    return made
+
+    def made(name: str) -> Any:
+        column = columns[name]
+        return column.tiled(times) if isinstance(column, Words | ColumnTable) else np.tile(column, times)
+
+    return Columns(columns.kind, made)
 
 
 def _headroom(demand: Floats, capability: Floats) -> Floats:
@@ -384,10 +307,6 @@ class Judged:
         return worst
 
 
-def _cut(value: Any, low: int, high: int) -> Any:
-    return value.cut(low, high) if isinstance(value, Words | ColumnTable) else value[low:high]
-
-
 def _number(value: Any, low: int, high: int) -> Any:
     if isinstance(value, np.ndarray):
         return value[low:high]
@@ -412,7 +331,7 @@ def judge_columns(
             high = min(low + chunk, rows)
             p, n = views(
                 role,
-                lambda name, low=low, high=high: _cut(columns[name], low, high),  # type: ignore[misc]
+                lambda name, low=low, high=high: stretch(columns[name], low, high),  # type: ignore[misc]
                 lambda name, low=low, high=high: _number(facts.get(name), low, high),  # type: ignore[misc]
             )
             for i, requirement in enumerate(asked):
@@ -420,7 +339,7 @@ def judge_columns(
     return Judged([r.id for r in asked], verdicts, headrooms)
 
 
-def _judge_chunk(requirement: Any, p: Any, n: Any, tight: float, verdict: Any, headroom: Any) -> None:
+def _judge_chunk(requirement: Requirement, p: Any, n: Any, tight: float, verdict: Any, headroom: Any) -> None:
     for k, (demand, capability) in enumerate(pairs(requirement, p, n)):
         d, c = np.asarray(demand, dtype=float), np.asarray(capability, dtype=float)
         meets, fails = d <= c, d > c

@@ -53,7 +53,7 @@ class Swept(Situation):
     ) -> None:
         super().__init__(board, fitted, policy, inside_rise)
         self.count = count
-        self._columns: dict[int, dict[str, Any]] = {}
+        self._columns: dict[int, Mapping[str, Any]] = {}
         self._opened: dict[str, tuple[Any, Any]] = {}
 
     def again(self, inside_rise: Any) -> "Swept":

@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 
 from partcheck.parameters import KINDS
-from partcheck.points import PointTable
-from partcheck.readings.columns import ColumnTable, Words, judge_columns
+from partcheck.readings.columns import judge_columns
 from partcheck.requirement import Role
 from partcheck.roles import ROLES
+from partcheck.stock.columns import ColumnTable, Words
 
 IDS = (
     "drain-voltage", "gate-voltage", "fully-on", "gate-threshold", "drain-current", "on-drop", "junction-rise", "stays-off",
@@ -32,25 +32,11 @@ FACTS: dict[str, Any] = {
 }  # fmt: skip
 
 
-class Laid(ColumnTable):
+def laid(columns: dict[str, Any]) -> ColumnTable:
     """A table whose columns are given as arrays of shape (rows, parts), ascending."""
-
-    def __init__(self, columns: dict[str, Any]) -> None:
-        count = next(iter(columns.values())).shape[1]
-        super().__init__([PointTable({})] * count)
-        self._columns.update(columns)
-        self._names = set(columns)
-
-    def row(self) -> Any:
-        from partcheck.readings.columns import _Rows
-
-        return _Rows(self, self._names)
-
-    def curve(self, x: str, y: str) -> Any:
-        return self._columns[x], self._columns[y]
-
-    def cut(self, low: int, high: int) -> "Laid":
-        return Laid({name: column[:, low:high] for name, column in self._columns.items()})
+    rows, count = next(iter(columns.values())).shape
+    flat = {name: column.T.ravel() for name, column in columns.items()}
+    return ColumnTable.flat(flat, np.arange(count + 1) * rows)
 
 
 def parts(count: int) -> dict[str, Any]:
@@ -68,17 +54,17 @@ def parts(count: int) -> dict[str, Any]:
         "vds_max": random.choice([20.0, 30, 40, 60, 100], count), "vgs_max": random.choice([8.0, 12, 20], count),
         "vgs_th_min": vth, "vgs_th_max": vth * 1.8, "vgs_th_tempco": np.full(count, np.nan),
         "tj_max": random.choice([423.15, 448.15], count), "polarity": Words(["N"] * count),
-        "rds_on": Laid({"vgs": fixed(2.5, 4.5, 10), "id": fixed(1.0, 3.0, 5.0), "typ": np.full((3, count), np.nan),
+        "rds_on": laid({"vgs": fixed(2.5, 4.5, 10), "id": fixed(1.0, 3.0, 5.0), "typ": np.full((3, count), np.nan),
                         "max": np.vstack([resistance * 2, resistance * 1.3, resistance])}),
-        "rds_on_factor": Laid({"tj": fixed(298.15, 348.15, 423.15), "max": fixed(1.0, 1.3, 1.9)}),
-        "id_max": Laid({"temperature": fixed(298.15, 373.15), "reference": fixed(0.0, 0.0), "max": spread(1, 40, 2)}),
-        "theta_ja": Laid({"copper_area": fixed(0.0), "mounting": fixed(0.0), "max": spread(40, 200)}),
+        "rds_on_factor": laid({"tj": fixed(298.15, 348.15, 423.15), "max": fixed(1.0, 1.3, 1.9)}),
+        "id_max": laid({"temperature": fixed(298.15, 373.15), "reference": fixed(0.0, 0.0), "max": spread(1, 40, 2)}),
+        "theta_ja": laid({"copper_area": fixed(0.0), "mounting": fixed(0.0), "max": spread(40, 200)}),
     }  # fmt: skip
     for name in ("vds_max", "vgs_max", "vgs_th_max"):
         columns[name] = np.where(random.random(count) < 0.03, np.nan, columns[name])
     blank, empty = (
         np.full(count, np.nan),
-        Laid({name: np.full((1, count), np.nan) for name in ("tj", "max", "pulse_width", "reference")}),
+        laid({name: np.full((1, count), np.nan) for name in ("tj", "max", "pulse_width", "reference")}),
     )
     kind = KINDS["mosfet"]
     columns |= {name: blank for name in kind.columns() if name not in columns}
@@ -89,7 +75,7 @@ def by_hand(c: dict[str, Any]) -> Any:
     """The same nine comparisons as a person would write them, with the same three-valued answer."""
     f = FACTS
     gate = f["drive_high_min"] * f["pulldown_min"] / (f["divider_series"] + f["pulldown_min"]) - f["lift"]
-    on = c["rds_on"]._columns
+    on = {name: c["rds_on"].column(name) for name in ("vgs", "id", "typ", "max")}
     usable = on["vgs"] <= gate
     r = np.where(usable, on["max"], np.inf).min(axis=0)
     best = usable & (on["max"] <= r)
@@ -103,8 +89,8 @@ def by_hand(c: dict[str, Any]) -> Any:
         ohmic = over - np.sqrt(over * over - 2 * over * f["load_current"] * res)
         return np.where(f["load_current"] <= id_row, f["load_current"] * res, ohmic)
 
-    theta = c["theta_ja"]._columns["max"].min(axis=0)
-    t, y = c["rds_on_factor"]._columns["tj"], c["rds_on_factor"]._columns["max"]
+    theta = c["theta_ja"].column("max").min(axis=0)
+    t, y = c["rds_on_factor"].column("tj"), c["rds_on_factor"].column("max")
     reached = f["ambient_max"] + theta * f["heat_current"] * drop(y)
     holds = reached <= t
     k = holds.argmax(axis=0)
@@ -115,7 +101,7 @@ def by_hand(c: dict[str, Any]) -> Any:
     tj = np.where(holds.any(axis=0), root, np.where(t[-1] >= limit, np.inf, np.nan))
     hot = np.interp(np.maximum(tj, 298.15), t[:, 0], y[:, 0])
     cold = c["vgs_th_max"] + f["assumed_vgs_th_tempco"] * (f["ambient_min"] - f["t25"])
-    idt, idm = c["id_max"]._columns["temperature"], c["id_max"]._columns["max"]
+    idt, idm = c["id_max"].column("temperature"), c["id_max"].column("max")
     allowed = np.where(tj <= idt, idm, -np.inf).max(axis=0)
     law = (idm * np.sqrt(np.maximum(c["tj_max"] - tj, 0) / (c["tj_max"] - idt))).max(axis=0)
     allowed = np.where(np.isinf(allowed), law, allowed)

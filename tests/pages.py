@@ -2,13 +2,17 @@
 
 import json
 import shutil
+import sqlite3
+import tempfile
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from partcheck.catalog import open_catalog
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.setup import Setup, open_setup
+from partcheck.report import document as d
 from tests.command import BOARD, SAMPLES
 
 
@@ -127,8 +131,175 @@ ANSWERS: dict[str, Callable[[Setup], Made]] = {
 
 @cache
 def made(name: str) -> Made:
-    """An answer on the sample board."""
+    """An answer on the sample board, or about the sample catalog."""
+    if name in CATALOG_ANSWERS:
+        return CATALOG_ANSWERS[name](filled())
     return ANSWERS[name](open_setup(BOARD, [SAMPLES]))
+
+
+# ---- answers about the catalog
+
+LEDS = """part_number,maker,vr_max [V],notes
+HOLL-3R60,Hollin Optics,6,changed
+L-NEW,Acme,5,
+L-BAD,Acme,five,
+"""
+"""A sheet with a part that is new, one that changes, and one that cannot be taken."""
+
+
+class Filled(NamedTuple):
+    """A catalog with the samples in it, one of them changed and accepted."""
+
+    place: Path
+    sheet: Path
+
+
+_FOLDERS: list[tempfile.TemporaryDirectory[str]] = []
+
+
+@cache
+def filled() -> Filled:
+    """The sample catalog, made once and taken away with the process."""
+    from dataclasses import replace
+
+    from partcheck.jobs.decisions.accept import accept
+    from partcheck.parts import read_parts
+
+    _FOLDERS.append(tempfile.TemporaryDirectory())
+    place, sheet = Path(_FOLDERS[-1].name) / "catalog.sqlite", Path(_FOLDERS[-1].name) / "led.csv"
+    sheet.write_text(LEDS, encoding="utf-8")
+    with open_catalog(place, create=True) as catalog:
+        catalog.enter(catalog.compare(read_parts(SAMPLES)), "Jo", "2026-01-05T09:00:00+00:00", "samples")
+        part = catalog.part("MOBY-F60-70")
+        changed = replace(part, values={**part.values, "vds_max": 55.0})
+        catalog.change(changed, part, "Kim", "2026-01-06T09:00:00+00:00", "edit", "rev. D of the datasheet")
+    setup = open_setup(BOARD, [SAMPLES], str(place))
+    accept(setup, setup.reference("Q2"), setup.part(setup.reference("Q2"), "MOBY-F60-70"), by="Jo", note="in stock")
+    return Filled(place, sheet)
+
+
+def drawn(document: d.Document, record: Any) -> Made:
+    """A document in its three forms, beside its record."""
+    from partcheck.report.render import html, markdown, text
+
+    kept = json.loads(record) if isinstance(record, str) else record.model_dump(mode="json")
+    return Made(html.render(document), kept, markdown.render(document), text.render(document))
+
+
+def _listed(at: Filled) -> Made:
+    from partcheck.parts.documents import to_document
+    from partcheck.report.answers.parts import listed
+
+    with open_catalog(at.place) as catalog:
+        parts = catalog.parts("led")
+    return drawn(listed(parts, "led", str(at.place)), to_document(parts))
+
+
+def _shown(at: Filled) -> Made:
+    from partcheck.parts.documents import to_document
+    from partcheck.report.answers.parts import shown
+
+    with open_catalog(at.place) as catalog:
+        part = catalog.part("MOBY-F60-70")
+    return drawn(shown(part, str(at.place)), to_document([part]))
+
+
+def _found(at: Filled) -> Made:
+    from partcheck.parts.search import Query
+    from partcheck.report import records
+    from partcheck.report.answers.find import found
+
+    query = Query("mosfet", ["eas >= 1 mJ"], sort=["price"], show=["rds_on.max"])
+    with open_catalog(at.place) as catalog:
+        answer = catalog.search(query)
+    return drawn(found(answer, str(at.place)), records.found(answer, str(at.place)))
+
+
+def _history(at: Filled) -> Made:
+    from partcheck.report import records
+    from partcheck.report.answers.history import told
+
+    with open_catalog(at.place) as catalog:
+        entries = catalog.entries("MOBY-F60-70")
+        uses = {identity: catalog.uses(*identity) for identity in entries}
+    return drawn(told(entries, uses, str(at.place)), records.history(entries, uses, str(at.place)))
+
+
+def _undo(at: Filled) -> Made:
+    from partcheck.report import records
+    from partcheck.report.answers.history import undone
+
+    with open_catalog(at.place) as catalog:
+        last = catalog.last_change()
+    assert last is not None
+    return drawn(undone(last, False, str(at.place)), records.undone(last, False, str(at.place)))
+
+
+def _imported(at: Filled, preview: bool) -> Made:
+    from partcheck.jobs.entry.importing import import_parts, read_for_import
+    from partcheck.parts.mapping import Mapping, Reading
+    from partcheck.report import records
+    from partcheck.report.answers.importing import imported
+
+    place = at.place
+    if not preview:
+        place = at.place.with_name("imported.sqlite")
+        shutil.copy(at.place, place)
+    reading, rejects = Reading(Mapping()), at.sheet.with_name("led.rejected.csv")
+    found = read_for_import(at.sheet, reading, rejects)
+    when = "2026-01-07T09:00:00+00:00"
+    made = import_parts(
+        at.sheet, found, str(place), "Jo", when, lambda differences: None, reading, rejects, preview=preview
+    )
+    return drawn(imported(made, ["led.csv: one column was passed over"]), records.imported(made))
+
+
+def _reviewed(at: Filled) -> Made:
+    from partcheck.parts.review import review
+    from partcheck.report import records
+    from partcheck.report.answers.review import reviewed
+
+    with open_catalog(at.place) as catalog:
+        parts = catalog.parts("mosfet")
+    doubts, where = review(parts, parts), str(at.place)
+    return drawn(reviewed(doubts, len(parts), where), records.reviewed(doubts, len(parts), where))
+
+
+def _verified(at: Filled) -> Made:
+    from partcheck.catalog import look_through
+    from partcheck.report import records
+    from partcheck.report.answers.verify import verified
+
+    place = at.place.with_name("damaged.sqlite")
+    shutil.copy(at.place, place)
+    with sqlite3.connect(place) as raw:
+        raw.execute("UPDATE mosfet SET vds_max = 500000 WHERE id = 3")
+    raw.close()
+    found, where = look_through(str(place))
+    return drawn(verified(found, where), records.verified(found, where))
+
+
+def _accepted(at: Filled) -> Made:
+    from partcheck.jobs.decisions.stale import records as look
+    from partcheck.report import records
+    from partcheck.report.answers.decisions import in_full
+
+    found = look(str(at.place), None, 1, False)
+    return drawn(in_full(found.standings[0]), records.recorded(found))
+
+
+CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {
+    "list": _listed,
+    "show": _shown,
+    "find": _found,
+    "history": _history,
+    "undo": _undo,
+    "import": lambda at: _imported(at, False),
+    "import-preview": lambda at: _imported(at, True),
+    "review": _reviewed,
+    "verify": _verified,
+    "record": _accepted,
+}
 
 
 def made_from(name: str, board: Path, parts: Path) -> Made:

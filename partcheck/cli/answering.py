@@ -37,8 +37,8 @@ def answered(
 ) -> Answer:
     """The answer of a command.
 
-    ``document(pictures)`` describes it for a person, ``record()`` for a script; ``as_csv`` writes its table where
-    that is asked for.
+    ``document(pictures)`` describes it for a person, ``record()`` for a script (a record, or JSON text as it is);
+    ``as_csv`` writes its table where that is asked for.
     """
 
     def page() -> str:
@@ -55,7 +55,8 @@ def answered(
         if as_json:
             from partcheck.report import records
 
-            return records.to_text(record())
+            made = record()
+            return made if isinstance(made, str) else records.to_text(made)
         if as_csv is not None:
             return as_csv()
         from partcheck.report.render import text as render

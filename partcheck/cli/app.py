@@ -13,6 +13,10 @@ class Answer(NamedTuple):
     code: int = 0
     notes: tuple[str, ...] = ()
 
+    def noting(self, *notes: str) -> "Answer":
+        """The same answer with more notes."""
+        return self._replace(notes=(*self.notes, *notes))
+
 
 app = typer.Typer(
     name="partcheck",

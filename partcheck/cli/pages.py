@@ -10,17 +10,20 @@ from partcheck.outputs import objection, write_text
 
 
 def refuse_targets(
-    board: Path,
+    board: Path | None,
     parts: Sequence[Path] | None,
     catalog: str | None,
     policy: str | None,
     force: bool,
     *targets: Path | None,
 ) -> None:
-    """Refuse early what cannot be written, what would replace a file that is there, and one file for two answers."""
+    """Refuse early what cannot be written, what would replace a file that is there, and one file for two answers.
+
+    ``board`` is None for a command that reads none.
+    """
     wanted = [target for target in targets if target is not None]
     for target in wanted:
-        if target.is_file() and board.exists() and target.samefile(board):
+        if board is not None and target.is_file() and board.exists() and target.samefile(board):
             raise UsageError(f"{target} is the board file itself; name another file to write the answer in")
         if said := objection(target, force, _read(board, parts, catalog, policy)):
             raise UsageError(said)
@@ -28,10 +31,12 @@ def refuse_targets(
         raise UsageError(f"{wanted[0]} is named for two answers at once; name a file for each")
 
 
-def _read(board: Path, parts: Sequence[Path] | None, catalog: str | None, policy: str | None) -> Iterator[Path]:
+def _read(board: Path | None, parts: Sequence[Path] | None, catalog: str | None, policy: str | None) -> Iterator[Path]:
     """What a command reads besides the board; the board's own files last, as the board has to be read for them."""
     yield from parts or ()
     yield from (Path(name) for name in (catalog, policy) if name and "://" not in name)
+    if board is None:
+        return
     from partcheck.board import read_board
 
     with suppress(PartcheckError):

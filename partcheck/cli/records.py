@@ -105,7 +105,7 @@ def records_(
     from partcheck.jobs.decisions.stale import records as look
 
     refuse_both(as_json, as_csv)
-    refuse_targets(Path(board or ""), None, catalog, None, force, html, markdown)
+    refuse_targets(Path(board) if board is not None else None, None, catalog, None, force, html, markdown)
     found = look(catalog, board, number, stale)
 
     def document(pictures: bool) -> "Document":

@@ -261,11 +261,22 @@ class Section(Block):
 
 @dataclass(frozen=True)
 class Fold(Block):
-    """What only some readers want: folded on a page, in full in Markdown, a screen says in one line where it is."""
+    """What only some readers want: folded on a page, in full in Markdown, a screen says in one line where it is.
+
+    Where ``elsewhere`` is empty a screen says nothing of it.
+    """
 
     title: str
     blocks: tuple[Block, ...]
     elsewhere: str
+
+
+FROM_BOARD = (
+    "from the board file and the parts named above. Worst cases are worked out from what these state; the maker's "
+    "datasheet, local rules and licensed practice stand above everything said here."
+)
+FROM_CATALOG = "from the catalog named above. The maker's datasheet stands above everything said here."
+"""What a page rests on, as its foot says it."""
 
 
 @dataclass(frozen=True)
@@ -278,6 +289,7 @@ class Document:
     blocks: tuple[Block, ...]
     notes: tuple[str, ...] = ()
     made_on: str = ""
+    foot: str = FROM_BOARD
 
     def __post_init__(self) -> None:
         if not self.blocks or not isinstance(self.blocks[0], Finding):
@@ -301,6 +313,8 @@ def amount(value: float | None, unit: str) -> Number:
 
 
 __all__ = [
+    "FROM_BOARD",
+    "FROM_CATALOG",
     "Assumed",
     "Bar",
     "Block",

@@ -71,6 +71,11 @@ def number(value: float, unit: str) -> str:
     return show(value, unit)
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """``1 place``, ``3 places``."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 def columns(rows: Iterable[Sequence[str]], gap: int = 2, right: Sequence[int] = (), indent: int = 2) -> list[str]:
     """Rows as aligned columns; the last column wraps into its own width."""
     table = [list(row) for row in rows]

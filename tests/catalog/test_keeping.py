@@ -175,7 +175,7 @@ def test_the_command_says_what_it_found(
 ) -> None:
     ran = run(monkeypatch, capsys, "catalog", "verify", "--catalog", anywhere)
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out.startswith("sound: 36 parts and 38 recorded changes")
+    assert ran.out.startswith("Sound: 36 parts and 38 recorded changes")
     do(anywhere, "UPDATE mosfet SET vds_max = 500000 WHERE id = 3")
     ran = run(monkeypatch, capsys, "catalog", "verify", "--catalog", anywhere)
     assert ran.code == 1

@@ -51,7 +51,9 @@ def test_retire_marks_a_part_obsolete_with_the_reason_and_deletes_nothing(filled
     assert "status: out-of-stock -> obsolete" in told
     assert "entered" in told.splitlines()[-1]
     shown = filled("catalog", "show", "TALQ-60N80").out
-    assert "status obsolete (last time buy, entered Sam" in " ".join(shown.split())
+    assert (
+        "  status         obsolete" in shown and "last time buy" in shown and "entered Sam" in " ".join(shown.split())
+    )
     again = filled("catalog", "retire", "TALQ-60N80", "--reason", "x")
     assert again.code == 2 and "is obsolete already" in again.err
     assert filled("catalog", "retire", "TALQ-60N80").code == 2
@@ -65,7 +67,7 @@ def test_undo_only_shows_without_a_terminal_and_without_yes(filled: Command) -> 
     assert "nothing was changed; give --yes" in shown.err
     assert "obsolete" in filled("catalog", "show", "TALQ-60N80").out
     done = filled("catalog", "undo", "--yes", "--by", "Kim")
-    assert done.out.startswith("taken back") and "nothing was changed" not in done.err
+    assert done.out.startswith("Taken back") and "nothing was changed" not in done.err
     assert "out-of-stock" in filled("catalog", "show", "TALQ-60N80").out
     assert "undo by Kim (retire of" in filled("catalog", "history", "TALQ-60N80").out
 
@@ -76,12 +78,12 @@ def test_undo_asks_on_a_terminal(filled: Command, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(asking, "agrees", lambda question: bool(asked.append(question)) or answer)
     filled("catalog", "undo")
     assert "186 parts" in asked[0] and asked[0].endswith("Take it back?")
-    assert ("no part" if done else "186 parts") in filled("catalog", "list").out
+    assert ("no parts" if done else "186 parts") in filled("catalog", "list").out
 
 
 def test_undo_of_an_import_takes_the_parts_out_again(filled: Command) -> None:
     assert filled("catalog", "undo", "--yes").code == 0
-    assert filled("catalog", "list").out.strip() == "no parts"
+    assert filled("catalog", "list").out.startswith("There are no parts in")
     nothing = filled("catalog", "undo", "--yes")
     assert nothing.code == 2 and "has no change to take back" in nothing.err
     told = filled("catalog", "history", "TALQ-60N80")
@@ -135,7 +137,7 @@ def test_the_history_tells_which_accepted_substitutions_used_the_values(filled: 
     )
     assert done.code == 0
     told = " ".join(filled("catalog", "history", "MOBY-F60-70").out.split())
-    assert "accepted as Q2 on small bottling bench (record 1, meets) by Jo: until it is back" in told
+    assert "accepted as Q2 on small bottling bench, rev. C (record 1, meets) by Jo: until it is back" in told
     made = json.loads(filled("catalog", "history", "MOBY-F60-70", "--json").out)
     jsonschema.validate(made, answers_schema())
     assert [(use["number"], use["reference"]) for use in made["parts"][0]["accepted"]] == [(1, "Q2")]

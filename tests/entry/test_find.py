@@ -233,11 +233,13 @@ def test_the_command_answers_as_text_json_and_csv(
     assert [r["part_number"] for r in rows] == [p["part_number"] for p in made["parts"]]
     assert [float(r["rds_on.max [Ω]"]) for r in rows] == [p["values"]["rds_on.max"] for p in made["parts"]]
     lines = text.out.splitlines()
-    assert lines[0].split()[:4] == ["part", "maker", "rds_on.max", "vds_max"]
-    for line, part in zip(lines[1:], made["parts"], strict=False):
-        assert line.startswith(part["part_number"])
+    assert lines[0] == f"{len(made['parts'])} parts satisfy all of it."
+    head = next(i for i, line in enumerate(lines) if line.startswith("  part "))
+    assert lines[head].split()[:4] == ["part", "maker", "rds_on.max", "vds_max"]
+    shown = [line for line in lines[head + 1 :] if not line.startswith("   ")]
+    for line, part in zip(shown, made["parts"], strict=False):
+        assert line.split()[0] == part["part_number"]
         assert show(part["values"]["rds_on.max"], "Ω") in line
-    assert f"{len(made['parts'])} parts" in lines
     both = run(monkeypatch, capsys, *words, "--json", "--csv")
     assert both.code == 2 and "give one of them" in both.err
 
@@ -250,7 +252,7 @@ def test_many_values_still_fit_80_columns(
     ]
     text = run(monkeypatch, capsys, "catalog", "find", "mosfet", *shown, "--catalog", path).out
     assert all(len(line) <= 80 for line in text.splitlines())
-    assert "tj_max 150 °C" in text
+    assert "  tj_max\n" in text and "150 °C" in text and "notes: " in text
     made = json.loads(run(monkeypatch, capsys, "catalog", "find", "mosfet", *shown, "--json", "--catalog", path).out)
     assert made["parts"][0]["values"]["tj_max"] == 150.0 and made["units"]["tj_max"] == "°C"
 

@@ -24,8 +24,9 @@ from partcheck.parts.review import Doubt, review, review_one
 from partcheck.parts.review.doubts import RULES
 from partcheck.parts.review.peers import _outlier, _plain_range, _slip, _Spread
 from partcheck.parts.review.relations import BELOW, ORDERED
+from partcheck.report.answers import review as answer
 from partcheck.report.records import answers_schema, reviewed
-from partcheck.report.reviewed import text
+from partcheck.report.render import text
 from tests.command import SAMPLES, run
 
 Stated = Mapping[str, Any]
@@ -267,9 +268,9 @@ def test_a_review_grows_no_faster_than_the_parts() -> None:
 
 def test_of_many_doubtful_parts_the_first_are_told_and_the_rest_counted() -> None:
     doubts = [Doubt("led", f"L{i}", "Acme", "a-rule", ("vf",), "why") for i in range(103)]
-    told = text(doubts, 200, "here")
+    told = text.render(answer.reviewed(doubts, 200, "here"))
     assert "L99 (Acme)" in told and "L100 (Acme)" not in told
-    assert "… and 3 more parts;" in told and "103 doubts about 103 of 200 parts" in told
+    assert "And 3 more parts;" in told and "103 doubts about 103 of 200 parts" in told
     assert len(reviewed(doubts, 200, "here").doubts) == 103
 
 
@@ -290,7 +291,7 @@ def test_the_command_and_the_notes(
     taken = run(monkeypatch, capsys, "catalog", "import", SAMPLES, "--catalog", place)
     assert taken.code == 0 and "4 values look doubtful; see them with: partcheck catalog review" in taken.err
     text = run(monkeypatch, capsys, "catalog", "review", "--catalog", place)
-    assert text.code == 0 and "4 doubts about 4 of 186 parts; nothing was changed" in text.out
+    assert text.code == 0 and "4 doubts about 4 of 186 parts in " in text.out and "nothing was changed" in text.out
     assert all(len(line) <= 80 for line in text.out.splitlines())
     one = run(monkeypatch, capsys, "catalog", "review", "moby-f40-48", "--catalog", place)
     assert "idss max falls from 50 µA at tj 125 °C to 40 µA at 150 °C" in " ".join(one.out.split())
@@ -298,7 +299,7 @@ def test_the_command_and_the_notes(
     jsonschema.validate(made, answers_schema())
     assert made["reviewed"] == 47 and len(made["doubts"]) == 4
     fine = run(monkeypatch, capsys, "catalog", "review", "led", "--catalog", place)
-    assert fine.out.startswith("nothing is doubtful about 36 parts")
+    assert fine.out.startswith("Nothing is doubtful about 36 parts")
     wrong = run(monkeypatch, capsys, "catalog", "review", "mosfit", "--catalog", place)
     assert wrong.code == 2 and "has no part mosfit" in wrong.err
     with open_catalog(place) as catalog:

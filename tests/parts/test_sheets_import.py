@@ -54,9 +54,9 @@ POINTS = [
 
 def test_a_change_is_shown_and_not_made_before_it_is_agreed_to(command: Runner, tmp_path: Path) -> None:
     book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4], ["M2", "Acme", 40, None]], mosfet__rds_on=POINTS)
-    assert command("import", "a.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite\n"
+    assert command("import", "a.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite.\n"
     again = command("import", "a.xlsx")
-    assert (again.code, again.out) == (0, "nothing changed: all 2 parts are in c.sqlite just as given\n")
+    assert (again.code, again.out) == (0, "Nothing changed: all 2 parts are in c.sqlite just as given.\n")
     points = [*POINTS[:2], ["M1", "Acme", 10, 25], ["M1", "Acme", 2.5, 90]]
     book(
         tmp_path / "b.xlsx", mosfet=[HEADER, ["M1", "Acme", 80, None], ["M3", "Acme", 30, None]], mosfet__rds_on=points
@@ -65,14 +65,16 @@ def test_a_change_is_shown_and_not_made_before_it_is_agreed_to(command: Runner, 
     seen = command("import", "b.xlsx", "--preview")
     assert seen.code == 0
     assert seen.out == (
-        "New\n---\n  M3 (Acme), mosfet\n\n"
-        "Changes\n-------\nM1 (Acme), mosfet\n"
-        "  vds_max               60 V -> 80 V\n"
-        "  qg_typ                4.4 nC -> not stated\n"
-        "  rds_on vgs 10 V       max 28 mΩ -> max 25 mΩ\n"
-        "  rds_on vgs 2.5 V      not stated -> max 90 mΩ\n\n"
         "1 part would be added, 1 changed, 0 are as they were, in c.sqlite; 1 value that\n"
-        "is no longer stated would go\n"
+        "is no longer stated would go.\n\n"
+        "Import of b.xlsx\n----------------\nInto c.sqlite.\n\n"
+        "New\n  part  maker  kind\n  M3    Acme   mosfet\n\n"
+        "Changes\n\nM1 (Acme), mosfet\n"
+        "  value             former -> new\n"
+        "  vds_max           60 V -> 80 V\n"
+        "  qg_typ            4.4 nC -> not stated\n"
+        "  rds_on vgs 10 V   max 28 mΩ -> max 25 mΩ\n"
+        "  rds_on vgs 2.5 V  not stated -> max 90 mΩ\n"
     )
     refused = command("import", "b.xlsx")
     assert (refused.code, refused.out) == (2, "")
@@ -101,7 +103,7 @@ def test_on_a_terminal_the_change_is_shown_and_asked_for(
     monkeypatch.setattr(sys, "stderr", screen)
     assert command("import", "a.xlsx").code == code
     shown = screen.getvalue()
-    assert "vds_max               60 V -> 80 V\n" in shown
+    assert "vds_max  60 V -> 80 V\n" in shown
     assert "Change 1 value of 1 part in the catalog? [y/N] " in shown
     assert f'"vds_max": {80.0 if code == 0 else 60.0}' in command("show", "M1", "--json").out
 
@@ -161,7 +163,7 @@ def test_rejected_rows_are_kept_can_be_mended_and_imported(command: Runner, tmp_
     ran = command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx")
     assert ran.code == 2
     assert "2 parts added, 0 changed" in ran.out
-    assert "5 rows of rejected parts are in r.xlsx; mend them there and import that file." in ran.out
+    assert "To do: mend the 5 rows of rejected parts in r.xlsx, and import that file." in ran.out
     assert all(len(line) <= 80 for line in ran.out.splitlines())
     main, points = rows(tmp_path / "r.xlsx", "mosfet"), rows(tmp_path / "r.xlsx", "mosfet.rds_on")
     assert main[0] == (*HEADER, "rejected because")
@@ -175,10 +177,10 @@ def test_rejected_rows_are_kept_can_be_mended_and_imported(command: Runner, tmp_
     made = openpyxl.load_workbook(tmp_path / "r.xlsx")
     made["mosfet"]["C2"], made["mosfet"]["D2"], made["mosfet.rds_on"]["D3"] = 60, None, 28
     made.save(tmp_path / "r.xlsx")
-    assert command("import", "r.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite\n"
+    assert command("import", "r.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite.\n"
     mended = [*BAD[:3], ["M2", "Acme", 60, None], *BAD[5:]]
     book(tmp_path / "b.xlsx", mosfet=mended, mosfet__rds_on=[*BAD_POINTS[:3], ["M3", "Acme", 10, 28], BAD_POINTS[4]])
-    assert command("import", "b.xlsx").out == "nothing changed: all 4 parts are in c.sqlite just as given\n"
+    assert command("import", "b.xlsx").out == "Nothing changed: all 4 parts are in c.sqlite just as given.\n"
 
 
 def test_rejected_rows_of_csv_keep_their_cells_and_run_nowhere(command: Runner, tmp_path: Path) -> None:

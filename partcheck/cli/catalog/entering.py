@@ -38,7 +38,7 @@ def add(
     from partcheck.cli.asking import whoever
     from partcheck.cli.catalog.form import Dialog, wording
     from partcheck.cli.catalog.form.screen import say
-    from partcheck.cli.catalog.listing import known_kind
+    from partcheck.cli.catalog.kinds import known_kind
     from partcheck.jobs.entry.drafts import key_of
     from partcheck.parts.entry import Entry
 

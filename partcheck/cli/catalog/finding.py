@@ -1,11 +1,16 @@
 """Commands that look into the catalog: catalog find, history, undo, retire."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.answering import answered
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 By = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who does it (default: your login name).")]
 Yes = Annotated[bool, typer.Option("--yes", help="Do it without asking.")]
@@ -35,78 +40,122 @@ def find(
     catalog: CatalogAt = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="The table as CSV.")] = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Find parts by kind, values, package, status, stock and words. A value that is not stated satisfies nothing.
 
     Of a point table one stated row must satisfy the condition; `at` adds conditions on the same row.
     """
     from partcheck.catalog import open_catalog
-    from partcheck.cli.catalog.listing import known_kind
+    from partcheck.cli.catalog.kinds import known_kind
     from partcheck.cli.codes import refuse_both
     from partcheck.parts.search import Query
 
     refuse_both(as_json, as_csv)
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     query = Query(
         known_kind(kind) if kind else "", where or (), text, package, status or (), stock, sort or (), show or ()
     )
     with open_catalog(catalog) as opened:
         found = opened.search(query)
         shown = opened.where
-    if as_json:
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.find import found as answer
+
+        return answer(found, shown)
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.found(found, shown)))
-    from partcheck.report import found as report
+        return records.found(found, shown)
 
-    return Answer(report.table(found) if as_csv else report.text(found))
+    def table() -> str:
+        from partcheck.report import found_sheet
+
+        return found_sheet.text(found)
+
+    return answered(
+        document, record, 0, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown
+    )
 
 
 @group.command()
-def history(part: Named, catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
+def history(
+    part: Named,
+    catalog: CatalogAt = None,
+    as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
+) -> Answer:
     """Tell every former value of a part, who changed it, when and by which command, and where the part was accepted."""
     from partcheck.catalog import open_catalog
 
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     maker, _, number = part.rpartition(":")
     with open_catalog(catalog) as opened:
         found = opened.entries(number, maker or None)
         uses = {identity: opened.uses(*identity) for identity in found}
         shown = opened.where
-    if as_json:
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.history import told
+
+        return told(found, uses, shown)
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.history(found, uses, shown)))
-    from partcheck.report.history import history as text
+        return records.history(found, uses, shown)
 
-    return Answer(text(found, uses))
+    return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)
 
 
 @group.command()
-def undo(catalog: CatalogAt = None, by: By = None, yes: Yes = False, as_json: AsJson = False) -> Answer:
+def undo(
+    catalog: CatalogAt = None,
+    by: By = None,
+    yes: Yes = False,
+    as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
+) -> Answer:
     """Take back the last change of the catalog: a whole import, an edit, a retirement. Again: the one before it.
 
     Shows first what it would do, and asks on a terminal; without --yes and without a terminal it only shows.
     """
     from partcheck.catalog import open_catalog
+    from partcheck.cli.answering import screen
     from partcheck.cli.asking import agrees, now, whoever
     from partcheck.errors import UsageError
-    from partcheck.report.history import undo as text
+    from partcheck.report.answers.history import undone
+    from partcheck.report.render import text
 
     who = whoever(by)
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     with open_catalog(catalog) as opened:
         last, shown = opened.last_change(), opened.where
         if last is None:
             raise UsageError(
                 f"{shown} has no change to take back; `partcheck catalog history PART` shows what happened"
             )
-        done = yes or (not as_json and agrees(f"{text(last, False)}\nTake it back?"))
+        done = yes or (not as_json and agrees(f"{text.render(undone(last, False, shown), *screen())}\nTake it back?"))
         if done:
             opened.take_back(last.id, who, now())
-    if as_json:
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.undone(last, done, shown)))
-    note = () if done else ("nothing was changed; give --yes to take it back",)
-    return Answer(text(last, done), 0, note)
+        return records.undone(last, done, shown)
+
+    made = answered(
+        lambda pictures: undone(last, done, shown), record, 0, as_json=as_json, html=html, markdown=markdown
+    )
+    return made if done or as_json else made.noting("nothing was changed; give --yes to take it back")
 
 
 @group.command()

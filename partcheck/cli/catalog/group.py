@@ -1,10 +1,16 @@
 """Commands on the catalog: list, show, upgrade; import, export and template have modules of their own."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt, app
+from partcheck.cli.answering import answered
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown, app
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.parts import Part
+    from partcheck.report.document import Document
 
 group = typer.Typer(
     help="The catalog of part parameters: fill it, look into it, keep it safe.",
@@ -19,20 +25,34 @@ def list_(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")] = "",
     catalog: CatalogAt = None,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """List the parts of the catalog, or those of one kind."""
     from partcheck.catalog import open_catalog
-    from partcheck.cli.catalog.listing import known_kind, part_list
+    from partcheck.cli.catalog.kinds import known_kind
     from partcheck.parameters import KINDS
 
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     kinds = [known_kind(kind)] if kind else list(KINDS)
     with open_catalog(catalog) as opened:
         parts = [part for name in kinds for part in opened.parts(name)]
-    if as_json:
-        from partcheck.parts.documents import to_document
+        where = opened.where
 
-        return Answer(to_document(parts).rstrip("\n"))
-    return Answer(part_list(parts))
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.parts import listed
+
+        return listed(parts, kind, where)
+
+    return answered(document, lambda: parts_record(parts), 0, as_json=as_json, html=html, markdown=markdown)
+
+
+def parts_record(parts: "list[Part]") -> str:
+    """Parts as the JSON that imports to the same again."""
+    from partcheck.parts.documents import to_document
+
+    return to_document(parts).rstrip("\n")
 
 
 @group.command()
@@ -40,19 +60,24 @@ def show(
     part: Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)],
     catalog: CatalogAt = None,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Show everything the catalog knows of a part, and where each value comes from."""
     from partcheck.catalog import open_catalog
-    from partcheck.cli.catalog.listing import part_sheet
 
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     maker, _, number = part.rpartition(":")
     with open_catalog(catalog) as opened:
-        found = opened.part(number, maker or None)
-    if as_json:
-        from partcheck.parts.documents import to_document
+        found, where = opened.part(number, maker or None), opened.where
 
-        return Answer(to_document([found]).rstrip("\n"))
-    return Answer(part_sheet(found))
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.parts import shown
+
+        return shown(found, where)
+
+    return answered(document, lambda: parts_record([found]), 0, as_json=as_json, html=html, markdown=markdown)
 
 
 @group.command()

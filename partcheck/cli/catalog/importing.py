@@ -6,13 +6,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt, Force
+from partcheck.cli.answering import answered, screen
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
+from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
     from partcheck.cli.progress import ProgressLine
-    from partcheck.jobs.entry.importing import Agree, Difference
+    from partcheck.jobs.entry.importing import Agree, Difference, Imported
     from partcheck.parts.mapping import Reading
+    from partcheck.report.document import Document
 
 _SHOWN = 40  # differences shown before the question
 
@@ -45,30 +48,31 @@ def import_(
         Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
     ] = None,
     decimal: Annotated[Decimal | None, typer.Option(help="Decimal sign of the texts in the sheets.")] = None,
-    force: Force = False,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none.
 
     Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
     """
-
     from partcheck.catalog import Outcome
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import PartsError, UsageError
     from partcheck.jobs.entry.importing import Imported, import_parts, read_for_import, refuse_bad
     from partcheck.parts.writing import check_free
-    from partcheck.report import imported, records
-    from partcheck.report.reviewed import note
 
     who = whoever(by)
     if keep_good != (rejects is not None):
         raise UsageError(
             "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
         )
+    given = [source, *([map_] if map_ is not None else [])]
+    refuse_targets(None, given, catalog, None, force, html, markdown)
     if save_map is not None:
-        check_free(save_map, force, [source, *([map_] if map_ is not None else [])])
+        check_free(save_map, force, given)
     with ProgressLine() as line:
         reading = _reading(map_, decimal, line)
         found = read_for_import(source, reading, rejects, force)
@@ -77,16 +81,38 @@ def import_(
         try:
             refuse_bad(source, found, rejects)
         except PartsError as slip:
+            nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
+            made = _answer(nothing, reading.notes, as_json, html, markdown)
             if not as_json:
                 raise
-            nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
-            return Answer(records.to_text(records.imported(nothing)), 2, (f"partcheck: {slip}",))
+            return made.noting(f"partcheck: {slip}")
         agree = _agreement(yes, line)
         done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview, force)
-    text = records.to_text(records.imported(done)) if as_json else imported.text(done)
+    return _told(done, reading, _answer(done, reading.notes, as_json, html, markdown))
+
+
+def _answer(done: "Imported", notes: "list[str]", as_json: bool, html: Path | None, markdown: Path | None) -> Answer:
+    """The report of an import, on this terminal and in the files asked for."""
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.importing import imported
+
+        return imported(done, notes)
+
+    def record() -> object:
+        from partcheck.report import records
+
+        return records.imported(done)
+
+    return answered(document, record, 2 if done.bad else 0, as_json=as_json, html=html, markdown=markdown)
+
+
+def _told(done: "Imported", reading: "Reading", answer: Answer) -> Answer:
+    """The answer with what was noticed on the way, and what looks doubtful."""
+    from partcheck.report.answers.review import note
+
     doubtful = note(done.doubts)
-    notes = [f"partcheck: {said}" for said in reading.notes] + ([doubtful] if doubtful else [])
-    return Answer(text, 2 if done.bad else 0, tuple(notes))
+    return answer.noting(*(f"partcheck: {said}" for said in reading.notes), *([doubtful] if doubtful else []))
 
 
 def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -> "Reading":
@@ -114,7 +140,8 @@ def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
     import sys
 
     from partcheck.errors import UsageError
-    from partcheck.report.imported import differences
+    from partcheck.report.answers.importing import differences
+    from partcheck.report.render import text
 
     def agree(found: "list[Difference]") -> None:
         if yes:
@@ -125,7 +152,8 @@ def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
         what = f"{values} of {parts} {'part' if parts == 1 else 'parts'}"
         if not (sys.stdin.isatty() and sys.stderr.isatty()):
             raise UsageError(f"{what} in the catalog would change; look at them with --preview, then give --yes")
-        print("\n".join(differences(found, _SHOWN)), file=sys.stderr)
+        changes = differences(found, _SHOWN)
+        print(text.excerpt([changes] if changes is not None else [], *screen()), file=sys.stderr)
         print(f"\nChange {what} in the catalog? [y/N] ", end="", file=sys.stderr, flush=True)
         if sys.stdin.readline().strip().casefold() not in ("y", "yes"):
             raise UsageError("nothing was changed; mend the sheet, or answer y")

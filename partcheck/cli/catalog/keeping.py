@@ -1,28 +1,45 @@
 """Commands that keep a catalog safe: verify, backup, restore."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.answering import answered
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @group.command()
-def verify(catalog: CatalogAt = None, as_json: AsJson = False) -> Answer:
+def verify(
+    catalog: CatalogAt = None,
+    as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
+) -> Answer:
     """Look whether the catalog is sound: its database, every value, every history. Changes nothing."""
     from partcheck.catalog import look_through
 
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     found, where = look_through(catalog)
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.verify import verified
+
+        return verified(found, where)
+
+    def record() -> object:
+        from partcheck.report import records
+
+        return records.verified(found, where)
+
     code = 1 if found.findings else 0
-    if as_json:
-        from partcheck.report.records import to_text, verified
-
-        return Answer(to_text(verified(found, where)), code)
-    from partcheck.report.verified import text
-
-    return Answer(text(found, where), code)
+    return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
 @group.command()

@@ -1,11 +1,16 @@
 """The command that looks for doubtful values: catalog review."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from partcheck.cli.app import Answer, AsJson, CatalogAt
+from partcheck.cli.answering import answered
+from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
+from partcheck.cli.pages import refuse_targets
+
+if TYPE_CHECKING:
+    from partcheck.report.document import Document
 
 
 @group.command()
@@ -15,6 +20,9 @@ def review(
     ] = "",
     catalog: CatalogAt = None,
     as_json: AsJson = False,
+    html: Html = None,
+    markdown: Markdown = None,
+    force: Force = False,
 ) -> Answer:
     """Look for values that contradict each other, slipped units, and values far from others of the kind.
 
@@ -24,6 +32,7 @@ def review(
     from partcheck.parameters import KINDS
     from partcheck.parts.review import review as look
 
+    refuse_targets(None, None, catalog, None, force, html, markdown)
     with open_catalog(catalog) as opened:
         where = opened.where
         if what and what not in KINDS:
@@ -33,10 +42,15 @@ def review(
         else:
             parts = known = [part for kind in ([what] if what else KINDS) for part in opened.parts(kind)]
         doubts = look(parts, known)
-    if as_json:
+
+    def document(pictures: bool) -> "Document":
+        from partcheck.report.answers.review import reviewed
+
+        return reviewed(doubts, len(parts), where)
+
+    def record() -> object:
         from partcheck.report import records
 
-        return Answer(records.to_text(records.reviewed(doubts, len(parts), where)))
-    from partcheck.report.reviewed import text
+        return records.reviewed(doubts, len(parts), where)
 
-    return Answer(text(doubts, len(parts), where))
+    return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)

@@ -22,7 +22,7 @@ def template(
     force: Force = False,
 ) -> Answer:
     """Write empty sheets to fill in: headers with units, what each column means, tables on sheets of their own."""
-    from partcheck.cli.catalog.listing import known_kind
+    from partcheck.cli.catalog.kinds import known_kind
     from partcheck.parameters import KINDS
     from partcheck.parts.layout import template as lay_out
     from partcheck.parts.writing import write_sheets

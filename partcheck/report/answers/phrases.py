@@ -7,7 +7,7 @@ from partcheck.policy import ASSUMED, Policy
 from partcheck.readings.explain import Compared, Finding
 from partcheck.readings.trace import Leaf, Traced
 from partcheck.report import document as d
-from partcheck.report.lines import percent
+from partcheck.report.lines import counted, percent
 from partcheck.report.render.spans import TIED, line_text, verdict_word
 from partcheck.requirement import Verdict
 from partcheck.units import ZERO_CELSIUS, show
@@ -166,11 +166,6 @@ def assumption(policy: Policy, note: str) -> str:
     if declared is None:
         return note
     return f"{declared.meaning}: {show(policy.assumption(name), declared.unit, DIGITS)} ({name})"
-
-
-def counted(count: int, one: str, many: str = "") -> str:
-    """``1 place``, ``3 places``."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 __all__ = [

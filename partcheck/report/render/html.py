@@ -314,6 +314,7 @@ def render(document: d.Document) -> str:
             anchors=anchors,
             main=Markup("\n").join(_block(page, block, 2) for block in others) + notes,
             made_on=document.made_on,
+            foot=document.foot,
         )
     )
     return "\n".join(row for row in text.splitlines() if row.strip()) + "\n"

@@ -50,16 +50,28 @@ def render(document: d.Document, width: int = 80, colour: bool = False) -> str:
     screen = Screen(width, colour)
     finding, *others = document.blocks
     lines = _block(screen, finding)
-    title = visible(line_text(document.title))
-    lines += ["", *screen.wrap(title), "-" * min(len(title), screen.width)]
-    identity = "; ".join(f"{name.lower()} {line_text(value)}" for name, value in document.identity)
-    lines += screen.wrap(identity[:1].upper() + identity[1:] + ".")
+    if not all(
+        isinstance(block, d.Fold) and not block.elsewhere for block in others
+    ):  # a sentence alone needs no title
+        lines += _title(screen, document)
     for block in others:
-        lines += ["", *_block(screen, block)]
+        made = _block(screen, block)
+        lines += ["", *made] if made else []
     if document.notes:
         lines += ["", "Notes", *_listing(screen, d.Listing(tuple((note,) for note in document.notes)))]
     text = "\n".join(line.rstrip() for line in _single_blanks(lines)).replace(TIED, " ")
     return coloured(text) if colour else text
+
+
+def _title(screen: Screen, document: d.Document) -> list[str]:
+    title = visible(line_text(document.title))
+    identity = "; ".join(f"{name.lower()} {line_text(value)}" for name, value in document.identity)
+    return [
+        "",
+        *screen.wrap(title),
+        "-" * min(len(title), screen.width),
+        *(screen.wrap(identity[:1].upper() + identity[1:] + ".") if identity else ()),
+    ]
 
 
 def excerpt(blocks: Sequence[d.Block], width: int = 80, colour: bool = False) -> str:
@@ -113,11 +125,12 @@ def _table(screen: Screen, block: d.Table) -> list[str]:
     if not block.rows:
         return []
     cells = [[visible(line_text(cell)) for cell in row.cells] for row in block.rows]
-    main = [i for i, column in enumerate(block.columns)]
-    if not _fits(screen, block, cells, main):
-        main = [i for i in main if not block.columns[i].detail]
-    if not _fits(screen, block, cells, main):
-        return _cards(screen, block, cells)
+    main = list(range(len(block.columns)))
+    while not _fits(screen, block, cells, main):
+        details = [i for i in main if block.columns[i].detail]
+        if not details:
+            return _cards(screen, block, cells)
+        main.remove(details[-1])
     details = [i for i in range(len(block.columns)) if i not in main]
     widths = {i: max(len(block.columns[i].title), *(len(row[i]) for row in cells)) for i in main}
     lines = _row(screen, block, widths, [column.title for column in block.columns])
@@ -228,7 +241,7 @@ def _in_paragraphs(block: d.Block) -> bool:
 
 
 def _fold(screen: Screen, block: d.Fold) -> list[str]:
-    return screen.wrap(f"{block.title}: {block.elsewhere}")
+    return screen.wrap(f"{block.title}: {block.elsewhere}") if block.elsewhere else []
 
 
 RENDERED: dict[type[d.Block], Callable[[Screen, Any], list[str]]] = {

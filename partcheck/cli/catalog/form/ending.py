@@ -6,14 +6,16 @@ from typing import Any
 
 from partcheck.cli.catalog.form.dialog import Dialog
 from partcheck.cli.catalog.form.screen import Back, Finish, Leave, agreed, ask, say, say_lines
-from partcheck.cli.catalog.listing import part_sheet
 from partcheck.errors import ChangedMeanwhile, PartcheckError
 from partcheck.jobs.entry.consequences import missing_by_value, on_board, unproven
+from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.checks import columns
 from partcheck.parts.documents import from_record, to_record
-from partcheck.report.history import said
+from partcheck.report.answers.history import said
+from partcheck.report.answers.parts import sheet
 from partcheck.report.lines import heading, labelled
+from partcheck.report.render import text
 
 _MOST = 4  # requirements named for one missing value
 
@@ -22,7 +24,7 @@ def settle(dialog: Dialog, boards: Sequence[Path], catalog: str | None) -> Part:
     """Show what came of it until it is agreed to; the part to save."""
     while True:
         part = _whole(dialog)
-        say_lines(["", part_sheet(part), ""])
+        say_lines(["", *heading(f"{part.name}, {KINDS[part.kind].title}"), text.excerpt(sheet(part)), ""])
         tell_missing(part)
         for board in boards:
             tell_board(board, part, catalog)

@@ -29,9 +29,9 @@ def edited(text: str, changes: Sequence[tuple[Path, object]]) -> str:
     text = text.removeprefix(_MARK)
     wanted = tomllib.loads(text)
     for path, value in changes:
-        _change(wanted, path, value)
+        change_data(wanted, path, value)
         text = _set(text, path, value)
-    if not _same(tomllib.loads(text), wanted):
+    if not same(tomllib.loads(text), wanted):
         where = ", ".join(_dotted(path) for path, _ in changes)
         raise AssertionError(f"the edited text does not read as the old one with {where} changed")
     return mark + text
@@ -40,7 +40,8 @@ def edited(text: str, changes: Sequence[tuple[Path, object]]) -> str:
 # ---- what the text must read as afterwards ----------------------------------------------------------------
 
 
-def _change(data: Any, path: Path, value: object) -> None:
+def change_data(data: Any, path: Path, value: object) -> None:
+    """Set the value at a path of a document's data, in place; ``None`` takes it away."""
     for step in path[:-1]:
         if isinstance(data, list) and step == len(data):
             data.append({})
@@ -69,13 +70,14 @@ def _plain(value: object) -> Any:
     return deepcopy(value)
 
 
-def _same(one: Any, other: Any) -> bool:
+def same(one: Any, other: Any) -> bool:
+    """True where two documents state the same; ``1`` and ``1.0`` and ``true`` are three things."""
     if type(one) is not type(other):
         return False
     if isinstance(one, dict):
-        return one.keys() == other.keys() and all(_same(one[name], other[name]) for name in one)
+        return one.keys() == other.keys() and all(same(one[name], other[name]) for name in one)
     if isinstance(one, list):
-        return len(one) == len(other) and all(map(_same, one, other))
+        return len(one) == len(other) and all(map(same, one, other))
     return bool(one == other) or (isinstance(one, float) and math.isnan(one) and math.isnan(other))
 
 
@@ -102,7 +104,7 @@ def _set(text: str, path: Path, value: object) -> str:
         return text if old is _NOWHERE else _removed(text, path)
     if old is _NOWHERE:
         return _added(text, path, value)
-    if _same(old, _plain(value)):
+    if same(old, _plain(value)):
         return text
     if isinstance(old, dict) and isinstance(value, Mapping):
         for name in [name for name in old if name not in value]:
@@ -138,6 +140,12 @@ def _added(text: str, path: Path, value: object) -> str:
     parent = path if isinstance(path[-1], int) else path[:-1]
     data = _at(tomllib.loads(text), path[:-1])
     stated = base == parent or _by_dots(found, parent)
+    if isinstance(value, Mapping) and value and not stated and all(isinstance(step, str) for step in path):
+        if any(not isinstance(inner, Mapping) or not inner for inner in value.values()):
+            text = _with_header(text, found, path)  # the tables on the way need no header of their own
+        for name, inner in value.items():
+            text = _set(text, (*path, name), inner)
+        return text
     if data is _NOWHERE or isinstance(data, list) or not stated:  # tables on the way have no header yet
         text = _with_header(text, found, parent)
         return text if value == {} and parent == path else _set(text, path, value)

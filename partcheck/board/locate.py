@@ -73,8 +73,8 @@ def key_lines(text: str) -> dict[Path, int]:
     return found
 
 
-def locate(loc: Path, data: Any, lines: dict[Path, int]) -> tuple[Path, int]:
-    """The path as the user wrote it (a union's tag dropped), and the line of its nearest written key."""
+def stated_path(loc: Path, data: Any) -> Path:
+    """The path as the user wrote it: the tag of a union, which is in no file, dropped."""
     path: Path = ()
     for i, step in enumerate(loc):
         try:
@@ -84,7 +84,11 @@ def locate(loc: Path, data: Any, lines: dict[Path, int]) -> tuple[Path, int]:
                 path += (step,)
             continue
         path += (step,)
-    near = path
-    while near and near not in lines:
-        near = near[:-1]
-    return path, lines.get(near, 1)
+    return path
+
+
+def line_of(path: Path, lines: dict[Path, int]) -> int:
+    """The line of the nearest written key of a path."""
+    while path and path not in lines:
+        path = path[:-1]
+    return lines.get(path, 1)

@@ -6,13 +6,15 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path as FilePath
-from typing import Any
+from typing import Any, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
-from partcheck.board.locate import Path, key_lines, locate
+from partcheck.board.locate import Path, key_lines, line_of, stated_path
 from partcheck.board.models import Board, problems
+from partcheck.board.short import INNER, NAMED, OWN_KEYS, WrittenOut, write_out
 from partcheck.errors import BoardError
 
 MOST_BYTES = 2_000_000
@@ -26,6 +28,11 @@ class BoardFile:
     text: str
     board: Board
     fingerprint: str
+
+    @cached_property
+    def stated(self) -> dict[str, Any]:
+        """What the file states, as texts and numbers, with every range and ``like`` written out."""
+        return write_out(tomllib.loads(self.text)).data
 
 
 def read_text(path: FilePath) -> str:
@@ -71,29 +78,59 @@ def parse_board(text: str, path: FilePath) -> BoardFile:
         raise BoardError(f"{path}: {_syntax(str(slip), text)}") from None
     except RecursionError:
         raise BoardError(f"{path} has lists or tables nested far too deeply; write it as the format says") from None
-    board = _validate(data, text, path)
-    found = list(problems(board))
+    made = write_out(data)
+    slips = [(place, place, sentence) for place, sentence in (*made.slips, *_unknown_without(data))]
+    if slips:
+        _raise(path, text, slips)
+    board = _validate(made, text, path)
+    found = [(where, made.place(where), message) for where, message in problems(board)]
     if found:
-        lines = key_lines(text)
-        _raise(path, sorted((locate(where, data, lines), message) for where, message in found))
+        _raise(path, text, found)
     return BoardFile(path, text, board, hashlib.sha256(text.encode()).hexdigest()[:16])
 
 
-def _validate(data: dict[str, Any], text: str, path: FilePath) -> Board:
+def _validate(made: WrittenOut, text: str, path: FilePath) -> Board:
+    found: list[tuple[Path, Path, str]] = []
     try:
-        return Board.model_validate(data)
+        return Board.model_validate(made.data)
     except ValidationError as slips:
-        lines = key_lines(text)
-        found = []
         for slip in slips.errors(include_url=False):
-            where = locate(slip["loc"], data, lines)
-            found.append((where, _sentence(slip, data)))
-        _raise(path, sorted(found, key=lambda made: made[0][1]))
-        raise AssertionError from None
+            where = stated_path(slip["loc"], made.data)
+            found.append((where, made.place(where), _sentence(slip)))
+    _raise(path, text, found)
 
 
-def _raise(path: FilePath, found: list[tuple[tuple[Path, int], str]]) -> None:
-    details = [f"{path}:{line}: {_written(where)}: {message}" for (where, line), message in found]
+def _unknown_without(data: dict[str, Any]) -> Iterator[tuple[Path, str]]:
+    """Every ``without`` that names no key."""
+    for table in NAMED:
+        entries = data.get(table)
+        for name, entry in entries.items() if isinstance(entries, dict) else ():
+            stated = entry.get("without", []) if isinstance(entry, dict) else []
+            known = sorted(set(_known_keys((table,))))
+            for key in stated if isinstance(stated, list) else [stated]:
+                if key not in known:
+                    close = difflib.get_close_matches(str(key), known, 1, 0.5)
+                    hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(known)}"
+                    yield (table, name, "without"), f"there is no key {key!r}; {hint}"
+
+
+def _raise(path: FilePath, text: str, found: list[tuple[Path, Path, str]]) -> NoReturn:
+    """Say what is wrong: the place on the board, the place in the file, and a sentence.
+
+    What one statement of the file gets wrong for several members alike is said once, with that statement's own name.
+    """
+    lines = key_lines(text)
+    grouped: dict[tuple[int, Path, str], list[Path]] = {}
+    for where, place, message in found:
+        wheres = grouped.setdefault((line_of(place, lines), place, message), [])
+        if where not in wheres:
+            wheres.append(where)
+    details = []
+    for (line, place, message), wheres in sorted(grouped.items(), key=lambda group: group[0][0]):
+        named = _written(wheres[0])
+        if len(wheres) > 1:
+            named = f"{_written(place)} ({wheres[0][1]} and {len(wheres) - 1} more)"
+        details.append(f"{path}:{line}: {named}: {message}")
     if len(details) == 1:
         raise BoardError(details[0])
     raise BoardError(f"{path} has {len(details)} slips; mend each of them", details)
@@ -102,7 +139,8 @@ def _raise(path: FilePath, found: list[tuple[tuple[Path, int], str]]) -> None:
 def _written(where: Path) -> str:
     text = ""
     for step in where:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+        name = f'"{step}"' if ".." in str(step) else str(step)
+        text += f"[{step}]" if isinstance(step, int) else f".{name}" if text else name
     return text or "the file"
 
 
@@ -118,11 +156,13 @@ def _syntax(slip: str, text: str) -> str:
     return f"{where}this is not TOML ({slip.split(' (at')[0].lower()}); a text stands in quotes, a table in [brackets]"
 
 
-def _sentence(slip: Any, data: Any) -> str:
+def _sentence(slip: Any) -> str:
     kind = slip["type"]
     if kind == "extra_forbidden":
         key = str(slip["loc"][-1])
-        known = sorted(_known_keys(slip["loc"][:-1]))
+        loc: Path = slip["loc"]
+        of_entry = loc[0] in NAMED and not any(step in INNER or isinstance(step, int) for step in loc)
+        known = sorted({*_known_keys(loc[:-1]), *(OWN_KEYS if of_entry else ())})
         close = difflib.get_close_matches(key, known, 1, 0.5)
         return (
             f"there is no such key; did you mean {close[0]!r}?"
@@ -135,7 +175,8 @@ def _sentence(slip: Any, data: Any) -> str:
         tag = slip["ctx"]["discriminator"].strip("'")
         names = [name.strip(" '") for name in slip["ctx"].get("expected_tags", "").split(",")]
         if kind == "union_tag_not_found":
-            return f"must state {tag}"
+            meant = difflib.get_close_matches("like", slip["input"], 1, 0.7)
+            return f"must state {tag}" + (f"; did you mean 'like' by {meant[0]!r}?" if meant else "")
         given = str(slip["ctx"]["tag"])
         close = difflib.get_close_matches(given, names, 1, 0.4)
         hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(names)}"
@@ -171,11 +212,3 @@ def _models(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     return [model for inner in getattr(annotation, "__args__", ()) for model in _models(inner)]
-
-
-def board_schema() -> dict[str, Any]:
-    """JSON Schema of a board file (its TOML as JSON)."""
-    schema = Board.model_json_schema()
-    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    schema["title"] = "partcheck board, format 1"
-    return schema

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from partcheck.board import board_schema
+from partcheck.board.schema import entry_schema
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parameters.common import IDENTITY
 from partcheck.roles import LINK_ROLES, ROLES
@@ -98,7 +98,7 @@ def _field_kind(field: dict[str, Any]) -> str:
 
 def board_document() -> str:
     """The board format: every key, what it takes, what it means."""
-    schema = board_schema()
+    schema = entry_schema()
     defs = {"Board": schema, **schema["$defs"]}
     lines = [(FOLDER / "board.intro.md").read_text(encoding="utf-8").rstrip(), ""]
     for name, title, text in TABLES:

@@ -5,14 +5,13 @@ sentence that it would give in the file, and the board as changed is judged exac
 """
 
 import difflib
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from partcheck.board import parse_board
-from partcheck.board.edit import edited
 from partcheck.board.models import Path
+from partcheck.board.writing import edited_board
 from partcheck.errors import BoardError, UsageError
 from partcheck.jobs.change.options import Asked, Asking
 from partcheck.jobs.judge.setup import Setup
@@ -78,7 +77,7 @@ def load_name(setup: Setup, name: str) -> str:
 def wanted(setup: Setup, load: str, asked: Asked) -> Wanted:
     """The changes of the board file that ``asked`` means for ``load``."""
     asking = Asking(setup, load, asked)
-    data = tomllib.loads(setup.board_file.text)
+    data = setup.board_file.stated
     made: dict[Path, Change] = {}
     for path, value, note in asking.values():
         if path in made:
@@ -107,7 +106,7 @@ def changed(setup: Setup, changes: Sequence[Change]) -> Setup:
     if not changes:
         return setup
     file = setup.board_file
-    text = edited(file.text, list(_whole(tomllib.loads(file.text), changes)))
+    text = edited_board(file.text, list(_whole(file.stated, changes)))
     try:
         board_file = parse_board(text, file.path)
     except BoardError as slip:

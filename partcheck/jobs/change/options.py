@@ -50,7 +50,7 @@ class Asking:
         self.board = setup.board_file.board
         self.load = self.board.load[load]
         self.notes: list[str] = []
-        self.data = tomllib.loads(setup.board_file.text)
+        self.data = setup.board_file.stated
         self.typed: dict[Path, str] = {}
         for path, text in map(self._split, asked.sets):
             if path in self.typed:

@@ -6,7 +6,6 @@ change) and as written (``written``: to say what a value was in the user's own w
 
 import json
 import math
-import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -45,8 +44,8 @@ def board_content(board: Board) -> dict[str, Any]:
 
 
 def board_written(board_file: BoardFile) -> dict[str, Any]:
-    """A board as its file writes it."""
-    made: dict[str, Any] = plain(tomllib.loads(board_file.text))
+    """A board as its file writes it, ranges and ``like`` written out."""
+    made: dict[str, Any] = plain(board_file.stated)
     return made
 
 

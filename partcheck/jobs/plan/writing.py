@@ -1,15 +1,14 @@
 """The planned board as a new file: the user's text with nothing but the changes made in it."""
 
 import os
-import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
 from partcheck.board import ROLE_KINDS, parse_board
-from partcheck.board.edit import edited
 from partcheck.board.models import Path
 from partcheck.board.resistors import DERATING, power_key
+from partcheck.board.writing import edited_board
 from partcheck.errors import PartcheckError
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup
@@ -40,12 +39,12 @@ def planned_text(planned: Planned, path: FilePath) -> str:
     """The text of the planned board, with the user's comments and order."""
     setup = planned.setup
     text = setup.board_file.text
-    data = tomllib.loads(text)
+    data = setup.board_file.stated
     changes: list[tuple[Path, object]] = []
     for step in planned.steps:
         changes += [(("role", step.option.ref, key), value) for key, value in _keys(setup, data, step.option)]
     changes += _places_of_parts(data, setup.board_file.path, path)
-    return edited(text, changes)
+    return edited_board(text, changes)
 
 
 def _keys(setup: Setup, data: Mapping[str, Any], option: Option) -> Iterator[tuple[str, object]]:

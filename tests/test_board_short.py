@@ -301,13 +301,17 @@ def test_a_changed_one_that_others_are_like_changes_alone() -> None:
 
 
 def test_a_member_of_a_range_gets_a_table_with_what_differs() -> None:
-    new = edited_board(TEXT, [(("role", "Q5", "gate_resistor"), "1 kΩ ±5 %"), (("load", "FV7", "cable", "length"), "8 m")])
+    new = edited_board(
+        TEXT, [(("role", "Q5", "gate_resistor"), "1 kΩ ±5 %"), (("load", "FV7", "cable", "length"), "8 m")]
+    )
     assert new == TEXT + '\n[role.Q5]\ngate_resistor = "1 kΩ ±5 %"\n\n[load.FV7.cable]\nlength = "8 m"\n'
 
 
 def test_a_new_inner_table_and_a_new_member() -> None:
     chopped = {"frequency": "200 Hz", "duty": "0.1..0.9"}
-    new = edited_board(SMALL, [(("load", "FV1", "chopped"), chopped), (("track", "more"), {"like": "return", "width": "3 mm"})])
+    new = edited_board(
+        SMALL, [(("load", "FV1", "chopped"), chopped), (("track", "more"), {"like": "return", "width": "3 mm"})]
+    )
     stated = parse_board(new, HERE).stated
     assert stated["load"]["FV1"]["chopped"] == chopped and "chopped" not in stated["load"]["FV2"]
     assert stated["track"]["more"]["thickness"] == "32 µm"

@@ -22,7 +22,7 @@ def edited_board(text: str, changes: Sequence[tuple[Path, object]]) -> str:
     Everything else about the board reads as before, which is checked; and every other byte of the text stays. A text
     without ranges and ``like`` is edited as any TOML text (:func:`partcheck.board.edit.edited`).
     """
-    wanted = write_out(tomllib.loads(text)).data
+    wanted: dict[Any, Any] = write_out(tomllib.loads(text)).data
     if same(wanted, tomllib.loads(text)):
         return edited(text, changes)
     for path, value in changes:

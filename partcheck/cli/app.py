@@ -87,6 +87,9 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
     swap,  # noqa: F401
     vet,  # noqa: F401
 )
+from partcheck.cli.board import (  # noqa: E402
+    group as board_group,  # noqa: F401
+)
 from partcheck.cli.catalog import (  # noqa: E402
     entering,  # noqa: F401
     finding,  # noqa: F401

@@ -5,6 +5,10 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from partcheck.report.records.accept import AcceptRecord, RecordsRecord, accepted, recorded
+from partcheck.report.records.boards import BoardCheckRecord, BoardListRecord, BoardLookRecord
+from partcheck.report.records.boards import listed as board_listed
+from partcheck.report.records.boards import looked as board_looked
+from partcheck.report.records.boards import reviewed as board_reviewed
 from partcheck.report.records.brightness import BrightnessRankingRecord, BrightnessRecord, brightened, brightness_ranked
 from partcheck.report.records.check import CheckRecord, checked
 from partcheck.report.records.common import Record, to_text
@@ -30,6 +34,9 @@ Answer = (
     | BrightnessRankingRecord
     | VetRecord
     | PlanRecord
+    | BoardCheckRecord
+    | BoardListRecord
+    | BoardLookRecord
     | FindRecord
     | HistoryRecord
     | ImportRecord
@@ -52,6 +59,9 @@ __all__ = [
     "Record",
     "accepted",
     "answers_schema",
+    "board_listed",
+    "board_looked",
+    "board_reviewed",
     "brightened",
     "brightness_ranked",
     "checked",

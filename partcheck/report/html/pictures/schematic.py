@@ -10,6 +10,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
+from partcheck.board import BoardFile
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Picture, brief, tidy
@@ -104,10 +105,10 @@ def _volts(situation: Situation, rail: str) -> str:
 
 
 def _switch(sheet: Sheet, situation: Situation, judged: Judged) -> str:
-    return _channel(sheet, situation, judged.ref, judged.ref, _part(situation, judged))
+    return channel(sheet, situation, judged.ref, judged.ref, _part(situation, judged))
 
 
-def _channel(sheet: Sheet, situation: Situation, switch: str, subject: str, part: str) -> str:
+def channel(sheet: Sheet, situation: Situation, switch: str, subject: str, part: str) -> str:
     """A low-side switch with its load, its clamps and its input; ``subject`` is drawn in the accent colour."""
     e, board = sheet.e, situation.board
     place: Any = board.role[switch]
@@ -246,7 +247,7 @@ def _clamp(sheet: Sheet, situation: Situation, judged: Judged) -> str:
     if switch is None:
         sheet.put(sheet.e.Diode().up().color(ACCENT).label(sheet.text(judged.ref)))
         return f"{told}."
-    _channel(sheet, situation, switch, judged.ref, "")
+    channel(sheet, situation, switch, judged.ref, "")
     return f"{told}; {switch} switches it."
 
 
@@ -354,3 +355,18 @@ DRAWN: dict[type, Callable[[Sheet, Situation, Judged], str]] = {
     Regulator: _regulator,
     Terminal: _terminal,
 }
+
+
+def of_channel(board_file: BoardFile, switch: str) -> Picture:
+    """A switch with what hangs on it, as the file states it; the parts are known by their numbers alone."""
+    from partcheck.board import ROLE_KINDS
+    from partcheck.jobs.boards.review import situation_of
+    from partcheck.parts import Part
+
+    situation = situation_of(board_file)
+    for ref, place in board_file.board.role.items():
+        if place.fitted is not None:
+            situation.fitted[ref] = Part(ROLE_KINDS[place.role], place.fitted.part_number, place.fitted.maker, {})
+    sheet = Sheet()
+    told = channel(sheet, situation, switch, switch, _fitted(situation, switch))
+    return Picture(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{switch} and what hangs on it", told)

@@ -1,0 +1,1 @@
+"""Commands on a board file itself: begin one, look at it, list it."""

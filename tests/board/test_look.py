@@ -13,7 +13,7 @@ import pytest
 from partcheck.jobs.boards.names import short
 from partcheck.report.records import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
-from tests.test_bad_input import BOARD_TEXT
+from tests.project.test_bad_input import BOARD_TEXT
 
 Runner = Callable[..., Ran]
 SIXTEEN = SAMPLES / "sixteen-valves.toml"

@@ -15,8 +15,8 @@ from partcheck.board.models import Board
 from partcheck.board.short import INNER, NAMED, write_out
 from partcheck.board.writing import edited_board
 from partcheck.errors import BoardError
-from tests.command import SAMPLES, Ran, run
 from tests.board.test_edit import another, scalars, set_in
+from tests.command import SAMPLES, Ran, run
 
 SIXTEEN = SAMPLES / "sixteen-valves.toml"
 TEXT = SIXTEEN.read_text(encoding="utf-8")

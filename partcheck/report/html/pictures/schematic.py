@@ -9,8 +9,8 @@ from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape
 
-from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board import BoardFile
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Picture, brief, tidy

@@ -43,6 +43,7 @@ class Operation:
     def __init__(self, name: str, form: str, plain: Callable[..., Any]) -> None:
         self.name, self.form, self.plain = name, form, plain
         self._readings: list[tuple[type, Callable[..., Any]]] = []
+        self._chosen: dict[tuple[type, ...], Callable[..., Any]] = {}
         Operation.registry[name] = self
 
     def register(self, kind: type, reading: Callable[..., Any]) -> None:
@@ -50,17 +51,22 @@ class Operation:
         if any(kind is known for known, _ in self._readings):
             raise ValueError(f"{self.name} already has a reading for {kind.__name__}")
         self._readings.append((kind, reading))
+        self._chosen.clear()
 
     def __call__(self, *arguments: Any) -> Any:
+        kinds = tuple(map(type, arguments))
+        reading = self._chosen.get(kinds)  # what was chosen for these types holds until another reading is registered
+        if reading is None:
+            reading = self._chosen[kinds] = self._choose(kinds)
+        return reading(*arguments)
+
+    def _choose(self, kinds: tuple[type, ...]) -> Callable[..., Any]:
         for kind, reading in self._readings:
-            for argument in arguments:
-                if isinstance(argument, kind):
-                    return reading(*arguments)
-        for argument in arguments:
-            if not isinstance(argument, (float, int, str, frozenset)):
-                kinds = ", ".join(type(a).__name__ for a in arguments)
-                raise UnknownReading(f"{self.name} has no reading for ({kinds})")
-        return self.plain(*arguments)
+            if any(issubclass(given, kind) for given in kinds):
+                return reading
+        if not all(issubclass(given, (float, int, str, frozenset)) for given in kinds):
+            raise UnknownReading(f"{self.name} has no reading for ({', '.join(kind.__name__ for kind in kinds)})")
+        return self.plain
 
 
 def _sqrt(x: float) -> float:

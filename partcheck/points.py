@@ -282,6 +282,8 @@ chords lie below a diode's curve, so the result is not below the current (use it
 last voltage, SEMI_LOG raises it in proportion to the current; each errs the same way as its paper.
 """
 
+OF_TABLES: set[str] = set()
+"""Names of the operations that read a table."""
 for _operation, _plain in (
     (assume_row, assumed_table),
     (shifted, shifted_table),
@@ -297,3 +299,4 @@ for _operation, _plain in (
     (load_line, _load_line),
 ):
     _operation.register(PointTable, _plain)
+    OF_TABLES.add(_operation.name)

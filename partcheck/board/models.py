@@ -1,14 +1,15 @@
 """A board file as a whole: what stands beside what, and that every name it uses exists."""
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, Literal
 
 from pydantic import Field
 
+from partcheck.board.index import Index
 from partcheck.board.loads import AnyLoad, Chopped, Coil
 from partcheck.board.relations import contradictions
-from partcheck.board.roles import AnyRole, Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal, Track
+from partcheck.board.roles import AnyRole, Clamp, Indicator, Regulator, Switch, Terminal, Track
 from partcheck.board.surroundings import (
     AtOnce,
     Chip,
@@ -56,31 +57,40 @@ class Board(Entry):
     track: dict[str, Track] = {}
     at_once: list[AtOnce] = []
 
+    @property
+    def index(self) -> Index:
+        """Who stands where; made anew once the board has other places (a changed copy has a table of its own)."""
+        made: Index | None = self.__dict__.get("_index")
+        if made is None or made.role is not self.role:
+            made = self.__dict__["_index"] = Index(self.role)
+        return made
+
     def switches(self) -> Iterator[tuple[str, Switch]]:
         """The low-side switches, by reference."""
-        for ref, role in self.role.items():
-            if isinstance(role, MosfetSwitch | NpnSink):
-                yield ref, role
+        return iter(self.index.switches)
 
     def of_type(self, kind: type[Any]) -> Iterator[tuple[str, Any]]:
         """The roles of one class, by reference."""
-        return ((ref, role) for ref, role in self.role.items() if isinstance(role, kind))
+        return iter(self.index.of_type(kind))
 
     def switch_of(self, load: str) -> str | None:
         """Reference of the switch that pulls this load (or indicator)."""
-        return next((ref for ref, role in self.switches() if load in role.load), None)
+        return self.index.switch_of.get(load)
+
+    def switched_by(self) -> Mapping[str, str]:
+        """The switch with which each load or indicator is on or off: that which pulls it, or one on its own drive."""
+        return self.index.switched_by
 
     def drives_of(self, name: str) -> list[str]:
         """The drives that turn a load or an indicator on and off: its switch's, and the one that feeds it."""
         feeding = getattr(self.role.get(name), "drive", None)
-        pulling = next((switch.drive for _, switch in self.switches() if name in switch.load), None)
+        switch = self.switch_of(name)
+        pulling = getattr(self.role[switch], "drive", None) if switch is not None else None
         return [drive for drive in dict.fromkeys((pulling, feeding)) if drive is not None]
 
     def on_drive(self, drive: str) -> list[str]:
         """Every load and indicator that goes on and off with a drive."""
-        pulled = [load for _, switch in self.switches() if switch.drive == drive for load in switch.load]
-        fed = [ref for ref, led in self.of_type(Indicator) if led.drive == drive]
-        return list(dict.fromkeys([*pulled, *fed]))
+        return self.index.on_drive(drive)
 
     def chopped_on(self, drive: str) -> Iterator[tuple[str, Chopped]]:
         """Each load and indicator of a drive that states its chopping."""
@@ -92,7 +102,7 @@ class Board(Entry):
 
     def clamps_of(self, load: str) -> list[str]:
         """References of the clamps that take this load's energy."""
-        return [ref for ref, role in self.of_type(Clamp) if role.load == load]
+        return list(self.index.clamps_of.get(load, ()))
 
 
 def _unknown(what: str, name: str, known: Iterator[str] | list[str]) -> str:

@@ -35,6 +35,20 @@ class Leaf:
     from_part: bool = False
     axis: bool = False
 
+    def __init__(
+        self,
+        name: str,
+        unit: str,
+        source: str = "",
+        missing: tuple[str, ...] = (),
+        assumed: tuple[str, ...] = (),
+        from_part: bool = False,
+        axis: bool = False,
+    ) -> None:
+        made = self.__dict__  # a board makes thousands: half the time of a frozen class's own way
+        made["name"], made["unit"], made["source"], made["missing"] = name, unit, source, missing
+        made["assumed"], made["from_part"], made["axis"] = assumed, from_part, axis
+
 
 class Traced:
     """A number, and how it came about: an operation on operands, a stated leaf, or a named result."""
@@ -85,7 +99,7 @@ class Traced:
 
 
 def _plain(x: Any) -> Any:
-    return x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x
+    return x.value if type(x) is Traced else x.table if type(x) is TracedTable else x
 
 
 def _divide(a: float, b: float) -> float:
@@ -134,11 +148,22 @@ class TracedTable:
             )
 
 
-def _generic(operation: Operation) -> Callable[..., Traced]:
-    """How traced numbers do any operation: on their values, remembering the operands."""
+def _numbers(operation: Operation) -> Callable[..., Traced]:
+    """How traced numbers do an operation on numbers alone: on their values, remembering the operands."""
+    plain = operation.plain
 
     def reading(*arguments: Any) -> Traced:
-        return Traced(operation(*map(_plain, arguments)), operation, arguments)
+        return Traced(plain(*[x.value if type(x) is Traced else x for x in arguments]), operation, arguments)
+
+    return reading
+
+
+def _generic(operation: Operation) -> Callable[..., Traced]:
+    """How traced numbers do any operation, on tables too."""
+
+    def reading(*arguments: Any) -> Traced:
+        plain = [x.value if type(x) is Traced else x.table if type(x) is TracedTable else x for x in arguments]
+        return Traced(operation(*plain), operation, arguments)
 
     return reading
 
@@ -153,7 +178,8 @@ def _assumed(stated: Any, assumed: Any) -> Traced:
 
 
 def _preferred(a: Any, b: Any) -> Any:
-    return a if _plain(a) == _plain(a) else b
+    value = _plain(a)
+    return a if value == value else b
 
 
 def _assume_row(table: TracedTable, axis: str, at: float, column: str, value: Any) -> TracedTable:
@@ -242,7 +268,7 @@ for _operation in list(Operation.registry.values()):
         _operation.register(Traced, _solved(_operation))
     else:
         _operation.register(TracedTable, _generic(_operation))
-        _operation.register(Traced, _generic(_operation))
+        _operation.register(Traced, (_generic if _operation.name in points.OF_TABLES else _numbers)(_operation))
 
 
 # ---- the text of a formula ------------------------------------------------------------------------

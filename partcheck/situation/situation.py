@@ -59,20 +59,23 @@ class Situation:
         self._views: dict[str, tuple[Any, Any]] = {}
         self._once: dict[tuple[str, ...], tuple[Any, set[str]]] = {}
         self._used: list[set[str]] = []
+        self._of_place: dict[str, list[tuple[str, ...]]] = {}
+        self._sorted = 0
+        """So many of what was made are sorted by place; what is made later stands behind them."""
 
     def once(self, key: tuple[str, ...], make: Callable[[], Any]) -> Any:
         """Make a value when it is first asked for, and remember which places' parts it rests on."""
-        if key not in self._once:
+        kept = self._once.get(key)
+        if kept is None:
             self._used.append(set())
             try:
                 value = make()
             finally:
                 used = self._used.pop()
-            self._once[key] = value, used
-        value, used = self._once[key]
+            kept = self._once[key] = value, used
         if self._used:
-            self._used[-1] |= used
-        return value
+            self._used[-1] |= kept[1]
+        return kept[0]
 
     def reads(self, ref: str) -> None:
         """Note that what is being made rests on the part or a resistor at ``ref``."""
@@ -85,7 +88,10 @@ class Situation:
 
     def rests_on(self, ref: str) -> set[str]:
         """The places whose parts this place's facts, as far as they were asked for, rest on."""
-        return {used for key, (_, uses) in self._once.items() if key[0] == ref for used in uses}
+        for key in list(self._once)[self._sorted :]:
+            self._of_place.setdefault(key[0], []).append(key)
+        self._sorted = len(self._once)
+        return set().union(*(self._once[key][1] for key in self._of_place.get(ref, ())))
 
     def fact_rests_on(self, ref: str, name: str, facts: Mapping[str, Fact]) -> set[str]:
         """The places whose parts one fact of a place or link rests on."""

@@ -1,7 +1,7 @@
 """What sums where: rails, regulators, chips, returns; of what may be on at once, the largest currents count."""
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
@@ -25,14 +25,6 @@ Item = tuple[str, str, Fact]
 """Owner (the load or indicator that is on or off), label, amount."""
 
 
-def switched_by(board: Board) -> dict[str, str]:
-    """The switch with which each load or indicator is on or off: the one that pulls it, or one on its own drive."""
-    made = {load: ref for ref, role in board.switches() for load in role.load}
-    on_drive = {role.drive: ref for ref, role in board.switches()}
-    fed = {ref: on_drive[led.drive] for ref, led in board.of_type(Indicator) if led.drive in on_drive}
-    return fed | made
-
-
 def at_once(situation: "Situation", items: Iterable[Item], on: str | None = None) -> list[Item]:
     """The items that count: of each ``at_once`` group, those of the owners with the largest totals together.
 
@@ -40,7 +32,7 @@ def at_once(situation: "Situation", items: Iterable[Item], on: str | None = None
     switch's own drive feeds goes with it. ``on`` is a load that is on in any case.
     """
     items = list(items)
-    switch = switched_by(situation.board)
+    switch = situation.board.switched_by()
     totals: dict[str, float] = {}
     for owner, _, fact in items:
         value = fact.value if fact.value is not None and fact.value == fact.value else float("inf")
@@ -57,7 +49,7 @@ def sum_at_once(situation: "Situation", items: Iterable[Item], on: str | None = 
     items = list(items)
     if not any(many(fact.value) for _, _, fact in items):
         return total(((label, fact) for _, label, fact in at_once(situation, items, on)), "A")
-    switch = switched_by(situation.board)
+    switch = situation.board.switched_by()
     totals: dict[str, Any] = {}
     for owner, _, fact in items:
         unit = switch.get(owner, owner)
@@ -87,7 +79,7 @@ def _largest_sum(sizes: dict[str, int], totals: dict[str, Any], most: int) -> An
 
 
 def _bound(
-    situation: "Situation", switch: dict[str, str], present: set[str], on: str | None = None
+    situation: "Situation", switch: Mapping[str, str], present: set[str], on: str | None = None
 ) -> Iterator[tuple[dict[str, int], int]]:
     """For each ``at_once`` group: the units that it binds, how often each counts, and how many it allows.
 
@@ -175,7 +167,12 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
 
 def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bool = False) -> list[Item]:
     """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one."""
-    return [*_stated_items(situation, name, peaks, bounds), *_unplaced_items(situation, name, bounds)]
+
+    def find() -> list[Item]:
+        return [*_stated_items(situation, name, peaks, bounds), *_unplaced_items(situation, name, bounds)]
+
+    made: list[Item] = situation.once(("items", name, "peaks" if peaks else "lasting", "bounds" if bounds else ""), find)
+    return made
 
 
 def _drives_of(board: Board, wanted: Callable[[Chip | None], bool]) -> set[str]:
@@ -290,7 +287,7 @@ def _without_a_break(layers: list[Layer]) -> bool:
 
 def _choices(situation: "Situation", items: list[Item]) -> list[list[Item]] | None:
     """Every choice of items that ``at_once`` lets be on together; None where there are too many to try."""
-    switch = switched_by(situation.board)
+    switch = situation.board.switched_by()
     present = {switch.get(owner, owner) for owner, _, _ in items}
     groups = list(_bound(situation, switch, present))
     if math.prod(2 ** len(sizes) for sizes, _ in groups) > MOST_CHOICES:

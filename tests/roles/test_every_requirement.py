@@ -232,6 +232,7 @@ def dimensions() -> Iterator[None]:
     yield
     for op, readings in before.items():
         op._readings[:] = readings
+        op._chosen.clear()
 
 
 @pytest.mark.parametrize(("name", "id_"), EACH)

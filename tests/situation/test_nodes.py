@@ -259,10 +259,9 @@ def test_the_peak_of_the_node_over_ground() -> None:
 
 def test_an_led_on_the_drive_of_a_switch_is_on_with_it() -> None:
     """Of two valves at most one is on; an LED on the drive of either counts with that one."""
-    from partcheck.situation.sums import switched_by
 
     made = situation(VALVE, '\n[role.D8]\nrole = "indicator"\ndrive = "OUT"\nresistor = "1 kΩ ±5 %"\n')
-    assert switched_by(made.board)["D8"] == switched_by(made.board)["VALVE"] == "Q1"
+    assert made.board.switched_by()["D8"] == made.board.switched_by()["VALVE"] == "Q1"
 
 
 # ---- while off, between the feeds

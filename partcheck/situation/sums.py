@@ -171,7 +171,9 @@ def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bo
     def find() -> list[Item]:
         return [*_stated_items(situation, name, peaks, bounds), *_unplaced_items(situation, name, bounds)]
 
-    made: list[Item] = situation.once(("items", name, "peaks" if peaks else "lasting", "bounds" if bounds else ""), find)
+    made: list[Item] = situation.once(
+        ("items", name, "peaks" if peaks else "lasting", "bounds" if bounds else ""), find
+    )
     return made
 
 

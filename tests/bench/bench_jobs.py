@@ -12,7 +12,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}  # an installed program is compiled
+ENVIRONMENT = {
+    k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"
+}  # an installed program is compiled
 HERE = Path(__file__).parent.parent.parent
 BOARD = "catalog_samples/bottling-bench.toml"
 RAISED = ("--voltage", "24 V ±5 %")

@@ -73,30 +73,29 @@ class Answer:
     """What every answer offers: itself as a record; ``found`` holds all that was found."""
 
     found: Any
-    _record: str
-    """Function that makes its record."""
+    _answer: str
+    """The question that it answers: a folder of ``report/answers``."""
+    _record = "record"
+    """Function of its ``record.py`` that makes the record."""
 
     def _given(self) -> tuple[Any, ...]:
         return (self.found,)
 
     def record(self) -> dict[str, Any]:
         """As the JSON answer, in plain objects."""
-        from partcheck.report import records
-
-        made: dict[str, Any] = getattr(records, self._record)(*self._given()).model_dump(mode="json")
+        module = import_module(f"partcheck.report.answers.{self._answer}.record")
+        made: dict[str, Any] = getattr(module, self._record)(*self._given()).model_dump(mode="json")
         return made
 
 
 class Documented(Answer):
     """An answer that is described once, and rendered as text, Markdown and a page."""
 
-    _answer: str
-    """Module of ``report/answers`` that describes it."""
     _make = "document"
-    """Its function that makes the document."""
+    """Function of its ``document.py`` that makes the document."""
 
     def _document(self, pictures: bool = False) -> Document:
-        module = import_module(f"partcheck.report.answers.{self._answer}")
+        module = import_module(f"partcheck.report.answers.{self._answer}.document")
         if self._make != "document":  # what was decided has no pictures
             made: Document = getattr(module, self._make)(self.found)
         else:
@@ -130,7 +129,7 @@ class Documented(Answer):
 class CheckAnswer(Documented):
     """A board as fitted. ``places`` and ``links`` hold every finding."""
 
-    _answer, _record = "check", "checked"
+    _answer = "check"
 
     def __init__(self, found: Checked) -> None:
         self.found = found
@@ -147,7 +146,7 @@ class CheckAnswer(Documented):
 class ExplainAnswer(Documented):
     """One part in one place."""
 
-    _answer, _record = "explain", "explained"
+    _answer = "explain"
 
     def __init__(self, found: Explained) -> None:
         self.found = found
@@ -164,7 +163,7 @@ class ExplainAnswer(Documented):
 class SwapAnswer(Documented):
     """The stand-ins for a place, best first."""
 
-    _answer, _record = "swap", "swapped"
+    _answer = "swap"
 
     def __init__(self, found: Swapped) -> None:
         self.found = found
@@ -196,7 +195,7 @@ class SwapAnswer(Documented):
 class BrightnessAnswer(Documented):
     """An LED beside the fitted one, and the resistor for equal or wanted light."""
 
-    _answer, _record = "brightness", "brightened"
+    _answer = "brightness"
 
     def __init__(self, found: Brightened) -> None:
         self.found = found
@@ -216,7 +215,7 @@ class BrightnessAnswer(Documented):
 class BrightnessRankingAnswer(Documented):
     """Every known LED for a place, each with the resistor for equal or wanted light, best first."""
 
-    _answer, _record = "leds", "brightness_ranked"
+    _answer = "leds"
 
     def __init__(self, found: BrightnessRanking) -> None:
         self.found = found
@@ -229,7 +228,7 @@ class BrightnessRankingAnswer(Documented):
 
         import pandas as pd
 
-        from partcheck.report import leds_sheet
+        from partcheck.report.answers.leds import sheet as leds_sheet
 
         return pd.read_csv(io.StringIO(leds_sheet.text(self.found)))
 
@@ -237,7 +236,7 @@ class BrightnessRankingAnswer(Documented):
 class LimitsAnswer(Documented):
     """The rating sheet of a board, or of one channel with its map."""
 
-    _answer, _record = "limits", "limited"
+    _answer = "limits"
 
     def __init__(self, found: Limited, made: ChannelMap | None) -> None:
         self.found, self.map = found, made
@@ -250,7 +249,7 @@ class LimitsAnswer(Documented):
 
         import pandas as pd
 
-        from partcheck.report import limits_sheet
+        from partcheck.report.answers.limits import sheet as limits_sheet
 
         return pd.read_csv(io.StringIO(limits_sheet.sheet(self.found)))
 
@@ -285,7 +284,7 @@ class RecordsAnswer(Documented):
         """One row per accepted substitution, as the CSV has it but with every text as it was given."""
         import pandas as pd
 
-        from partcheck.report.accepted_sheet import HEADER, cells
+        from partcheck.report.answers.decisions.sheet import HEADER, cells
 
         return pd.DataFrame([cells(standing) for standing in self.standings], columns=list(HEADER))
 
@@ -293,7 +292,7 @@ class RecordsAnswer(Documented):
 class VetAnswer(Documented):
     """A load with what was changed about it, on the whole board; ``gives_way`` lists what fails, first to go first."""
 
-    _answer, _record = "vet", "vetted"
+    _answer = "vet"
 
     def __init__(self, found: Vetted) -> None:
         self.found = found
@@ -310,7 +309,7 @@ class VetAnswer(Documented):
 class PlanAnswer(Documented):
     """The smallest set of changes with which a board meets, or what stands in the way."""
 
-    _answer, _record = "plan", "planned"
+    _answer = "plan"
 
     def __init__(self, found: Planned) -> None:
         self.found = found

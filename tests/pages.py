@@ -36,79 +36,79 @@ def rendered(answer: Any, record: Any, found: Any, **more: Any) -> Made:
 
 def _swap(setup: Setup, ref: str) -> Made:
     from partcheck.jobs.swap.swap import swap
-    from partcheck.report import records
-    from partcheck.report.answers import swap as answer
+    from partcheck.report.answers.swap import document as answer
+    from partcheck.report.answers.swap.record import record
 
     found = swap(setup, setup.reference(ref))
-    return rendered(answer, records.swapped(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _explain(setup: Setup, ref: str, part: str | None = None) -> Made:
     from partcheck.jobs.check.part import explain_part
-    from partcheck.report import records
-    from partcheck.report.answers import explain as answer
+    from partcheck.report.answers.explain import document as answer
+    from partcheck.report.answers.explain.record import record
 
     place = setup.reference(ref)
     found = explain_part(setup, place, setup.part(place, part) if part is not None else None)
-    return rendered(answer, records.explained(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _check(setup: Setup) -> Made:
     from partcheck.jobs.check.board import check
-    from partcheck.report import records
-    from partcheck.report.answers import check as answer
+    from partcheck.report.answers.check import document as answer
+    from partcheck.report.answers.check.record import record
 
     found = check(setup)
-    return rendered(answer, records.checked(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _limits(setup: Setup, load: str | None = None) -> Made:
     from partcheck.jobs.sweep.limits import limits
     from partcheck.jobs.sweep.map import map_of
-    from partcheck.report import records
-    from partcheck.report.answers import limits as answer
+    from partcheck.report.answers.limits import document as answer
+    from partcheck.report.answers.limits.record import record
 
     found = limits(setup, setup.load(load) if load is not None else None)
     drawn = map_of(found, 48, 32) if load is not None else None
-    return rendered(answer, records.limited(found, drawn), found, map_=drawn)
+    return rendered(answer, record(found, drawn), found, map_=drawn)
 
 
 def _vet(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.vet.vet import vet
-    from partcheck.report import records
-    from partcheck.report.answers import vet as answer
+    from partcheck.report.answers.vet import document as answer
+    from partcheck.report.answers.vet.record import record
 
     found = vet(setup, setup.load(load), Asked(**asked))
-    return rendered(answer, records.vetted(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
     from partcheck.jobs.light.brightness import brightness
-    from partcheck.report import records
-    from partcheck.report.answers import brightness as answer
+    from partcheck.report.answers.brightness import document as answer
+    from partcheck.report.answers.brightness.record import record
 
     place = setup.reference(ref)
     found = brightness(setup, place, setup.part(place, part) if part is not None else None)
-    return rendered(answer, records.brightened(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _leds(setup: Setup, ref: str) -> Made:
     from partcheck.jobs.light.brightness import Wanted
     from partcheck.jobs.light.ranking import rank_brightness
-    from partcheck.report import records
-    from partcheck.report.answers import leds as answer
+    from partcheck.report.answers.leds import document as answer
+    from partcheck.report.answers.leds.record import record
 
     found = rank_brightness(setup, setup.reference(ref), Wanted(), 4)
-    return rendered(answer, records.brightness_ranked(found), found)
+    return rendered(answer, record(found), found)
 
 
 def _plan(setup: Setup, load: str, **asked: Any) -> Made:
     from partcheck.jobs.plan.plan import plan
-    from partcheck.report import records
-    from partcheck.report.answers import plan as answer
+    from partcheck.report.answers.plan import document as answer
+    from partcheck.report.answers.plan.record import record
 
     found = plan(setup, setup.load(load), Asked(**asked))
-    return rendered(answer, records.planned(found), found)
+    return rendered(answer, record(found), found)
 
 
 ANSWERS: dict[str, Callable[[Setup], Made]] = {
@@ -188,7 +188,7 @@ def drawn(document: d.Document, record: Any) -> Made:
 
 def _listed(at: Filled) -> Made:
     from partcheck.parts.documents import to_document
-    from partcheck.report.answers.parts import listed
+    from partcheck.report.answers.parts.document import listed
 
     with open_catalog(at.place) as catalog:
         parts = catalog.parts("led")
@@ -197,7 +197,7 @@ def _listed(at: Filled) -> Made:
 
 def _shown(at: Filled) -> Made:
     from partcheck.parts.documents import to_document
-    from partcheck.report.answers.parts import shown
+    from partcheck.report.answers.parts.document import shown
 
     with open_catalog(at.place) as catalog:
         part = catalog.part("MOBY-F60-70")
@@ -206,40 +206,40 @@ def _shown(at: Filled) -> Made:
 
 def _found(at: Filled) -> Made:
     from partcheck.parts.search import Query
-    from partcheck.report import records
-    from partcheck.report.answers.find import found
+    from partcheck.report.answers.find.document import document
+    from partcheck.report.answers.find.record import record
 
     query = Query("mosfet", ["eas >= 1 mJ"], sort=["price"], show=["rds_on.max"])
     with open_catalog(at.place) as catalog:
         answer = catalog.search(query)
-    return drawn(found(answer, str(at.place)), records.found(answer, str(at.place)))
+    return drawn(document(answer, str(at.place)), record(answer, str(at.place)))
 
 
 def _history(at: Filled) -> Made:
-    from partcheck.report import records
-    from partcheck.report.answers.history import told
+    from partcheck.report.answers.history.document import document
+    from partcheck.report.answers.history.record import record
 
     with open_catalog(at.place) as catalog:
         entries = catalog.entries("MOBY-F60-70")
         uses = {identity: catalog.uses(*identity) for identity in entries}
-    return drawn(told(entries, uses, str(at.place)), records.history(entries, uses, str(at.place)))
+    return drawn(document(entries, uses, str(at.place)), record(entries, uses, str(at.place)))
 
 
 def _undo(at: Filled) -> Made:
-    from partcheck.report import records
-    from partcheck.report.answers.history import undone
+    from partcheck.report.answers.history.document import undone
+    from partcheck.report.answers.history.record import undone as undone_record
 
     with open_catalog(at.place) as catalog:
         last = catalog.last_change()
     assert last is not None
-    return drawn(undone(last, False, str(at.place)), records.undone(last, False, str(at.place)))
+    return drawn(undone(last, False, str(at.place)), undone_record(last, False, str(at.place)))
 
 
 def _imported(at: Filled, preview: bool) -> Made:
     from partcheck.jobs.entry.importing import import_parts, read_for_import
     from partcheck.parts.mapping import Mapping, Reading
-    from partcheck.report import records
-    from partcheck.report.answers.importing import imported
+    from partcheck.report.answers.importing.document import document
+    from partcheck.report.answers.importing.record import record
 
     place = at.place
     if not preview:
@@ -251,24 +251,24 @@ def _imported(at: Filled, preview: bool) -> Made:
     made = import_parts(
         at.sheet, found, str(place), "Jo", when, lambda differences: None, reading, rejects, preview=preview
     )
-    return drawn(imported(made, ["led.csv: one column was passed over"]), records.imported(made))
+    return drawn(document(made, ["led.csv: one column was passed over"]), record(made))
 
 
 def _reviewed(at: Filled) -> Made:
     from partcheck.parts.review import review
-    from partcheck.report import records
-    from partcheck.report.answers.review import reviewed
+    from partcheck.report.answers.review.document import document
+    from partcheck.report.answers.review.record import record
 
     with open_catalog(at.place) as catalog:
         parts = catalog.parts("mosfet")
     doubts, where = review(parts, parts), str(at.place)
-    return drawn(reviewed(doubts, len(parts), where), records.reviewed(doubts, len(parts), where))
+    return drawn(document(doubts, len(parts), where), record(doubts, len(parts), where))
 
 
 def _verified(at: Filled) -> Made:
     from partcheck.catalog import look_through
-    from partcheck.report import records
-    from partcheck.report.answers.verify import verified
+    from partcheck.report.answers.verify.document import document
+    from partcheck.report.answers.verify.record import record
 
     place = at.place.with_name("damaged.sqlite")
     shutil.copy(at.place, place)
@@ -276,16 +276,16 @@ def _verified(at: Filled) -> Made:
         raw.execute("UPDATE mosfet SET vds_max = 500000 WHERE id = 3")
     raw.close()
     found, where = look_through(str(place))
-    return drawn(verified(found, where), records.verified(found, where))
+    return drawn(document(found, where), record(found, where))
 
 
 def _accepted(at: Filled) -> Made:
     from partcheck.jobs.decisions.stale import records as look
-    from partcheck.report import records
-    from partcheck.report.answers.decisions import in_full
+    from partcheck.report.answers.decisions.document import in_full
+    from partcheck.report.answers.decisions.record import recorded as recorded_record
 
     found = look(str(at.place), None, 1, False)
-    return drawn(in_full(found.standings[0]), records.recorded(found))
+    return drawn(in_full(found.standings[0]), recorded_record(found))
 
 
 CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {

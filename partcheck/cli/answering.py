@@ -53,10 +53,10 @@ def answered(
 
     def text() -> str:
         if as_json:
-            from partcheck.report import records
+            from partcheck.report.record import to_text
 
             made = record()
-            return made if isinstance(made, str) else records.to_text(made)
+            return made if isinstance(made, str) else to_text(made)
         if as_csv is not None:
             return as_csv()
         from partcheck.report.render import text as render

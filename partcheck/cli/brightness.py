@@ -77,14 +77,14 @@ def brightness(
     code = exit_code(found.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import brightness as answer
+        from partcheck.report.answers.brightness import document as answer
 
         return answer.document(found, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.brightness.record import record
 
-        return records.brightened(found)
+        return record(found)
 
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
@@ -97,17 +97,17 @@ def _ranked(setup: "Setup", place: str, wanted: "Wanted", most: int, form: str, 
     html, markdown = files
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import leds as answer
+        from partcheck.report.answers.leds import document as answer
 
         return answer.document(found, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.leds.record import record
 
-        return records.brightness_ranked(found)
+        return record(found)
 
     def table() -> str:
-        from partcheck.report import leds_sheet
+        from partcheck.report.answers.leds import sheet as leds_sheet
 
         return leds_sheet.text(found)
 

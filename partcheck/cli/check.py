@@ -49,14 +49,14 @@ def check(
     code = exit_code(checked.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import check as answer
+        from partcheck.report.answers.check import document as answer
 
         return answer.document(checked, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.check.record import record
 
-        return records.checked(checked)
+        return record(checked)
 
     def table() -> str:
         from partcheck.report.render import csv

@@ -51,13 +51,13 @@ def explain(
     code = exit_code(explained.judged.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import explain as answer
+        from partcheck.report.answers.explain import document as answer
 
         return answer.document(explained, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.explain.record import record
 
-        return records.explained(explained)
+        return record(explained)
 
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)

@@ -37,7 +37,7 @@ def schema(
 
         made = parts_schema()
     else:
-        from partcheck.report.records import answers_schema
+        from partcheck.report.schema import answers_schema
 
         made = answers_schema()
     return Answer(json.dumps(made, ensure_ascii=False, indent=1))

@@ -53,17 +53,17 @@ def limits(
     code = exit_code(found.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import limits as answer
+        from partcheck.report.answers.limits import document as answer
 
         return answer.document(found, pictures, map_=made)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.limits.record import record
 
-        return records.limited(found, made)
+        return record(found, made)
 
     def table() -> str:
-        from partcheck.report import limits_sheet
+        from partcheck.report.answers.limits import sheet as limits_sheet
 
         return limits_sheet.map_sheet(made) if made is not None else limits_sheet.sheet(found)
 

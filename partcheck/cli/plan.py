@@ -72,14 +72,14 @@ def plan(
         written = write_plan(planned, write) if done else f"{write} was not written, as there is no plan."
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import plan as answer
+        from partcheck.report.answers.plan import document as answer
 
         return answer.document(planned, pictures, written=written)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.plan.record import record
 
-        return records.planned(planned)
+        return record(planned)
 
     made = answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
     return made._replace(notes=(written, *made.notes)) if as_json and written else made

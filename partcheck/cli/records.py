@@ -71,14 +71,14 @@ def accept(
     code = exit_code(decided.candidate.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import decisions
+        from partcheck.report.answers.decisions import document as decisions
 
         return decisions.accepted(decided)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.decisions.record import accepted
 
-        return records.accepted(decided)
+        return accepted(decided)
 
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
@@ -109,19 +109,19 @@ def records_(
     found = look(catalog, board, number, stale)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import decisions
+        from partcheck.report.answers.decisions import document as decisions
 
         return (
             decisions.in_full(found.standings[0]) if number is not None and found.standings else decisions.listed(found)
         )
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.decisions.record import recorded
 
-        return records.recorded(found)
+        return recorded(found)
 
     def table() -> str:
-        from partcheck.report import accepted_sheet
+        from partcheck.report.answers.decisions import sheet as accepted_sheet
 
         return accepted_sheet.text(found)
 

@@ -54,17 +54,17 @@ def swap(
     best = found.verdict if found.candidates else Verdict.FAILS
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import swap as answer
+        from partcheck.report.answers.swap import document as answer
 
         return answer.document(found, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.swap.record import record
 
-        return records.swapped(found)
+        return record(found)
 
     def table() -> str:
-        from partcheck.report import ranking
+        from partcheck.report.answers.swap import sheet as ranking
 
         return ranking.text(found)
 

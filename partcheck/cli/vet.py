@@ -54,13 +54,13 @@ def vet(
     code = exit_code(vetted.verdict)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers import vet as answer
+        from partcheck.report.answers.vet import document as answer
 
         return answer.document(vetted, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.vet.record import record
 
-        return records.vetted(vetted)
+        return record(vetted)
 
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)

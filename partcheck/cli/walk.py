@@ -11,9 +11,9 @@ from partcheck.jobs.swap.swap import swap
 from partcheck.jobs.vet.vet import vet
 from partcheck.parts import read_parts
 from partcheck.report import document as d
-from partcheck.report.answers import check as board_answer
-from partcheck.report.answers import swap as swap_answer
-from partcheck.report.answers import vet as vet_answer
+from partcheck.report.answers.check import document as board_answer
+from partcheck.report.answers.swap import document as swap_answer
+from partcheck.report.answers.vet import document as vet_answer
 from partcheck.report.lines import wrap
 from partcheck.report.render import text
 

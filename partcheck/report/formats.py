@@ -166,7 +166,7 @@ def parts_document() -> str:
 
 def _record_tables() -> Iterator[str]:
     """Every record of an answer, key by key."""
-    from partcheck.report.records import answers_schema
+    from partcheck.report.schema import answers_schema
 
     for name, model in answers_schema()["$defs"].items():
         about = " ".join(str(model.get("description", "")).split())

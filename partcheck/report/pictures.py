@@ -14,7 +14,7 @@ def _limits() -> Picture:
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.sweep.limits import limits
     from partcheck.jobs.sweep.map import map_of
-    from partcheck.report.answers.limits import map_picture
+    from partcheck.report.answers.limits.document import map_picture
 
     samples = folder("catalog_samples")
     found = limits(open_setup(samples / "bottling-bench.toml", [samples]), "FV2")

@@ -13,7 +13,7 @@ import pytest
 from partcheck.api import open_board
 from partcheck.board import board_schema
 from partcheck.parts.schema import parts_schema
-from partcheck.report.records import answers_schema
+from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
 
 Runner = Callable[..., Ran]

@@ -102,7 +102,7 @@ def test_the_finding_stands_first(name: str) -> None:
 def test_no_line_is_wider_than_the_screen(width: int) -> None:
     from partcheck.jobs.check.board import check
     from partcheck.jobs.judge.setup import open_setup
-    from partcheck.report.answers import check as answer
+    from partcheck.report.answers.check import document as answer
     from tests.command import BOARD, SAMPLES
 
     told = answer.document(check(open_setup(BOARD, [SAMPLES])))

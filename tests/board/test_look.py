@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from partcheck.jobs.boards.names import short
-from partcheck.report.records import answers_schema
+from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.project.test_bad_input import BOARD_TEXT
 

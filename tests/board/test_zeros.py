@@ -19,9 +19,9 @@ from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.sweep.limits import limits
 from partcheck.jobs.sweep.map import map_of
 from partcheck.jobs.vet.vet import vet
-from partcheck.report.answers import check as checked_answer
-from partcheck.report.answers import limits as limits_answer
-from partcheck.report.answers import vet as vet_answer
+from partcheck.report.answers.check import document as checked_answer
+from partcheck.report.answers.limits import document as limits_answer
+from partcheck.report.answers.vet import document as vet_answer
 from partcheck.report.render import text as screen
 from partcheck.units import Span
 from tests.command import BOARD, SAMPLES

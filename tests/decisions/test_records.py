@@ -23,7 +23,7 @@ from partcheck.catalog import opening, place
 from partcheck.catalog.migrate import migrate
 from partcheck.errors import CatalogError, UsageError
 from partcheck.report.lines import visible
-from partcheck.report.records import answers_schema
+from partcheck.report.schema import answers_schema
 from tests.command import SAMPLES, Ran, run
 
 Runner = Callable[..., Ran]

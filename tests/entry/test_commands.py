@@ -9,7 +9,7 @@ import pytest
 
 from partcheck.catalog import open_catalog
 from partcheck.cli import asking
-from partcheck.report.records import answers_schema
+from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
 
 Command = Callable[..., Ran]

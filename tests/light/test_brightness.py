@@ -32,10 +32,11 @@ from partcheck.jobs.light.brightness import Brightened, Wanted, brightness, circ
 from partcheck.jobs.light.ranking import rank_brightness
 from partcheck.parts.part import Part, point_table
 from partcheck.physics import light
-from partcheck.report.answers import brightness as one_led
 from partcheck.report.answers import phrases as say
-from partcheck.report.records import answers_schema, brightened
+from partcheck.report.answers.brightness import document as one_led
+from partcheck.report.answers.brightness.record import record as brightened
 from partcheck.report.render import text as screen
+from partcheck.report.schema import answers_schema
 from partcheck.requirement import Verdict
 from partcheck.units import UNITS, show
 from tests.command import BOARD, SAMPLES, Ran, run

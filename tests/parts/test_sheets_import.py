@@ -15,7 +15,7 @@ from partcheck.catalog import open_catalog
 from partcheck.cli.progress import ProgressLine
 from partcheck.errors import CatalogError
 from partcheck.parts.checks import build
-from partcheck.report.records import answers_schema
+from partcheck.report.schema import answers_schema
 from tests.command import SAMPLES, Ran, run
 
 Runner = Callable[..., Ran]

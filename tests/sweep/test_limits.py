@@ -14,9 +14,10 @@ from partcheck.jobs.sweep.boundary import FINE, grid
 from partcheck.jobs.sweep.limits import limits, own_parts
 from partcheck.jobs.sweep.map import channel_map, map_of
 from partcheck.jobs.sweep.quantities import adjustables, load_scaled, rail_voltage
-from partcheck.report import limits_sheet as report
-from partcheck.report import records
-from partcheck.report.answers import limits as answer
+from partcheck.report.answers.limits import document as answer
+from partcheck.report.answers.limits import sheet as report
+from partcheck.report.answers.limits.record import record as limits_record
+from partcheck.report.record import to_text
 from partcheck.report.render import text as screen
 from partcheck.requirement import Verdict
 from tests.boards import SAMPLE, outcomes, situation_of, written
@@ -155,7 +156,7 @@ def test_the_map_names_the_same_whatever_its_grid(setup):
 def test_the_record_and_the_sheets_carry_the_same_numbers(setup):
     one = limits(setup, "FV3")
     made = map_of(one, 12, 6)
-    record = json.loads(records.to_text(records.limited(one, made)))
+    record = json.loads(to_text(limits_record(one, made)))
     current = record["channels"][0]["limits"][0]
     assert current["quantity"] == "load-current" and current["high"] == one.channels[0].limits[0].high
     assert current["high_sets"][0]["key"] == "load.FV3.resistance"

@@ -32,7 +32,7 @@ def list_(
     from partcheck.board import read_board
     from partcheck.cli.codes import refuse_both
     from partcheck.jobs.boards.listing import items
-    from partcheck.report.answers import boards as answer
+    from partcheck.report.answers.boards import document as answer
 
     refuse_both(as_json, as_csv)
     refuse_targets(board, None, None, None, force, html, markdown)
@@ -40,9 +40,9 @@ def list_(
     found = items(file)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.boards.record import listed
 
-        return records.board_listed(file, found)
+        return listed(file, found)
 
     def table() -> str:
         from partcheck.report.render import csv
@@ -70,15 +70,15 @@ def check(
     """
     from partcheck.board import read_board
     from partcheck.jobs.boards.review import review
-    from partcheck.report.answers import boards as answer
+    from partcheck.report.answers.boards import document as answer
 
     refuse_targets(board, None, None, None, force, html, markdown)
     found = review(read_board(board))
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.boards.record import reviewed
 
-        return records.board_reviewed(found)
+        return reviewed(found)
 
     code = 0 if found.complete else 3
     return answered(lambda _: answer.reviewed(found), record, code, as_json=as_json, html=html, markdown=markdown)
@@ -91,7 +91,7 @@ def look(
     """Draw the paths of current on a board: from the source through wires, poles, load and switch, and back."""
     from partcheck.board import read_board
     from partcheck.jobs.boards.wiring import drawn
-    from partcheck.report.answers import boards as answer
+    from partcheck.report.answers.boards import document as answer
 
     refuse_targets(board, None, None, None, force, html, markdown)
     file = read_board(board)
@@ -101,8 +101,8 @@ def look(
         return answer.looked(file, channels, pictures)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.boards.record import looked
 
-        return records.board_looked(file, channels)
+        return looked(file, channels)
 
     return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)

@@ -63,19 +63,19 @@ def find(
         shown = opened.where
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.find import found as answer
+        from partcheck.report.answers.find.document import document as answer
 
         return answer(found, shown)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.find.record import record
 
-        return records.found(found, shown)
+        return record(found, shown)
 
     def table() -> str:
-        from partcheck.report import found_sheet
+        from partcheck.report.answers.find import sheet
 
-        return found_sheet.text(found)
+        return sheet.text(found)
 
     return answered(
         document, record, 0, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown
@@ -102,14 +102,14 @@ def history(
         shown = opened.where
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.history import told
+        from partcheck.report.answers.history.document import document as answer
 
-        return told(found, uses, shown)
+        return answer(found, uses, shown)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.history.record import record
 
-        return records.history(found, uses, shown)
+        return record(found, uses, shown)
 
     return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)
 
@@ -132,7 +132,7 @@ def undo(
     from partcheck.cli.answering import screen
     from partcheck.cli.asking import agrees, now, whoever
     from partcheck.errors import UsageError
-    from partcheck.report.answers.history import undone
+    from partcheck.report.answers.history.document import undone
     from partcheck.report.render import text
 
     who = whoever(by)
@@ -148,9 +148,9 @@ def undo(
             opened.take_back(last.id, who, now())
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.history.record import undone
 
-        return records.undone(last, done, shown)
+        return undone(last, done, shown)
 
     made = answered(
         lambda pictures: undone(last, done, shown), record, 0, as_json=as_json, html=html, markdown=markdown

@@ -41,7 +41,7 @@ def list_(
         where = opened.where
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.parts import listed
+        from partcheck.report.answers.parts.document import listed
 
         return listed(parts, kind, where)
 
@@ -73,7 +73,7 @@ def show(
         found, where = opened.part(number, maker or None), opened.where
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.parts import shown
+        from partcheck.report.answers.parts.document import shown
 
         return shown(found, where)
 

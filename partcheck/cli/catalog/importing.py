@@ -95,21 +95,21 @@ def _answer(done: "Imported", notes: "list[str]", as_json: bool, html: Path | No
     """The report of an import, on this terminal and in the files asked for."""
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.importing import imported
+        from partcheck.report.answers.importing.document import document as answer
 
-        return imported(done, notes)
+        return answer(done, notes)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.importing.record import record
 
-        return records.imported(done)
+        return record(done)
 
     return answered(document, record, 2 if done.bad else 0, as_json=as_json, html=html, markdown=markdown)
 
 
 def _told(done: "Imported", reading: "Reading", answer: Answer) -> Answer:
     """The answer with what was noticed on the way, and what looks doubtful."""
-    from partcheck.report.answers.review import note
+    from partcheck.report.answers.review.document import note
 
     doubtful = note(done.doubts)
     return answer.noting(*(f"partcheck: {said}" for said in reading.notes), *([doubtful] if doubtful else []))
@@ -140,7 +140,7 @@ def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
     import sys
 
     from partcheck.errors import UsageError
-    from partcheck.report.answers.importing import differences
+    from partcheck.report.answers.importing.document import differences
     from partcheck.report.render import text
 
     def agree(found: "list[Difference]") -> None:

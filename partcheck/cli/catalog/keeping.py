@@ -29,14 +29,14 @@ def verify(
     found, where = look_through(catalog)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.verify import verified
+        from partcheck.report.answers.verify.document import document as answer
 
-        return verified(found, where)
+        return answer(found, where)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.verify.record import record
 
-        return records.verified(found, where)
+        return record(found, where)
 
     code = 1 if found.findings else 0
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)

@@ -44,13 +44,13 @@ def review(
         doubts = look(parts, known)
 
     def document(pictures: bool) -> "Document":
-        from partcheck.report.answers.review import reviewed
+        from partcheck.report.answers.review.document import document as answer
 
-        return reviewed(doubts, len(parts), where)
+        return answer(doubts, len(parts), where)
 
     def record() -> object:
-        from partcheck.report import records
+        from partcheck.report.answers.review.record import record
 
-        return records.reviewed(doubts, len(parts), where)
+        return record(doubts, len(parts), where)
 
     return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)

@@ -1,5 +1,18 @@
-"""What each answer tells a person: one module per question makes its document from what the job found.
+"""The answers, one folder per question that a user asks.
 
-``common.py`` has what several of them say: what a requirement needs and has, places worst first, what is not proved
-grouped by the value that is missing, cautions, the policy in force.
+::
+
+    swap/  check/  explain/  vet/  limits/  brightness/  leds/  plan/  decisions/
+                  record.py, document.py, and sheet.py where there is a table for a spreadsheet
+    boards/       of the board file itself
+    parts/  find/  history/  importing/  review/  verify/
+                  of the catalog, the same; parts has no record
+    heads.py      how an answer opens: the verdict, and what to do first
+    common.py     what several answers say: what is asked, places worst first, what is not proved, cautions, the policy
+    catalogued.py what all answers of the catalog have
+    drawn.py      pictures as blocks, drawn only where a page is wanted
+    remedied.py   cures and lookups in words
+    phrases.py    what a requirement needs and has, rounded to the safe side
+
+``document(found, pictures, made_on)`` and ``record(found)`` each take what the job of that question returned.
 """

@@ -6,7 +6,7 @@ from datetime import date
 from partcheck.report import document as d
 
 
-def document(
+def about_catalog(
     job: str,
     title: d.Line,
     where: str,
@@ -32,4 +32,4 @@ def part_name(part_number: str, maker: str) -> d.Line:
     return d.line(d.Name(part_number), " (", d.Name(maker), ")")
 
 
-__all__ = ["document", "part_name"]
+__all__ = ["about_catalog", "part_name"]

@@ -11,7 +11,7 @@ from partcheck.readings.explain import Finding
 from partcheck.readings.trace import assumptions, tell
 from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
-from partcheck.report.remedied import remedies_of
+from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
 from partcheck.units import show
 

@@ -8,7 +8,7 @@ from partcheck.readings.explain import Finding
 from partcheck.report import document as d
 from partcheck.report.answers import common
 from partcheck.report.answers import phrases as say
-from partcheck.report.remedied import remedies_of
+from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:

@@ -187,3 +187,8 @@ __all__ = [
     "to_spare",
     "verdict_word",
 ]
+
+
+def in_sentence(title: str) -> str:
+    """A title inside a sentence; an abbreviation keeps its capitals."""
+    return title if title[:2].isupper() else title[0].lower() + title[1:]

@@ -5,9 +5,17 @@ import io
 from collections.abc import Iterator
 
 from partcheck.report import document as d
-from partcheck.report.records.common import finite
+from partcheck.report.record import finite
 from partcheck.report.render.spans import TIED, line_text
 from partcheck.units import json_unit
+
+RISKY = ("=", "+", "-", "@", "\t", "\r")
+
+
+def cell(value: object) -> str:
+    """A text that no spreadsheet runs as a formula: an apostrophe stands in front of one that it would."""
+    text = "" if value is None or value != value else str(value)
+    return f"'{text}" if text.startswith(RISKY) and not isinstance(value, float) else text
 
 
 class NoTable(ValueError):
@@ -29,14 +37,14 @@ def render(document: d.Document) -> str:
     writer.writerow(head)
     for row in table.rows:
         cells: list[object] = []
-        for cell, is_number in zip(row.cells, numeric, strict=True):
-            number = _only_number(cell)
+        for words, is_number in zip(row.cells, numeric, strict=True):
+            number = _only_number(words)
             if number is not None:
                 exact = finite(number.value, number.unit)
                 cells += ["" if exact is None else repr(exact), json_unit(number.unit)]
             else:
-                words = _safe(line_text(cell).replace(TIED, " "))
-                cells += [words, ""] if is_number else [words]
+                plain = cell(line_text(words).replace(TIED, " "))
+                cells += [plain, ""] if is_number else [plain]
         writer.writerow(cells)
     return out.getvalue().rstrip("\n")
 
@@ -51,8 +59,3 @@ def _tables(blocks: tuple[d.Block, ...]) -> Iterator[d.Table]:
 
 def _only_number(cell: d.Line) -> d.Number | None:
     return cell[0] if len(cell) == 1 and isinstance(cell[0], d.Number) else None
-
-
-def _safe(text: str) -> str:
-    """A text that a spreadsheet would run as a formula, with an apostrophe in front."""
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text

@@ -16,7 +16,7 @@ from partcheck import __version__
 from partcheck.report import document as d
 from partcheck.report.html import mathml
 from partcheck.report.lines import plain
-from partcheck.report.records.common import finite
+from partcheck.report.record import finite
 from partcheck.report.render.spans import tied, verdict_word
 from partcheck.requirement import Verdict
 from partcheck.units import show

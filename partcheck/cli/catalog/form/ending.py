@@ -12,8 +12,8 @@ from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.checks import columns
 from partcheck.parts.documents import from_record, to_record
-from partcheck.report.answers.history import said
-from partcheck.report.answers.parts import sheet
+from partcheck.report.answers.history.document import said
+from partcheck.report.answers.parts.document import sheet
 from partcheck.report.lines import heading, labelled
 from partcheck.report.render import text
 

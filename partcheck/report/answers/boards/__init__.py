@@ -1,0 +1,1 @@
+"""A board file itself: what it is fitted with, what it leaves out, the paths of current that it draws."""

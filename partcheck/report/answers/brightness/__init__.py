@@ -1,0 +1,1 @@
+"""An LED beside the fitted one."""

@@ -1,0 +1,1 @@
+"""Accepted substitutions and what of them is stale."""

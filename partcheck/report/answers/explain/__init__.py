@@ -1,0 +1,1 @@
+"""One part in one place in full."""

@@ -1,0 +1,1 @@
+"""Parts found in the catalog."""

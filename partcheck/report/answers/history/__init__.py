@@ -1,0 +1,1 @@
+"""What happened to parts of the catalog, and undo."""

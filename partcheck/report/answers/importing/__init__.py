@@ -1,0 +1,1 @@
+"""What an import did, or would do."""

@@ -1,0 +1,1 @@
+"""Every known LED for a place."""

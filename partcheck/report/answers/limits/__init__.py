@@ -1,0 +1,1 @@
+"""How far everything may go."""

@@ -1,0 +1,1 @@
+"""Which known parts can stand in at a place."""

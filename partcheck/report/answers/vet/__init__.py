@@ -1,0 +1,1 @@
+"""A load before and after a change."""

@@ -158,6 +158,7 @@ LevelLow = spread("V", 0, MOST_VOLTS)
 Drops = spread("V", 0, MOST_VOLTS)
 Volt = number("V", 0, MOST_VOLTS)
 ReverseVolt = number("V", 0, 1000)
+ReverseLimit = number("V", 1e-4, 1000)
 VoltLimit = number("V", 1e-4, MOST_VOLTS)
 """A limit of none would be met by nothing, and one of next to none is a slip of the pen."""
 

@@ -94,7 +94,17 @@ class Resistive(Load):
         return self
 
 
-class LedString(Load):
+class OneWay(Load):
+    """What the loads state that harm may come to when their current would flow backwards."""
+
+    reverse_limit: f.ReverseLimit | None = Field(
+        None,
+        description="largest voltage backwards that it bears, its switched end over its rail; needed where what hangs "
+        "beside it may lift that end so far",
+    )
+
+
+class LedString(OneWay):
     """LEDs outside the board, behind their own resistor or with a stated current."""
 
     sort: Literal["led-string"]
@@ -108,7 +118,7 @@ class LedString(Load):
         return self
 
 
-class LogicInput(Load):
+class LogicInput(OneWay):
     """The input of another device, pulled down by the channel."""
 
     sort: Literal["logic-input"]
@@ -116,7 +126,7 @@ class LogicInput(Load):
     low_level: f.VoltLimit | None = Field(None, description="highest voltage it still takes for low")
 
 
-class Capacitive(Load):
+class Capacitive(OneWay):
     """Electronics, or anything else with a capacitor at its input: at each start it charges."""
 
     sort: Literal["capacitive"]

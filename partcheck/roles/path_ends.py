@@ -7,6 +7,7 @@ what is told to reach a load is above what is solved.
 
 from typing import Any
 
+from partcheck.operations import keep, prefer
 from partcheck.roles.common import board_role
 
 load = board_role("load", "Load")
@@ -14,6 +15,8 @@ ground = board_role("ground", "Shared return")
 
 load.fact("reaches", "V", "least voltage that reaches the load")
 load.fact("least_voltage", "V", "least voltage at which it works, of a coil with its winding hot")
+load.fact("driven_back", "V", "how far its switched end may stand above its rail")
+load.fact("reverse_limit", "V", "largest voltage backwards that it bears")
 
 ground.fact("lift", "V", "largest voltage over the shared return")
 ground.fact("ground_lift", "V", "largest voltage allowed over the shared return")
@@ -34,6 +37,23 @@ def least_voltage(p: Any, n: Any) -> Any:
     resistance. Poles that the board does not draw are not counted.
     """
     return n.least_voltage, n.reaches
+
+
+@load.requirement(
+    "V",
+    "Kirchhoff's voltage law around the node of its switch; limit of the load",
+    asks=["driven_back"],
+    cure="a switch of its own, a clamp with a lower drop at the coil beside it, or a diode in series",
+)
+def reverse_voltage(p: Any, n: Any) -> Any:
+    """What hangs beside the load on its switch drives it backwards by no more than it bears.
+
+    Asked of strings of LEDs, inputs of other devices and electronics. While the switch is off the highest of the other
+    feeds may hold its node up, with the load's own rail at its least, or absent; when it opens, coils lift it until a
+    clamp conducts. Of LEDs the wave on a cable counts as well.
+    """
+    never = keep(0.0 * n.driven_back, n.driven_back, 0.0 * n.driven_back)
+    return n.driven_back, prefer(never, n.reverse_limit)
 
 
 @ground.requirement(

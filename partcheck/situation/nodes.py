@@ -266,13 +266,16 @@ class Node:
 
     # ---- over a feed
 
-    def above(self, feed: Feed) -> Fact:
+    def above(self, feed: Feed, spikes: bool = True) -> Fact:
         """How far the node may stand above a feed, at any moment, V; not stated where it never does.
 
         While off, the highest of the other feeds holds it up. When the switch opens, the coils lift it: over their
-        own rail by no more than the drop of a clamp that returns to it, whatever that rail does.
+        own rail by no more than the drop of a clamp that returns to it, whatever that rail does. Without ``spikes``
+        what the wave on a cable adds is left out.
         """
         ends = [*self.resting_above(feed), *self._lifted_above(feed)]
+        if spikes:
+            ends += self._spiked_above(feed)
         return highest(ends) if ends else NOT_STATED
 
     def resting_above(self, feed: Feed) -> Iterator[Fact]:
@@ -287,6 +290,8 @@ class Node:
             ends = [self._held_above(unit, feed, beside) for unit in units]
             made = lowest_known(ends) if ends else self._over(self.breakdown(), beside)
             yield combine(made.value, f"{self.switch} opens: {made.source}", made)
+
+    def _spiked_above(self, feed: Feed) -> Iterator[Fact]:
         spike = self._spike()
         if spike.value is not None:
             for other in self.feeds:

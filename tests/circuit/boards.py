@@ -126,7 +126,8 @@ class _Drawing:
             role["base_resistor"] = f"{max(base, 200):.3g} Ω ±5 %"
             if chance.random() < 0.6:
                 role["base_emitter_resistor"] = chance.choice(["10 kΩ ±5 %", "47 kΩ ±5 %"])
-            role["base_resistor_power"] = chance.choice(["31 mW", "63 mW", "0.1 W"])
+            heat = self.logic**2 / float(role["base_resistor"].split()[0])
+            role["base_resistor_power"] = f"{heat * chance.choice([1.05, 1.8, 1.8, 3]):.3g} W"
             self._fit(ref, stock.npn(chance, volts, current, self.policy == "datasheet"), role)
             return
         part = stock.mosfet(chance, volts, current, self.logic * 0.95, self.policy == "datasheet")
@@ -225,6 +226,8 @@ class _Drawing:
                 "duty": chance.choice(["0.1..0.5", "0.3..0.9"]),
             }
             load["edge_limit"] = "50 µs"
+        if sort in ("led-string", "logic-input", "capacitive"):
+            load["reverse_limit"] = chance.choice(["1.5 V", "6 V", "30 V"])
         self._asked(load, volts, light)
         self.made["load"][name] = load
         return name

@@ -58,6 +58,11 @@ def loads(seen: Seen) -> Iterator[Measure]:
         current = np.maximum(np.where(off, _through(still.net, name), 0.0), _through(seen.rested.net, name))
         if load.off_leakage is not None:
             yield Measure("current when off", name, current / load.off_leakage, answers)
+        limit = getattr(load, "reverse_limit", None)
+        if limit is not None:
+            nets = (still.net, seen.opening.net, seen.rested.net)
+            back = -np.min([net.volt(f"load {name} +") - net.volt(f"load {name} -") for net in nets], axis=0)
+            yield Measure("load backwards", name, back / limit, (ref, f"load {name}", *board.clamps_of(name)))
         yield Measure("stays on", name, current / (LIT * _usual(seen, name)), answers)
         if name in seen.release:
             share = seen.release[name] / load.release_time  # type: ignore[union-attr]

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from partcheck.board import parse_board
-from partcheck.jobs.judge.place import judge_place
+from partcheck.jobs.judge.place import judge_link, judge_place
 from partcheck.parts.part import Part, point_table
 from partcheck.policy import BENCH
 from partcheck.readings.explain import Finding
@@ -440,3 +440,56 @@ def test_a_coil_on_another_rail_pushes_through_a_clamp_as_the_switch_opens() -> 
     made = situation(VALVE, ACROSS_LOAD, COIL_24)
     pushed = rail(made, "V12")["back-feed"].compared[0].demand
     assert pushed == pytest.approx(2 * made.load("HEATER").largest.value)  # 25.2 V / 90 Ω for long, and as it opens
+
+
+# ---- loads that one direction suits
+
+
+STRING = (
+    '\n[load.HEATER]\nsort = "led-string"\nrail = "{rail}"\nforward_voltage = "3..4 V"\nresistance = "100 Ω ±5 %"\n'
+)
+INPUT = '\n[load.HEATER]\nsort = "logic-input"\nrail = "{rail}"\ncurrent = "1..2 mA"\n'
+UNIT = '\n[load.HEATER]\nsort = "capacitive"\nrail = "{rail}"\ncurrent = "1..2 mA"\n'
+CABLE = 'cable = { length = "5 m", wire = "0.5 mm²", inductance = "4 µH ±30 %", rating = "2 A" }\n'
+
+
+def backwards(made: Situation) -> Finding | None:
+    """What a load is asked of being driven backwards; None where it is not asked."""
+    for name, role, facts in made.links():
+        if name == "load HEATER":
+            return next((f for f in judge_link(made, name, role, facts).findings if f.id == "reverse-voltage"), None)
+    return None
+
+
+@pytest.mark.parametrize("load", [STRING, INPUT, UNIT], ids=["string", "input", "electronics"])
+def test_a_load_of_one_direction_is_asked_what_hangs_beside_it_does(load: str) -> None:
+    """As an indicator in its place would be, against what the load states that it bears."""
+    stated = load + 'reverse_limit = "5 V"\n'
+    beside = situation(VALVE, ACROSS_LOAD, stated.format(rail="V12"))
+    led = situation(VALVE, ACROSS_LOAD, LAMP.format(feed=ON_12))
+    one = backwards(beside)
+    assert one is not None and one.verdict in GOOD
+    assert one.compared[0].demand == pytest.approx(reverse(led))
+    zener = backwards(situation(VALVE, PAIR, stated.format(rail="V12")))
+    assert zener is not None and zener.verdict is Verdict.FAILS
+    other = backwards(situation(VALVE, ACROSS_LOAD, stated.format(rail="X5")))
+    assert other is not None and other.verdict is Verdict.FAILS and other.compared[0].demand > 7
+
+
+def test_without_a_limit_it_is_unproven_and_names_it() -> None:
+    one = backwards(situation(VALVE, ACROSS_LOAD, STRING.format(rail="V12")))
+    assert one is not None and one.verdict is Verdict.UNPROVEN and "HEATER.reverse_limit" in one.story.missing
+
+
+def test_what_nothing_can_drive_backwards_is_not_asked() -> None:
+    assert backwards(situation(STRING.format(rail="V12"))) is None
+    assert backwards(situation(INPUT.format(rail="V12"), CABLE)) is None
+    assert backwards(situation(HEATER.format(rail="V24"), LAMP.format(feed=ON_5))) is None  # a heater has no direction
+    # what hangs on a lower feed leaves it as it is
+    low = backwards(situation(STRING.format(rail="V12"), LAMP.format(feed=ON_5)))
+    assert low is None or low.verdict in GOOD
+
+
+def test_leds_on_a_cable_are_asked_for_the_wave_on_it() -> None:
+    one = backwards(situation(STRING.format(rail="V12"), CABLE))
+    assert one is not None and one.verdict is Verdict.UNPROVEN and one.compared[0].demand > 5

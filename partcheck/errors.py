@@ -49,7 +49,19 @@ class ValueSlip(PartcheckError):
 
 
 class BoardError(PartcheckError):
-    """A board file that cannot be read, or says something that cannot be built."""
+    """A board file that cannot be read, or says something that cannot be built.
+
+    ``slips`` are the path of each key that is wrong and what is wrong with it, for whoever wrote the file for a user.
+    """
+
+    def __init__(
+        self,
+        sentence: str,
+        details: Sequence[str] = (),
+        slips: Sequence[tuple[tuple[str | int, ...], str]] = (),
+    ) -> None:
+        super().__init__(sentence, details)
+        self.slips = tuple(slips)
 
 
 class PartsError(PartcheckError):

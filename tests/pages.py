@@ -111,6 +111,17 @@ def _plan(setup: Setup, load: str, **asked: Any) -> Made:
     return rendered(answer, record(found), found)
 
 
+def _ask(setup: Setup, topic: str, **typed: str) -> Made:
+    from partcheck.jobs.ask.ask import ask
+    from partcheck.jobs.ask.topics import TOPICS
+    from partcheck.report.answers.ask import document as answer
+    from partcheck.report.answers.ask.record import record
+
+    stated = {name.replace("_", "-"): text for name, text in typed.items()}
+    found = ask(TOPICS[topic], stated, setup.asked.parts, setup.asked.catalog, setup.asked.policy)
+    return rendered(answer, record(found), found)
+
+
 ANSWERS: dict[str, Callable[[Setup], Made]] = {
     "swap": lambda setup: _swap(setup, "Q2"),
     "swap-led": lambda setup: _swap(setup, "D11"),
@@ -125,6 +136,17 @@ ANSWERS: dict[str, Callable[[Setup], Made]] = {
     "vet-as-is": lambda setup: _vet(setup, "light"),
     "brightness": lambda setup: _brightness(setup, "D11", "JUNI-PA12"),
     "leds": lambda setup: _leds(setup, "D11"),
+    "ask": lambda setup: _ask(
+        setup,
+        "mosfet",
+        part="TALQ-30N52",
+        voltage="12 V",
+        resistance="24 Ω",
+        inductance="60 mH",
+        diode="ARFJ-S60A",
+        drive="5 V",
+        gate_resistor="470 Ω",
+    ),
     "plan": lambda setup: _plan(setup, "FV1", voltage="15 V ±5 %", sets=("load.tower.inrush_factor=5",)),
 }
 

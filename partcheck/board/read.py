@@ -131,9 +131,10 @@ def _raise(path: FilePath, text: str, found: list[tuple[Path, Path, str]]) -> No
         if len(wheres) > 1:
             named = f"{_written(place)} ({wheres[0][1]} and {len(wheres) - 1} more)"
         details.append(f"{path}:{line}: {named}: {message}")
+    slips = [(where, message) for where, _, message in found]
     if len(details) == 1:
-        raise BoardError(details[0])
-    raise BoardError(f"{path} has {len(details)} slips; mend each of them", details)
+        raise BoardError(details[0], slips=slips)
+    raise BoardError(f"{path} has {len(details)} slips; mend each of them", details, slips)
 
 
 def _written(where: Path) -> str:

@@ -5,6 +5,7 @@
     app.py        the application, what a command returns, arguments and options that several share
     swap.py  explain.py  check.py  brightness.py  vet.py  limits.py  plan.py  records.py  demo.py  formats.py
                   one command (or two that belong together) each
+    ask/          ask mosfet, ask led ...: one question, no board file
     catalog/      catalog list, show, add, edit, import, export, find, history, review ...; the form
     changing.py   options that change something about a load
     pages.py      answers that also go into files

@@ -87,6 +87,7 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
     swap,  # noqa: F401
     vet,  # noqa: F401
 )
+from partcheck.cli.ask import commands  # noqa: E402, F401
 from partcheck.cli.board import (  # noqa: E402
     group as board_group,  # noqa: F401
 )

@@ -1,6 +1,6 @@
 """Answers that go into files besides the terminal: HTML pages and Markdown."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -25,7 +25,14 @@ def refuse_targets(
     for target in wanted:
         if board is not None and target.is_file() and board.exists() and target.samefile(board):
             raise UsageError(f"{target} is the board file itself; name another file to write the answer in")
-        if said := objection(target, force, _read(board, parts, catalog, policy)):
+    refuse_to_write(force, _read(board, parts, catalog, policy) if wanted else (), *wanted)
+
+
+def refuse_to_write(force: bool, reading: Iterable[Path], *targets: Path | None) -> None:
+    """The same for a command that reads no board file; ``reading`` is what it reads."""
+    wanted, in_use = [target for target in targets if target is not None], list(reading)
+    for target in wanted:
+        if said := objection(target, force, in_use):
             raise UsageError(said)
     if len({target.absolute() for target in wanted}) < len(wanted):
         raise UsageError(f"{wanted[0]} is named for two answers at once; name a file for each")

@@ -2,6 +2,7 @@
 
 ::
 
+    ask/        one question about one part, with no board file
     decisions/  an accepted substitution, and whether it still stands
     light/      another LED: its light, its current, its resistor
     plan/       the smallest set of changes with which the whole board meets

@@ -4,6 +4,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from partcheck.report.answers.ask.record import AskRecord
 from partcheck.report.answers.boards.record import BoardCheckRecord, BoardListRecord, BoardLookRecord
 from partcheck.report.answers.brightness.record import BrightnessRecord
 from partcheck.report.answers.check.record import CheckRecord
@@ -22,6 +23,7 @@ from partcheck.report.answers.vet.record import VetRecord
 
 Answer = (
     CheckRecord
+    | AskRecord
     | ExplainRecord
     | SwapRecord
     | LimitsRecord

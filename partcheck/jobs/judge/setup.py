@@ -171,7 +171,17 @@ def open_setup(
     ``parts`` are files or folders; with none of these and no ``catalog`` the board's own ``parts`` serve, and
     without those the default catalog. Parts written in the board itself are always known.
     """
-    board_file = read_board(board)
+    return setup_of(read_board(board), parts, catalog, policy, given)
+
+
+def setup_of(
+    board_file: BoardFile,
+    parts: Sequence[str | Path] = (),
+    catalog: str | None = None,
+    policy: str | None = None,
+    given: Sequence[Part] = (),
+) -> Setup:
+    """The same for a board that was read already."""
     known = _inline(board_file) + list(given)
     sources = [Path(p) for p in parts]
     if not sources and catalog is None and not given:

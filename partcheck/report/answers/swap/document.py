@@ -39,9 +39,9 @@ def document(swapped: Swapped, pictures: bool = False, made_on: date | None = No
         d.present(
             finding(swapped),
             d.section(
-                "Stand-ins, best first", *_ranking(swapped), *(_strips(swapped) if pictures else ()), anchor="standins"
+                "Stand-ins, best first", *ranking(swapped), *(_strips(swapped) if pictures else ()), anchor="standins"
             ),
-            d.section("What each of them needs", _each(swapped), anchor="each"),
+            d.section("What each of them needs", each(swapped), anchor="each"),
             common.assumed(swapped.setup, [made.judged for made in swapped.candidates]),
             d.section("Fitted now", *_fitted(swapped)),
             d.section("Why the rest fail", *_rest(swapped), anchor="rest"),
@@ -104,7 +104,8 @@ def _none(swapped: Swapped) -> d.Finding:
 # ---- the stand-ins
 
 
-def _ranking(swapped: Swapped) -> tuple[d.Block, ...]:
+def ranking(swapped: Swapped) -> tuple[d.Block, ...]:
+    """The table of stand-ins, why the first is first, and how many were compared."""
     counts = ", ".join(f"{swapped.counts[v]} {v.word}" for v in ORDER)
     compared = d.Paragraph((f"{say.counted(swapped.compared, 'other part')} compared: {counts}.",), quiet=True)
     if not swapped.candidates:
@@ -164,7 +165,7 @@ def _place(swapped: Swapped) -> list[Any]:
     return [schematic.drawn(swapped.situation, swapped.fitted)]
 
 
-def _each(swapped: Swapped) -> d.Facts | None:
+def each(swapped: Swapped) -> d.Facts | None:
     """What each candidate changes, lacks or worsens; one that does none of it fits as drawn."""
     rows = []
     for made in swapped.candidates:
@@ -324,4 +325,4 @@ def _demand_table(judged: Judged) -> d.Table:
     return d.Table("What the board alone fixes of each requirement", columns, tuple(rows))
 
 
-__all__: Sequence[str] = ["document", "finding", "notes", "price", "stock"]
+__all__: Sequence[str] = ["document", "each", "finding", "notes", "price", "ranking", "stock"]

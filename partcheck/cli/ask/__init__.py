@@ -1,0 +1,1 @@
+"""``partcheck ask``: one question about one part, with no board file."""

@@ -22,6 +22,7 @@ The map, from the top; a module knows only what stands below it::
     policy.py       derating policies and their sources
     units/          text to SI number and back
     outputs.py      the one rule for every file that is written
+    stages.py       what long work is doing now, for whoever waits
     errors.py       everything a user can be told to mend
 
 For a notebook: ``from partcheck.api import open_board``.

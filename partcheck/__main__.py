@@ -15,6 +15,7 @@ from typing import NoReturn
 import typer
 
 from partcheck.cli import Answer, app
+from partcheck.cli.progress import watching
 from partcheck.errors import PartcheckError, masked
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
@@ -54,7 +55,8 @@ def main() -> NoReturn:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        answer = app(standalone_mode=False, prog_name="partcheck")
+        with watching():
+            answer = app(standalone_mode=False, prog_name="partcheck")
         if isinstance(answer, Answer):
             code = answer.code
             _print(answer)

@@ -31,6 +31,7 @@ from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.search import Found, Query
+from partcheck.stages import during
 
 _ONE_PAGE = 4096  # bytes: of a database that has no table yet
 
@@ -275,6 +276,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
     return Catalog(engine, place.shown)
 
 
+@during("looking through the catalog")
 def look_through(where: str | Path | None = None) -> tuple[Verified, str]:
     """What is wrong with a catalog, and what it is called; one too damaged to be opened is a finding, too."""
     shown = find_place(where).shown

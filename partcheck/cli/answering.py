@@ -63,4 +63,7 @@ def answered(
 
         return render.render(document(False), *screen())
 
-    return with_pages(Answer(text(), code), html, markdown, page, log)
+    from partcheck.stages import during
+
+    with during("writing the answer"):
+        return with_pages(Answer(text(), code), html, markdown, page, log)

@@ -32,6 +32,7 @@ from partcheck.parts import Part
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
+from partcheck.stages import each
 
 if TYPE_CHECKING:
     from partcheck.catalog import Accepted
@@ -119,7 +120,7 @@ def records(
     if board is not None:
         found = _about(found, board)
     now = Now(address_of(where))
-    standings = [now.standing(record) for record in found]
+    standings = [now.standing(record) for record in each("judging accepted substitutions again", found)]
     kept = tuple(s for s in standings if s.stale or not only_stale)
     return Records(shown, kept, board or "", only_stale)
 

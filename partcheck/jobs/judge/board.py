@@ -2,12 +2,16 @@
 
 from partcheck.jobs.judge.place import Judged, judge_link, judge_place
 from partcheck.situation import Situation
+from partcheck.stages import each
 
 
 def judge_board(situation: Situation) -> tuple[list[Judged], list[Judged]]:
     """Every place and every link of a board."""
-    places = [judge_place(situation, ref) for ref in situation.board.role]
-    links = [judge_link(situation, name, role, facts) for name, role, facts in situation.links()]
+    places = [judge_place(situation, ref) for ref in each("judging places", situation.board.role)]
+    links = [
+        judge_link(situation, name, role, facts)
+        for name, role, facts in each("judging rails, chips and tracks", list(situation.links()))
+    ]
     return places, [link for link in links if link.findings]
 
 

@@ -15,6 +15,7 @@ from partcheck.parts.documents import from_record
 from partcheck.policy import DEFAULT, Policy, find_policy
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
+from partcheck.stages import during
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
@@ -159,6 +160,7 @@ class Setup:
         raise UsageError(f"there is no {KINDS[kind].title.lower()} {name!r} in {self.parts.where}; {hint}")
 
 
+@during("reading board and parts")
 def open_setup(
     board: str | Path,
     parts: Sequence[str | Path] = (),

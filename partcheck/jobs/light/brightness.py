@@ -28,6 +28,7 @@ from partcheck.physics.preferred import at_least, at_most
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle, settle_after
+from partcheck.stages import during
 from partcheck.units import Span, parse
 
 SAME_VALUE = 1e-9
@@ -221,6 +222,7 @@ def fitted_light(setup: Setup, ref: str, wanted: Wanted) -> OperatingPoint | Non
     return None
 
 
+@during("comparing two LEDs")
 def brightness(setup: Setup, ref: str, part: Part | None = None, wanted: Wanted | None = None) -> Brightened:
     """``part``, or the fitted LED, at ``ref``: its light beside the fitted one's, and the resistor for the wanted."""
     wanted = wanted or Wanted()

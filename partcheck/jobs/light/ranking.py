@@ -36,6 +36,7 @@ from partcheck.ranking import ENOUGH, Rank, why
 from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
+from partcheck.stages import during
 
 SHOWN = 8
 MOST = 24
@@ -125,6 +126,7 @@ class BrightnessRanking:
         return max((made.verdict for made in self.ranked), default=Verdict.FAILS)
 
 
+@during("comparing LEDs")
 def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown: int = SHOWN) -> BrightnessRanking:
     """Every known LED for ``ref``, best first; the fitted one among them where another light than its own is wanted."""
     wanted = wanted or Wanted()

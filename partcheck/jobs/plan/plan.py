@@ -24,6 +24,7 @@ from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
+from partcheck.stages import during
 
 
 class Outcome(StrEnum):
@@ -114,6 +115,7 @@ class Planned:
         return self.situation.board
 
 
+@during("looking for a plan")
 def plan(setup: Setup, load: str = "", asked: Asked | None = None, work: int = WORK) -> Planned:
     """Find the smallest plan for a board; with ``load``, for the board with what is asked of it."""
     want = wanted(setup, load, asked) if load and asked is not None else Wanted(load, (), ())

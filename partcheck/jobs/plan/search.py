@@ -38,6 +38,7 @@ from partcheck.readings.explain import Finding
 from partcheck.requirement import Role, Verdict
 from partcheck.situation import Situation
 from partcheck.situation.facts import PlaceFacts
+from partcheck.stages import during
 
 WORK = 1000
 """Places judged at most; a plan found by then is told, with a word that a smaller one was not excluded."""
@@ -124,6 +125,10 @@ class Search:
 
     def run(self) -> Found:
         """Find the smallest plan, or what stands in the way."""
+        with during("searching for the smallest plan", self.work) as self.stage:
+            return self._run()
+
+    def _run(self) -> Found:
         self.root = _Node(self.setup.situation, {}, {}, {})
         self.links = _links(self.root.situation)
         self.left = self.work
@@ -332,6 +337,7 @@ class Search:
 
     def _spend(self, amount: int) -> None:
         self.left -= amount
+        self.stage.done = self.work - self.left
         if self.left < 0:
             raise _Spent
 

@@ -25,6 +25,7 @@ from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle_after
+from partcheck.stages import during
 
 SHOWN = 8
 NEAREST = 3
@@ -152,6 +153,7 @@ class Swapped:
         return max((candidate.verdict for candidate in self.candidates), default=Verdict.FAILS)
 
 
+@during("looking for stand-ins")
 def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     """Find the stand-ins for the part at ``ref``."""
     situation = setup.situation

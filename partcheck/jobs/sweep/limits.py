@@ -15,6 +15,7 @@ from partcheck.jobs.sweep.run import judged
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.paths import rail_of
+from partcheck.stages import during
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ class Limited:
         return not_judged(self.situation.board)
 
 
+@during("looking for the limits")
 def limits(setup: Setup, only: str | None = None) -> Limited:
     """The limits of every channel and of the board; of one channel where ``only`` names its load."""
     situation = setup.situation

@@ -21,6 +21,7 @@ from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.paths import rail_of
 from partcheck.situation.swept import sweep
+from partcheck.stages import during
 
 ROOM = 1.5
 """How far beyond what is allowed, or what is drawn now, a map reaches."""
@@ -74,6 +75,7 @@ def read_grid(text: str) -> tuple[int, int]:
     return int(left), int(right)
 
 
+@during("drawing the map")
 def map_of(found: Limited, columns: int, rows: int) -> ChannelMap:
     """The map of the one channel of a rating sheet: what is allowed, what is drawn now, and some room beyond."""
     channel, situation = found.channels[0], found.situation

@@ -31,6 +31,7 @@ from partcheck.readings.explain import asked as asked_here
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
+from partcheck.stages import during
 from partcheck.units import Span
 
 if TYPE_CHECKING:
@@ -151,6 +152,7 @@ def by_requirement(judged: Sequence[Judged]) -> dict[tuple[str, str], Finding]:
     return {(made.ref, finding.id): finding for made in judged for finding in made.findings}
 
 
+@during("judging the board before and after")
 def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
     """Judge the board as it is and with what is asked of one load."""
     want = wanted(setup, load, asked or Asked())

@@ -6,6 +6,7 @@ from partcheck.parts.part import Part
 from partcheck.parts.review import physics, relations  # noqa: F401  (they declare the rules)
 from partcheck.parts.review.doubts import RULES, Doubt
 from partcheck.parts.review.peers import Peers
+from partcheck.stages import each
 
 
 def review_one(part: Part, peers: Peers | None = None) -> list[Doubt]:
@@ -17,4 +18,4 @@ def review_one(part: Part, peers: Peers | None = None) -> list[Doubt]:
 def review(parts: Sequence[Part], known: Iterable[Part] | None = None) -> list[Doubt]:
     """What is doubtful about these parts, compared with ``known`` (default: with each other)."""
     peers = Peers(parts if known is None else known)
-    return [doubt for part in parts for doubt in review_one(part, peers)]
+    return [doubt for part in each("reviewing parts", parts) for doubt in review_one(part, peers)]

@@ -240,6 +240,17 @@ class Catalog:
             found += self.parts(kind, same)
         return [part for part in found if maker is None or part.maker.casefold() == maker.casefold()]
 
+    def numbers(self, kind: str, beginning: str, most: int) -> list[tuple[str, str]]:
+        """Part numbers, each with its maker, that begin so in any case; of one kind, or of all."""
+        found: list[tuple[str, str]] = []
+        with telling(self.shown), self._engine.connect() as connection:
+            for name in [kind] if kind else KINDS:
+                number, maker = WIDE[name].c.part_number, WIDE[name].c.maker
+                begun = in_lower_case(number).startswith(beginning.encode().lower().decode(), autoescape=True)
+                query = sa.select(number, maker).where(begun).order_by(number).limit(most - len(found))
+                found += [(row.part_number, row.maker) for row in connection.execute(query)]
+        return found
+
     def _numbers(self, kinds: Iterable[str]) -> list[str]:
         with telling(self.shown), self._engine.connect() as connection:
             return [

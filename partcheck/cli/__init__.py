@@ -9,6 +9,7 @@
     catalog/      catalog list, show, add, edit, import, export, find, history, review ...; the form
     changing.py   options that change something about a load
     pages.py      answers that also go into files
+    completing.py what a shell offers at Tab
     asking.py  progress.py  codes.py  walk.py
                   yes or no, a progress line, exit codes, the demo's story
 """

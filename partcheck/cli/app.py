@@ -5,6 +5,8 @@ from typing import Annotated, NamedTuple
 
 import typer
 
+from partcheck.cli import completing
+
 
 class Answer(NamedTuple):
     """What a command has to say: text for standard output, the exit code, notes for standard error."""
@@ -22,17 +24,30 @@ app = typer.Typer(
     name="partcheck",
     help="Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan.",
     rich_markup_mode=None,
-    add_completion=False,
     pretty_exceptions_enable=False,
     no_args_is_help=False,
 )
 
-Board = Annotated[Path, typer.Argument(metavar="BOARD", help="Board file (TOML).", show_default=False)]
-Reference = Annotated[str, typer.Argument(metavar="REF", help="Reference of a place, such as Q3.", show_default=False)]
+Board = Annotated[
+    Path,
+    typer.Argument(metavar="BOARD", help="Board file (TOML).", show_default=False, autocompletion=completing.boards),
+]
+Reference = Annotated[
+    str,
+    typer.Argument(
+        metavar="REF",
+        help="Reference of a place, such as Q3.",
+        show_default=False,
+        autocompletion=completing.references,
+    ),
+]
 PartName = Annotated[
     str | None,
     typer.Argument(
-        metavar="PART", help="Part number, or MAKER:PART; left out: the part fitted there.", show_default=False
+        metavar="PART",
+        help="Part number, or MAKER:PART; left out: the part fitted there.",
+        show_default=False,
+        autocompletion=completing.parts,
     ),
 ]
 PartsFrom = Annotated[
@@ -46,7 +61,12 @@ CatalogAt = Annotated[
     typer.Option("--catalog", help="Catalog file or database URL (default: PARTCHECK_CATALOG, else your own)."),
 ]
 PolicyName = Annotated[
-    str | None, typer.Option("--policy", help="datasheet, bench, ecss, nasa-goddard, or a TOML file of your own.")
+    str | None,
+    typer.Option(
+        "--policy",
+        help="datasheet, bench, ecss, nasa-goddard, or a TOML file of your own.",
+        autocompletion=completing.policies,
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON (see `partcheck schema answers`).")]
 Html = Annotated[

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import (
     Answer,
@@ -30,7 +31,10 @@ Files = tuple[Path | None, Path | None]
 LedName = Annotated[
     str | None,
     typer.Argument(
-        metavar="PART", help="An LED, or MAKER:PART; left out: every known LED, ranked.", show_default=False
+        metavar="PART",
+        help="An LED, or MAKER:PART; left out: every known LED, ranked.",
+        show_default=False,
+        autocompletion=completing.parts,
     ),
 ]
 

@@ -4,7 +4,14 @@ from typing import Annotated
 
 import typer
 
-Load = Annotated[str, typer.Argument(metavar="LOAD", help="Name of a load, such as FV1.", show_default=False)]
+from partcheck.cli import completing
+
+Load = Annotated[
+    str,
+    typer.Argument(
+        metavar="LOAD", help="Name of a load, such as FV1.", show_default=False, autocompletion=completing.loads
+    ),
+]
 Voltage = Annotated[str | None, typer.Option(help="Voltage of the load's rail, as '24 V'.")]
 Current = Annotated[str | None, typer.Option(help="Current of one load, as '0.5 A', at the rail's typical voltage.")]
 Resistance = Annotated[str | None, typer.Option(help="Resistance of one load.")]

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets
@@ -13,7 +14,12 @@ if TYPE_CHECKING:
 
 Load = Annotated[
     str | None,
-    typer.Argument(metavar="LOAD", help="A load: its channel alone, with its map.", show_default=False),
+    typer.Argument(
+        metavar="LOAD",
+        help="A load: its channel alone, with its map.",
+        show_default=False,
+        autocompletion=completing.loads,
+    ),
 ]
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from partcheck.cli import changing as c
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets
@@ -15,7 +16,12 @@ if TYPE_CHECKING:
 
 MayLoad = Annotated[
     str | None,
-    typer.Argument(metavar="LOAD", help="Name of the load of which something is changed.", show_default=False),
+    typer.Argument(
+        metavar="LOAD",
+        help="Name of the load of which something is changed.",
+        show_default=False,
+        autocompletion=completing.loads,
+    ),
 ]
 WriteTo = Annotated[Path | None, typer.Option("--write", metavar="FILE", help="Write the planned board to this file.")]
 

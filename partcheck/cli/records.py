@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import (
     Answer,
@@ -29,7 +30,12 @@ if TYPE_CHECKING:
 def accept(
     board: Board,
     ref: Reference,
-    part: Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)],
+    part: Annotated[
+        str,
+        typer.Argument(
+            metavar="PART", help="Part number, or MAKER:PART.", show_default=False, autocompletion=completing.parts
+        ),
+    ],
     note: Annotated[str, typer.Option(help="Why, or what to watch.")] = "",
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who accepts it (default: your login name).")] = None,
     resistor: Annotated[
@@ -86,7 +92,13 @@ def accept(
 @app.command("records")
 def records_(
     board: Annotated[
-        str | None, typer.Argument(metavar="BOARD", help="Board file or name; left out: all.", show_default=False)
+        str | None,
+        typer.Argument(
+            metavar="BOARD",
+            help="Board file or name; left out: all.",
+            show_default=False,
+            autocompletion=completing.boards,
+        ),
     ] = None,
     number: Annotated[int | None, typer.Option(min=1, max=2**31 - 1, help="Show this one in full.")] = None,
     stale: Annotated[bool, typer.Option("--stale", help="Only those that are stale.")] = False,

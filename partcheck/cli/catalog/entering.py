@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.app import Answer, CatalogAt
 from partcheck.cli.catalog.finding import By, Named
 from partcheck.cli.catalog.group import group
@@ -25,7 +26,12 @@ Boards = Annotated[
 
 @group.command()
 def add(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")],
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.", autocompletion=completing.kinds
+        ),
+    ],
     board: Boards = None,
     catalog: CatalogAt = None,
     by: By = None,

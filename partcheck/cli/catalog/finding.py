@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
@@ -14,12 +15,22 @@ if TYPE_CHECKING:
 
 By = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who does it (default: your login name).")]
 Yes = Annotated[bool, typer.Option("--yes", help="Do it without asking.")]
-Named = Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)]
+Named = Annotated[
+    str,
+    typer.Argument(
+        metavar="PART", help="Part number, or MAKER:PART.", show_default=False, autocompletion=completing.catalog_parts
+    ),
+]
 
 
 @group.command()
 def find(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")] = "",
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.", autocompletion=completing.kinds
+        ),
+    ] = "",
     where: Annotated[
         list[str] | None,
         typer.Option(

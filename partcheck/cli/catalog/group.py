@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown, app
 from partcheck.cli.pages import refuse_targets
@@ -22,7 +23,12 @@ app.add_typer(group, name="catalog")
 
 @group.command("list")
 def list_(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.")] = "",
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.", autocompletion=completing.kinds
+        ),
+    ] = "",
     catalog: CatalogAt = None,
     as_json: AsJson = False,
     html: Html = None,
@@ -57,7 +63,15 @@ def parts_record(parts: "list[Part]") -> str:
 
 @group.command()
 def show(
-    part: Annotated[str, typer.Argument(metavar="PART", help="Part number, or MAKER:PART.", show_default=False)],
+    part: Annotated[
+        str,
+        typer.Argument(
+            metavar="PART",
+            help="Part number, or MAKER:PART.",
+            show_default=False,
+            autocompletion=completing.catalog_parts,
+        ),
+    ],
     catalog: CatalogAt = None,
     as_json: AsJson = False,
     html: Html = None,

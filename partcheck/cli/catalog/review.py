@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown
 from partcheck.cli.catalog.group import group
@@ -16,7 +17,12 @@ if TYPE_CHECKING:
 @group.command()
 def review(
     what: Annotated[
-        str, typer.Argument(metavar="PART|KIND", help="One part, or all of a kind; left out: the whole catalog.")
+        str,
+        typer.Argument(
+            metavar="PART|KIND",
+            help="One part, or all of a kind; left out: the whole catalog.",
+            autocompletion=completing.parts_or_kinds,
+        ),
     ] = "",
     catalog: CatalogAt = None,
     as_json: AsJson = False,

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from partcheck.cli import completing
 from partcheck.cli.app import Answer, CatalogAt, Force
 from partcheck.cli.catalog.group import group
 
@@ -13,7 +14,12 @@ from partcheck.cli.catalog.group import group
 def template(
     kind: Annotated[
         str,
-        typer.Argument(metavar="KIND", help="mosfet, bjt, led, diode, regulator, terminal or all.", show_default=False),
+        typer.Argument(
+            metavar="KIND",
+            help="mosfet, bjt, led, diode, regulator, terminal or all.",
+            show_default=False,
+            autocompletion=completing.kinds,
+        ),
     ],
     target: Annotated[
         Path | None,

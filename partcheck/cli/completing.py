@@ -4,9 +4,6 @@ A board is read as bare TOML and sheets as bare CSV, so that an answer comes at 
 yet, too. Whatever cannot be read offers nothing: a completion never raises, and never waits for a database server.
 """
 
-import csv
-import json
-import tomllib
 from collections.abc import Callable, Iterable, Iterator
 from functools import wraps
 from pathlib import Path
@@ -55,9 +52,17 @@ def _matching(offered: Iterable[tuple[str, str]], incomplete: str) -> Offered:
 
 
 def _board(ctx: typer.Context) -> dict[str, Any]:
-    """The board file named before, as it stands."""
+    """The board file named before, as it stands, ranges and what is ``like`` another written out."""
+    import tomllib
+
     with Path(str(ctx.params["board"])).open("rb") as file:
-        return tomllib.load(file)
+        board = tomllib.load(file)
+    entries = [item for table in ("role", "load") for item in board.get(table, {}).items()]
+    if any(".." in name or "like" in entry for name, entry in entries):
+        from partcheck.board.short import write_out
+
+        return write_out(board).data
+    return board
 
 
 # ---- the board and what stands in it
@@ -140,6 +145,8 @@ def parts_or_kinds(ctx: typer.Context, incomplete: str) -> Offered:
 
 def _in_files(source: Path, kind: str) -> Iterator[tuple[str, str]]:
     """Parts of a kind in sheets (CSV) and documents (JSON); workbooks would take too long to open."""
+    import json
+
     from partcheck.parts.names import sheet_name
 
     for path in sorted(source.iterdir()) if source.is_dir() else [source]:
@@ -152,6 +159,8 @@ def _in_files(source: Path, kind: str) -> Iterator[tuple[str, str]]:
 
 
 def _in_sheet(path: Path) -> Iterator[tuple[str, str]]:
+    import csv
+
     with path.open(encoding="utf-8-sig", newline="") as file:
         rows = csv.reader(file)
         head = [cell.strip().casefold() for cell in next(rows)]

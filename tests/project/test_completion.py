@@ -33,6 +33,13 @@ def test_references_and_loads_are_those_of_the_board_named() -> None:
     assert "D11" in words(completing.indicators(board, "")) and "D3" not in words(completing.indicators(board, ""))
 
 
+def test_ranges_of_a_board_are_written_out(tmp_path: Path) -> None:
+    board = tmp_path / "b.toml"
+    board.write_text('[load."V1..V3"]\nsort = "coil"\n[role."Q1..Q3"]\nrole = "mosfet-switch"\nload = "V{n}"\n')
+    assert words(completing.references(given(board=board), "")) == ["Q1", "Q2", "Q3"]
+    assert completing.loads(given(board=board), "v")[0] == ("V1", "coil")
+
+
 def test_part_numbers_are_of_the_kind_that_the_place_takes_and_from_where_the_command_takes_them() -> None:
     assert "MOBY-F60-70" in words(completing.parts(given(board=BOARD, ref="Q2"), "moby-f"))
     assert words(completing.parts(given(board=BOARD, ref="D11"), "MOBY-F")) == []

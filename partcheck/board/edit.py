@@ -32,7 +32,7 @@ def edited(text: str, changes: Sequence[tuple[Path, object]]) -> str:
         change_data(wanted, path, value)
         text = _set(text, path, value)
     if not same(tomllib.loads(text), wanted):
-        where = ", ".join(_dotted(path) for path, _ in changes)
+        where = ", ".join(dotted(path) for path, _ in changes)
         raise AssertionError(f"the edited text does not read as the old one with {where} changed")
     return mark + text
 
@@ -124,10 +124,10 @@ def _set(text: str, path: Path, value: object) -> str:
             text = _set(text, (*path, i), inner)
         return text
     if written is None and isinstance(path[-1], int):
-        raise AssertionError(f"{_dotted(path)} has a header of its own and cannot become a plain value")
+        raise AssertionError(f"{dotted(path)} has a header of its own and cannot become a plain value")
     if written is None:  # it stands under a header, or as dotted keys, of its own
         return _added(_removed(text, path), path, value)
-    return text[: written.value] + _toml(value) + text[written.end :]
+    return text[: written.value] + toml(value) + text[written.end :]
 
 
 def _added(text: str, path: Path, value: object) -> str:
@@ -166,7 +166,7 @@ def _container(text: str, found: Layout, path: Path) -> tuple[Path, bool]:
             return base, True
         if base in headed:
             return base, False
-    raise AssertionError(f"nothing can take {_dotted(path)}")
+    raise AssertionError(f"nothing can take {dotted(path)}")
 
 
 def _by_dots(found: Layout, path: Path) -> bool:
@@ -183,7 +183,7 @@ def _line_break(text: str) -> str:
 
 
 def _with_statement(text: str, section: Section, rest: Path, value: object) -> str:
-    line = f"{section.indent}{_dotted(rest)} = {_toml(value)}"
+    line = f"{section.indent}{dotted(rest)} = {toml(value)}"
     new = _line_break(text)
     if section.end == 0:
         return line + new + text
@@ -196,7 +196,7 @@ def _with_header(text: str, found: Layout, path: Path) -> str:
     new = _line_break(text)
     names = [step for step in path if isinstance(step, str)]
     listed = isinstance(path[-1], int)
-    header = f"[[{_dotted(tuple(names))}]]" if listed else f"[{_dotted(tuple(names))}]"
+    header = f"[[{dotted(tuple(names))}]]" if listed else f"[{dotted(tuple(names))}]"
     around = next((path[: i + 1] for i in range(len(path) - 1, -1, -1) if isinstance(path[i], int)), ())
     last = [section for section in found.sections if around and section.path[: len(around)] == around]
     if last:
@@ -214,7 +214,7 @@ def _into(text: str, found: Layout, base: Path, rest: Path, value: object) -> st
     if not named and len(rest) > 1:
         for name in reversed(rest[1:]):
             value = {name: value}
-    member = f"{_dotted(rest)} = {_toml(value)}" if named else _toml(value)
+    member = f"{dotted(rest)} = {toml(value)}" if named else toml(value)
     members = [written for written in found.values.values() if written.within == base]
     if not members:
         space = " " if named else ""
@@ -291,11 +291,12 @@ def _member_cut(text: str, found: Layout, written: Written) -> str:
 # ---- TOML of a value --------------------------------------------------------------------------------------
 
 
-def _dotted(path: Path) -> str:
-    return ".".join(str(step) if _BARE.fullmatch(str(step)) else _toml(str(step)) for step in path)
+def dotted(path: Path) -> str:
+    """A key as TOML writes it, its names in quotes where they have to be."""
+    return ".".join(str(step) if _BARE.fullmatch(str(step)) else toml(str(step)) for step in path)
 
 
-def _toml(value: object) -> str:
+def toml(value: object) -> str:
     """A value as TOML, in one line."""
     if isinstance(value, bool):
         return "true" if value else "false"
@@ -306,8 +307,8 @@ def _toml(value: object) -> str:
     if isinstance(value, date | time):
         return value.isoformat()
     if isinstance(value, Mapping):
-        inner = ", ".join(f"{_dotted((name,))} = {_toml(made)}" for name, made in value.items())
+        inner = ", ".join(f"{dotted((name,))} = {toml(made)}" for name, made in value.items())
         return f"{{ {inner} }}" if inner else "{}"
     if isinstance(value, list | tuple):
-        return f"[{', '.join(map(_toml, value))}]"
+        return f"[{', '.join(map(toml, value))}]"
     raise AssertionError(f"a board file cannot state a {type(value).__name__}")

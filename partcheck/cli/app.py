@@ -109,7 +109,7 @@ from partcheck.cli import (  # noqa: E402  (they register their commands)
 )
 from partcheck.cli.ask import commands  # noqa: E402, F401
 from partcheck.cli.board import (  # noqa: E402
-    group as board_group,  # noqa: F401
+    beginning,  # noqa: F401
 )
 from partcheck.cli.catalog import (  # noqa: E402
     entering,  # noqa: F401

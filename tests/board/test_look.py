@@ -10,7 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from partcheck.jobs.boards.names import short
+from partcheck.board.names import short
 from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.project.test_bad_input import BOARD_TEXT

@@ -9,6 +9,7 @@ from partcheck.cli.app import Answer, AsJson, Board, Force, Html, Markdown, app
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
+    from partcheck.board import BoardFile
     from partcheck.report.document import Document
 
 group = typer.Typer(
@@ -24,6 +25,9 @@ def list_(
     board: Board,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="The same table as CSV.")] = False,
+    channels: Annotated[
+        bool, typer.Option("--channels", help="As CSV with a row for each load, as `partcheck board from` reads it.")
+    ] = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,
@@ -37,6 +41,8 @@ def list_(
     refuse_both(as_json, as_csv)
     refuse_targets(board, None, None, None, force, html, markdown)
     file = read_board(board)
+    if channels:
+        return Answer(_channels(file))
     found = items(file)
 
     def record() -> object:
@@ -58,6 +64,22 @@ def list_(
         html=html,
         markdown=markdown,
     )
+
+
+def _channels(file: "BoardFile") -> str:
+    import csv
+    import io
+
+    from partcheck.jobs.boards.channel_sheet import WORDS, rows_of
+    from partcheck.parts.grid import guarded
+
+    out = io.StringIO()
+    rows = rows_of(file)
+    names = [name for name in WORDS if any(row[name] for row in rows)]
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([name.replace("_", " ").capitalize() for name in names])
+    writer.writerows([[guarded(row[name]) for name in names] for row in rows])
+    return out.getvalue().rstrip("\n")
 
 
 @group.command()

@@ -13,7 +13,7 @@ from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 
-_SPARED = {"edge_time", "upper_resistor", "lower_resistor", "theta_ja"}
+_SPARED = {"edge_time", "reverse_limit", "upper_resistor", "lower_resistor", "theta_ja"}
 """Keys that may be asked for and seldom are: whether they are rests on the part."""
 
 

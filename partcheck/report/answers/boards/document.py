@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from partcheck.board import BoardFile
+from partcheck.board.names import numbered, short
 from partcheck.jobs.boards.listing import Item
-from partcheck.jobs.boards.names import numbered, short
 from partcheck.jobs.boards.review import LeftOut, Reviewed
 from partcheck.jobs.boards.wiring import Alike, Stop
 from partcheck.report import document as d
@@ -103,7 +103,8 @@ def _together(left_out: Sequence[LeftOut]) -> Iterator[tuple[str, LeftOut]]:
         known = numbered(entry)
         groups.setdefault((known[0] if known is not None else entry, key, made.meaning), []).append(made)
     for (_, key, meaning), members in groups.items():
-        entries = short([made.key.rpartition(".")[0] for made in members])
+        table = members[0].key.partition(".")[0]
+        entries = f"{table}.{short([made.key.split('.', 1)[1].rpartition('.')[0] for made in members])}"
         places = tuple(dict.fromkeys(place for made in members for place in made.places))
         yield f"{entries}: {key}" if len(members) > 1 else members[0].key, LeftOut(key, meaning, places)
 

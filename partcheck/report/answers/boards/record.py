@@ -66,7 +66,7 @@ class StopRecord(Record):
     states: list[str]
 
 
-class ChannelRecord(Record):
+class CurrentPathRecord(Record):
     """A load, or a lamp that hangs on none, and the way of its current."""
 
     load: str
@@ -80,7 +80,7 @@ class BoardLookRecord(BoardRecord):
     """The paths of current that a board draws."""
 
     job: Literal["board look"] = "board look"
-    channels: list[ChannelRecord]
+    channels: list[CurrentPathRecord]
 
 
 def _head(board_file: BoardFile) -> dict[str, Any]:
@@ -117,8 +117,8 @@ def looked(board_file: BoardFile, channels: Sequence[Alike]) -> BoardLookRecord:
     )
 
 
-def _channel(made: Channel) -> ChannelRecord:
-    return ChannelRecord(
+def _channel(made: Channel) -> CurrentPathRecord:
+    return CurrentPathRecord(
         load=made.name,
         path=[_stop(stop) for stop in made.stops],
         clamps=[_stop(stop) for stop in made.clamps],

@@ -1,0 +1,173 @@
+"""A channel as people list it, one row each, and the keys of a board file that such a row states."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from partcheck.board import fields as f
+from partcheck.errors import ValueSlip
+from partcheck.units import parse_span, show
+
+SORTS = {
+    "coil": ("coil", "valve", "solenoid", "relay", "contactor", "magnet", "brake", "clutch"),
+    "motor": ("motor", "pump", "fan", "stirrer", "blower", "conveyor"),
+    "lamp": ("lamp", "bulb", "filament"),
+    "led-string": ("led-string", "led string", "led strip", "led", "light strip", "beacon"),
+    "logic-input": ("logic-input", "logic input", "input", "plc", "signal"),
+    "resistive": ("resistive", "heater", "resistor", "cartridge", "heating"),
+}
+"""Words by which the sort of a load is known; the first is the format's own."""
+SWITCHES = {"mosfet-switch": ("mosfet", "fet", "nmos"), "npn-sink": ("npn", "bjt", "bipolar")}
+NONE = ("-", "–", "—", "none", "no", "n/a", "na")
+
+
+class NotSo(ValueError):
+    """What was stated cannot stand; the sentence says why and what to write instead."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a value of a channel must be: the type of the board's field, and what is assumed where it is left out.
+
+    ``spread`` is added to a value that states no tolerance; that is assumed, too.
+    """
+
+    meaning: str
+    takes: Any = None
+    unit: str = ""
+    spread: str = ""
+    otherwise: str = ""
+    example: str = ""
+
+
+VALUES = {
+    "load": Wanted("name of the load", example="FV1"),
+    "sort": Wanted(
+        "what it is: coil (valve, relay), motor, lamp, led-string, logic-input or resistive", example="valve"
+    ),
+    "voltage": Wanted("voltage of its supply", f.RailVolts, "V", "±10 %", example="12 V ±5 %"),
+    "current": Wanted("current of one", f.Drawn, "A", "±10 %", example="0.33 A"),
+    "resistance": Wanted("resistance, of a winding at 20 °C", f.Resistor, "Ω", "±10 %", example="36 Ω ±8 %"),
+    "inductance": Wanted("inductance of a coil or motor", f.Henry, "H", "±30 %", example="60 mH ±20 %"),
+    "stall_current": Wanted("current of a motor with its shaft held", f.AmpereLimit, "A", example="3 A"),
+    "rate": Wanted("how often it is switched off", f.Rate, "1/s", otherwise="1 /s", example="1 /s"),
+    "cable_length": Wanted("length of its cable, one way", f.CableLength, "m", example="3 m"),
+    "wire": Wanted("cross-section of its cable", f.Wire, "m²", otherwise="0.5 mm²", example="0.75 mm²"),
+    "switch": Wanted("part that switches it", example="TALQ-30N52"),
+    "switch_kind": Wanted("mosfet or npn", otherwise="mosfet", example="mosfet"),
+    "drive": Wanted("logic output that turns it on", example="OUT1"),
+    "resistor": Wanted("gate or base resistor", f.Resistor, "Ω", "±5 %", example="470 Ω"),
+    "hold_off": Wanted("pull-down or base-emitter resistor", f.Resistor, "Ω", "±5 %", example="100 kΩ"),
+    "clamp": Wanted("diode across the load", example="ARFJ-S60A"),
+    "indicator": Wanted("LED beside the load", example="HOLL-3A60"),
+    "indicator_resistor": Wanted("resistor of that LED", f.Resistor, "Ω", "±5 %", example="2.7 kΩ"),
+    "terminal": Wanted("terminal: its part, or a reference with its poles as in J2-3,4", example="J2-3,4"),
+}
+NEEDED = ("load", "voltage")
+ASSUMED_LAMP = {"inrush_factor": 15, "inrush_time": "0.1 s"}
+"""A cold filament draws 10 to 15 times its hot current, for some tens of milliseconds (common practice, no source)."""
+
+
+@dataclass
+class Channel:
+    """One channel: its values as a board file writes them, and of which of them it was assumed what."""
+
+    values: dict[str, str] = field(default_factory=dict)
+    assumed: dict[str, str] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> str:
+        return self.values.get(name, "")
+
+    def put(self, name: str, text: str) -> None:
+        """State a value; :class:`NotSo` where it cannot stand. An empty text and ``-`` state nothing."""
+        text = " ".join(text.split())
+        self.values.pop(name, None)
+        self.assumed.pop(name, None)
+        if not text or text.casefold() in NONE:
+            return
+        if name == "sort":
+            text = _known(text, SORTS, "sort of load")
+        elif name == "switch_kind":
+            text = _known(text, SWITCHES, "switch")
+        self.values[name], spread = checked(VALUES[name], text)
+        if spread:
+            self.assumed[name] = f"{spread} assumed"
+
+    def complete(self) -> None:
+        """Assume what is left out and can be; :class:`NotSo` where what is left out is needed."""
+        for name in NEEDED:
+            if not self[name]:
+                raise NotSo(f"{name} is missing ({VALUES[name].meaning}); state it")
+        if not self["sort"]:
+            self.values["sort"] = _guessed(self)
+            self.assumed["sort"] = "assumed by its name and values"
+        if not self["switch_kind"]:
+            self.values["switch_kind"] = "mosfet-switch"
+        sort = self["sort"]
+        if sort == "coil" and not self["resistance"]:
+            self._winding()
+        if sort in ("lamp", "led-string", "logic-input", "motor") and not self["current"]:
+            raise NotSo(f"current is missing; a {sort} states what it draws")
+        if sort == "motor" and not self["stall_current"]:
+            raise NotSo("stall_current is missing (stall current); a motor states what it draws with its shaft held")
+        if sort == "resistive" and not self["resistance"] and not self["current"]:
+            raise NotSo("resistance or current is missing; state one of them")
+        if self["indicator"] and not self["indicator_resistor"]:
+            raise NotSo(f"indicator_resistor is missing; the LED {self['indicator']} stands behind one")
+        if self["switch_kind"] == "npn-sink" and not self["resistor"]:
+            raise NotSo("resistor is missing; an NPN has a base resistor")
+        for name, wanted in (("rate", sort == "coil"), ("wire", bool(self["cable_length"]))):
+            if wanted and not self[name]:
+                self.values[name] = VALUES[name].otherwise
+                self.assumed[name] = "assumed"
+
+    def _winding(self) -> None:
+        """The winding by the current it draws at its voltage, as labels state both."""
+        if not self["current"]:
+            raise NotSo("resistance is missing; a coil states it, or the current it draws")
+        volts, drawn = parse_span(self["voltage"], "V"), parse_span(self["current"], "A")
+        ends = (volts.typ / drawn.max, volts.typ / drawn.typ, volts.typ / drawn.min)
+        self.values["resistance"] = "..".join(f"{end:.4g}" for end in ends) + " Ω"
+        self.assumed["resistance"] = f"assumed: {show(volts.typ, 'V')} over {self.values.pop('current')}, at 20 °C"
+        self.assumed.pop("current", None)
+
+
+def checked(wanted: Wanted, text: str) -> tuple[str, str]:
+    """A value as a board file writes it, and the tolerance that was added; :class:`NotSo` where it cannot stand."""
+    if wanted.takes is None:
+        return text, ""
+    spread = ""
+    if wanted.spread:
+        try:
+            spread = wanted.spread if parse_span(text, wanted.unit).exact else ""
+        except ValueSlip as slip:
+            raise NotSo(str(slip)) from None
+    made = f"{text} {spread}".strip()
+    try:
+        TypeAdapter(wanted.takes).validate_python(made)
+    except ValidationError as slips:
+        raise NotSo(str(slips.errors()[0]["msg"]).removeprefix("Value error, ")) from None
+    return made, spread
+
+
+def _known(text: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
+    """The format's own word for one of the trade's."""
+    plain = text.casefold().replace("_", " ").strip()
+    for own, words in known.items():
+        if plain in (own, *words) or plain.rstrip("s") in words:
+            return own
+    usual = ", ".join(words[0] for words in known.values())
+    raise NotSo(f"{text!r} is not a known {what}; write one of {usual}")
+
+
+def _guessed(channel: Channel) -> str:
+    """The sort of a load by its name, else by what it states: an inductance makes a coil."""
+    name = channel["load"].casefold()
+    for own, words in SORTS.items():
+        if any(word in name for word in words):
+            return own
+    if channel["stall_current"]:
+        return "motor"
+    return "coil" if channel["inductance"] else "resistive"

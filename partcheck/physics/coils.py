@@ -237,3 +237,19 @@ def average_freewheel(current: Number, duty: Number) -> Number:
     1.5
     """
     return current * (1 - duty)
+
+
+def chopped_peak(direct: Number, duty: Number, pulses: Number) -> Number:
+    """Highest current in A of a coil that is chopped for long and flows on through a diode while off.
+
+    ``direct`` I (A): rail over resistance, what it would draw without a break; ``duty`` d the share of the time on;
+    ``pulses`` x = R/(L·f): the period over its time constant. Result I·(1 − e^(−d·x))/(1 − e^(−x)), between d·I and
+    I: it grows towards I while on, and dies towards nothing while off. What the diode drops makes it less; a larger
+    resistance or inductance too, and a smaller duty.
+    Source: periodic solution of L di/dt + R·i = v (derivation; tests/situation/test_holding.py integrates it).
+
+    >>> round(chopped_peak(1.0, 0.4, 0.1), 4)
+    0.412
+    """
+    made: Number = direct * (1 - exp(0 - duty * pulses)) / (1 - exp(0 - pulses))
+    return made

@@ -14,6 +14,7 @@ from typing import Any
 
 from partcheck.operations import assume, keep, larger, none_stated, prefer, smaller, sqrt
 from partcheck.physics import switching
+from partcheck.points import least
 
 SPREAD = 0.1
 """Share by which the swing from threshold to plateau may differ from the typical one."""
@@ -79,13 +80,28 @@ def turn_off(p: Any, n: Any, current: Any) -> Any:
     threshold = prefer(p.vgs_th_hot, p.vgs_th_hot_ceiling)
     share = smaller(0.5 * current / p.plateau_id, 1.0)
     plateau = prefer(threshold + (1.0 - SPREAD) * swing(p, share), threshold)
-    flat = prefer(p.vgs_th_min + (1.0 - SPREAD) * swing(p, 1.0), p.vgs_th_min)
-    parts = MARGIN * (p.qgs_max + p.qgd_max) * n.drive_high_max / flat
-    charge = prefer(parts, TOTAL_MARGIN * p.qg_max * n.drive_high_max / p.rds_on_vgs)
-    volts = plateau - n.gate_low_max
-    capacitance = assume(keep(charge / volts, 0.0 * volts, volts), n.assumed_gate_capacitance)
+    capacitance = assume(_gate_capacitance(p, n, plateau, p.rds_on_vgs), n.assumed_gate_capacitance)
     ahead = assume(n.source_max + p.gate_resistance_inside, n.assumed_drive_resistance)
     return capacitance * (ahead + n.gate_resistor_max)
+
+
+def turn_off_bound(p: Any, n: Any) -> Any:
+    """No less than :func:`turn_off` at any smaller current, with the drive's own edge; nothing is assumed of the gate.
+
+    The plateau is as low as the hot threshold, and the charge that of the lowest stated gate voltage.
+    """
+    threshold = prefer(p.vgs_th_hot, p.vgs_th_hot_ceiling)
+    lowest = least(p.rds_on, lambda row: keep(row.vgs, row.max, row.max))
+    return _gate_capacitance(p, n, threshold, lowest) * resistance(p, n) + n.drive_edge
+
+
+def _gate_capacitance(p: Any, n: Any, plateau: Any, vgs: Any) -> Any:
+    """All of the charge at the highest level over what the lowest ``plateau`` leaves; else of the total at ``vgs``."""
+    flat = prefer(p.vgs_th_min + (1.0 - SPREAD) * swing(p, 1.0), p.vgs_th_min)
+    parts = MARGIN * (p.qgs_max + p.qgd_max) * n.drive_high_max / flat
+    charge = prefer(parts, TOTAL_MARGIN * p.qg_max * n.drive_high_max / vgs)
+    volts = plateau - n.gate_low_max
+    return keep(charge / volts, 0.0 * volts, volts)
 
 
 def turn_on(p: Any, n: Any, current: Any) -> Any:

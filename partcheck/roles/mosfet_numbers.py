@@ -174,6 +174,12 @@ def turn_off_time(p: Any, n: Any) -> Any:
     return edges.turn_off(p, n, n.load_current)
 
 
+@quantity("s")
+def turn_off_bound(p: Any, n: Any) -> Any:
+    """No less than that time at any smaller current: how far a pulse of chopping is lengthened."""
+    return edges.turn_off_bound(p, n)
+
+
 @quantity("J")
 def avalanche_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""

@@ -23,7 +23,7 @@ from partcheck.requirement import Fact
 from partcheck.situation.copper import Run, cable_resistance, track_resistance
 from partcheck.situation.facts import NOT_STATED, combine, total
 from partcheck.situation.loads import cold_resistance
-from partcheck.situation.many import at_least, highest, ratio, show
+from partcheck.situation.many import at_least, highest, lowest, ratio, show
 from partcheck.situation.paths import pole_label, rail_of, rails_behind
 from partcheck.situation.sums import Item, all_load_peak, rail_items, return_items, sum_at_once
 
@@ -74,8 +74,12 @@ class Moment:
     def own(self) -> Fact:
         """Current of the load itself, A: stalled, but past its inrush; of a coil that must pull in, hot."""
         assert self.load is not None
-        largest = self.situation.load(self.load).largest
-        return self._when_lowest(self.load, largest, hot=True)
+        state = self.situation.load(self.load)
+        if state.direct.value is None:
+            return self._when_lowest(self.load, state.largest, hot=True)
+        # hot, the ripple of a chopped coil is a larger share of less: it draws no more than cold, nor than unchopped
+        unbroken = self._when_lowest(self.load, state.direct, hot=True)
+        return lowest([self._when_lowest(self.load, state.largest), unbroken])
 
     def _item(self, item: Item) -> Item:
         owner, label, fact = item

@@ -10,14 +10,17 @@ from partcheck.operations import NAN
 from partcheck.physics import coils
 from partcheck.requirement import Fact
 from partcheck.situation.capacitive import charging
-from partcheck.situation.chopping import chopping_of, rate_of
+from partcheck.situation.chopping import Chopping, chopping_of, rate_of
 from partcheck.situation.facts import NOT_STATED, combine, total
+from partcheck.situation.holding import flows_on, held
 from partcheck.situation.many import at_least, largest_of, show
 from partcheck.units import Span
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
 
+Currents = tuple[Callable[[], Fact], Fact, Fact]
+"""Least (when asked for), typical and largest current of one load, A."""
 ALWAYS = Span(1.0, 1.0, 1.0)
 """Duty of what is not chopped."""
 
@@ -28,7 +31,8 @@ class LoadState:
 
     ``largest`` counts a motor as stalled; ``heating`` is the largest current that lasts; ``inrush`` the largest
     for ``inrush_time``. ``resistance`` is the least of a winding (cold, low tolerance), of the group in parallel.
-    ``recharges`` says that each pulse of a chopping begins with an inrush.
+    ``recharges`` says that each pulse of a chopping begins with an inrush. ``direct`` is what it would draw without a
+    break, where ``largest`` is less because its current flows on while it is chopped.
     """
 
     name: str
@@ -46,6 +50,7 @@ class LoadState:
     frequency: float = 0.0
     rate: Any = None
     recharges: bool = False
+    direct: Fact = NOT_STATED
 
     @property
     def least(self) -> Fact:
@@ -89,7 +94,10 @@ def load_state(situation: "Situation", name: str) -> LoadState:
 
 def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     rail = situation.rail(load.rail)
-    one = _currents(situation, name, load, rail)
+    chopped = chopping_of(situation, name)
+    one, direct = _currents(situation, name, load, rail), NOT_STATED
+    if chopped is not None and flows_on(situation, name):
+        direct, one = one[2], _held(situation, name, chopped, one)
     extra = load.extra_current
     more = [(f"{name}.extra_current", Fact(value, "")) for value in (extra or (0.0, 0.0, 0.0))]
     count = load.count
@@ -106,7 +114,6 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     def least() -> Fact:
         return group(one[0](), more[0])
 
-    chopped = chopping_of(situation, name)
     duty = chopped.duty if chopped else ALWAYS
     frequency = chopped.frequency if chopped else 0.0
     heating, inrush, inrush_time = largest, NOT_STATED, NOT_STATED
@@ -141,11 +148,24 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
             inductance_typical = Fact(load.inductance.typ / count, f"{name}.inductance")
     return LoadState(
         name, largest, typical, least, heating, inrush, inrush_time, inductive, inductance, inductance_typical,
-        resistance, duty, frequency, rate, recharges,
+        resistance, duty, frequency, rate, recharges, group(direct, more[2]) if direct.value is not None else direct,
     )  # fmt: skip
 
 
-def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> tuple[Callable[[], Fact], Fact, Fact]:
+def _held(situation: "Situation", name: str, chopped: Chopping, one: "Currents") -> "Currents":
+    """The currents of one coil that flows on while chopped, at the duty of each corner; the largest with ripple."""
+    least, typical, direct = one
+    low = chopped.duty.min if chopped.duty.min > 0 else chopped.duty.typ  # a duty of none says that it may be off
+
+    def share(fact: Fact, duty: float) -> Fact:
+        return combine(fact.value * duty, f"{show(duty, '')} of {fact.source}", fact)
+
+    ohms, _ = cold_resistance(situation.board.load[name], situation)  # type: ignore[arg-type]
+    largest = held(situation, name, chopped, direct, ohms)
+    return lambda: share(least(), low), share(typical, chopped.duty.typ), largest
+
+
+def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> "Currents":
     """Least (when asked for), typical and largest current of one."""
     if isinstance(load, Motor):
         largest = Fact(load.stall_current, f"{name}.stall_current")

@@ -8,6 +8,7 @@ largest currents.
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from partcheck.board import Board
@@ -62,6 +63,15 @@ class Situation:
         self._of_place: dict[str, list[tuple[str, ...]]] = {}
         self._sorted = 0
         """So many of what was made are sorted by place; what is made later stands behind them."""
+        self.is_unbroken = False
+        """True where every chopped coil counts with its direct current."""
+
+    @cached_property
+    def unbroken(self) -> "Situation":
+        """The same board in the same air with every chopped coil counted as if it were on without a break."""
+        made = self.again(self.inside_rise)
+        made.is_unbroken = True
+        return made
 
     def once(self, key: tuple[str, ...], make: Callable[[], Any]) -> Any:
         """Make a value when it is first asked for, and remember which places' parts it rests on."""

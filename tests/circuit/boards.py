@@ -222,7 +222,7 @@ class _Drawing:
             load["rate"] = chance.choice([0.01, 0.2, 2])
         if sort in ("coil", "motor", "resistive") and chance.random() < 0.15:
             load["chopped"] = {
-                "frequency": f"{chance.choice([0.01, 0.5, 20, 400])} Hz",
+                "frequency": f"{chance.choice([0.01, 0.5, 20, 400, 4000])} Hz",
                 "duty": chance.choice(["0.1..0.5", "0.3..0.9"]),
             }
             load["edge_limit"] = "50 µs"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from partcheck.board.loads import Coil
 from partcheck.board.roles import Terminal
 from tests.circuit.heat import Ladder, chopping, start_of, with_starts
 from tests.circuit.solver import Seen, Solved
@@ -60,8 +61,23 @@ def _of_load(seen: Seen, name: str, running: Solved, starting: Solved) -> Array:
     chopped = chopping(seen.wiring.board, ref)
     if chopped is not None:
         duty = seen.wiring.draws.of(f"{ref} duty", chopped.duty)
-        squares = squares * duty**2 if chopped.frequency > 1 / WARMS_IN[0] else squares * duty
+        load = seen.wiring.board.load[name]
+        if isinstance(load, Coil) and np.any(seen.wiring.flowing(name) < 1.0):
+            # its mean current flows all the time through a cable with the clamp at the board
+            squares = squares * (
+                np.minimum(duty / seen.wiring.flowing(name), 1.0) ** 2 if _near(seen, name) else duty**2
+            )
+        elif chopped.frequency > 1 / WARMS_IN[0]:
+            squares = squares * duty**2
+        else:
+            squares = squares * duty
     return np.sqrt(squares)
+
+
+def _near(seen: Seen, name: str) -> bool:
+    """True where every clamp of a load sits at the board."""
+    board = seen.wiring.board
+    return all(board.role[ref].position == "board" for ref in board.clamps_of(name))  # type: ignore[union-attr]
 
 
 def _of_rail(seen: Seen, name: str, running: Solved, starting: Solved) -> Array:

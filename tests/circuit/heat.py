@@ -143,7 +143,8 @@ def _clamp_heat(seen: Seen, ref: str, role: Clamp) -> Array:
     duty = seen.wiring.draws.of(f"{switch} duty", chopped.duty)
     names = [f"{ref} {part}" for part in ("forward", "backward") if f"{ref} {part}" in seen.opening.net.elements]
     freely = np.sum([np.maximum(seen.opening.net.across(n) * seen.opening.net.currents[n], 0.0) for n in names], axis=0)
-    return leak + np.where(flowing, 0.9 * freely * duty * (1 - duty), seen.energy.get(ref, 0.0) * chopped.frequency)
+    share = 0.9 * (1 - duty) if isinstance(load, Coil) else 0.9 * duty * (1 - duty)
+    return leak + np.where(flowing, freely * share, seen.energy.get(ref, 0.0) * chopped.frequency)
 
 
 def with_starts(seen: Seen, starts: bool) -> Solved:
@@ -200,13 +201,13 @@ def _switch_peak(seen: Seen, ref: str, path: Ladder, running: Solved, starting: 
 
 
 def _share(seen: Seen, ref: str, chopped: Chopped) -> Array:
-    """Share of the direct current that a chopped coil keeps, where its current flows on through the time off."""
+    """Share of the direct current that a chopped motor or unclamped coil keeps, where its current flows on."""
     wiring, made = seen.wiring, np.ones(seen.wiring.draws.size)
     duty = wiring.draws.of(f"{ref} duty", chopped.duty)
     for name in wiring.board.role[ref].load:  # type: ignore[union-attr]
         load = wiring.board.load.get(name)
         henries = inductance(wiring, name) if load is not None else None
-        if isinstance(load, Coil) and henries is not None:
+        if isinstance(load, Coil) and henries is not None and not any(True for _ in wiring.board.clamps_of(name)):
             slow = henries / (wiring.winding(name) / load.count) * chopped.frequency > 1.0
             made = np.where(slow, np.minimum(made, duty), made)
     return made

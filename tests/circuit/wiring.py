@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
+from partcheck.board.loads import Capacitive, Chopped, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.models import Board
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, Regulator, Terminal
 from partcheck.parts import Part
@@ -238,7 +238,7 @@ class Wiring:
         starting = state.starting.get(name, np.zeros(draws.size, bool))
         top = self._rail_top(load.rail)
         if isinstance(load, Coil) and load.current is None:
-            net.resistor(name, near, far, self.winding(name) / count)
+            net.resistor(name, near, far, self.winding(name) / count / self.flowing(name))
         elif isinstance(load, Lamp):
             current = draws.of(f"{name} current", load.current)
             current = np.where(starting, current * load.inrush_factor, current)
@@ -263,6 +263,21 @@ class Wiring:
                 net.resistor(f"{name} pull-up", near, far, 1e7)
         else:
             net.resistor(name, near, far, draws.of(f"{name} ohms", load.resistance) / count)
+
+    def flowing(self, name: str) -> Array:
+        """Share of rail over resistance to which a chopped coil rises in each pulse, its current flowing on meanwhile.
+
+        In the periodic state the current rises by (1 - i) (1 - exp(-on/τ)) in a pulse and keeps exp(-off/τ) of itself.
+        """
+        chopped, ref = chopping_of(self.board, name), self.board.switch_of(name)
+        clamped = any(True for _ in self.board.clamps_of(name))
+        load = self.board.load[name]
+        if chopped is None or not clamped or not isinstance(load, Coil) or load.inductance is None:
+            return np.ones(self.draws.size)
+        tau = self.draws.of(f"{name} henries", load.inductance) / self.winding(name)
+        on = np.maximum(self.draws.of(f"{ref} duty", chopped.duty), 1e-6) / chopped.frequency
+        rising, keeping = -np.expm1(-on / tau), np.exp(-np.maximum(1 / chopped.frequency - on, 0.0) / tau)
+        return rising / (1 - (1 - rising) * keeping)
 
     def winding_factor(self, name: str) -> Array:
         """Resistance of a winding over that at 20 °C."""
@@ -329,6 +344,18 @@ class Wiring:
             backward = self.breakdowns[ref].curve() if both else forward
             net.add(f"{ref} backward", other, drain, backward)
         net.add(f"{ref} leak", drain, other, limited(leak))
+
+
+def chopping_of(board: Board, name: str) -> Chopped | None:
+    """How a load is chopped: with whatever hangs on its drive."""
+    ref = board.switch_of(name)
+    drive = board.role[ref].drive if ref is not None else None  # type: ignore[union-attr]
+    for role in (role for _, role in board.switches() if role.drive == drive):
+        for other in role.load:
+            thing = board.load.get(other) or board.role.get(other)
+            if thing is not None and thing.chopped is not None:  # type: ignore[union-attr]
+                return thing.chopped  # type: ignore[union-attr]
+    return None
 
 
 def regulators(board: Board) -> dict[str, Regulator]:

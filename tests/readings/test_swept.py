@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from partcheck.board.loads import Capacitive, Chopped
 from partcheck.board.surroundings import AtOnce
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import open_setup
@@ -78,6 +79,17 @@ def stored(board):
     ]
 
 
+def held_and_charged(board):
+    """A chopped valve whose current flows on, and electronics in place of the lamp."""
+    chopped = Chopped(frequency="200 Hz", duty="0.1..0.2..0.4")
+    held = board.load["FV2"].model_copy(update={"chopped": chopped, "edge_limit": 5e-5})
+    unit = Capacitive(
+        sort="capacitive", rail="V12", current="0.1..0.2 A", capacitance="100 µF ±20 %", series_resistance="9..12 Ω",
+        rate="0.2 /s", cable=board.load["tower"].cable.model_copy(),
+    )  # fmt: skip
+    return board.model_copy(update={"load": {**board.load, "FV2": held, "tower": unit}})
+
+
 def test_a_map_of_two_quantities_on_other_boards(situation):
     """Chopped valves in a shared return, groups that may be on at once, an enclosure: each takes its own branches."""
     board = situation.board
@@ -93,7 +105,9 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
         ),
         board.model_copy(update={"surroundings": board.surroundings.model_copy(update={"enclosure_theta": 2.0})}),
         on_two_rails(board),
+        held_and_charged(board),
     ]
+    assert situation_on(situation, others[-1]).load("FV2").direct.value is not None
     starts = {name: board.load[name].model_copy(update={"rate": 0.5}) for name in ("tower", "pump")}
     starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})
     others.append(board.model_copy(update={"load": {**board.load, **starts}}))

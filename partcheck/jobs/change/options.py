@@ -186,7 +186,8 @@ class Asking:
         text = _with_spread(show(ends.typ, "Ω", DIGITS), spread, "Ω")
         at = " and 20 °C" if isinstance(load, Coil) else ""
         kept = ", tolerance kept" if wanted.exact else ""
-        note = f"draws {show(wanted.typ, 'A')} at {show(volts, 'V')}{at}{kept}; the worst case is larger"
+        whole = " without a break" if load.chopped is not None else ""
+        note = f"draws {show(wanted.typ, 'A')} at {show(volts, 'V')}{at}{whole}{kept}; the worst case is larger"
         return ("load", self.name, "resistance"), text, note
 
     def _group(self) -> Path:

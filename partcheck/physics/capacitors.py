@@ -1,6 +1,6 @@
 """A capacitor that is switched onto a rail: how much it draws at first, and for how long that counts.
 
-Capacitances F, voltages V, currents A, resistances Ω, times s, energies J.
+Capacitances F, voltages V, currents A, resistances Ω, times s.
 """
 
 from partcheck.physics import Number
@@ -19,29 +19,17 @@ def charging_peak(volts: Number, resistance: Number) -> Number:
     return volts / resistance
 
 
-def charging_loss(capacitance: Number, volts: Number) -> Number:
-    """Heat in J of all that lies in the loop, once for each time that an empty capacitor is charged.
-
-    ``capacitance`` C (F); ``volts`` V (V) of the rail. Result ½·C·V²: the rail gives C·V², half of which is stored,
-    whatever the resistance and the inductance.
-    Source: energy balance of a capacitor that is charged through a resistor; Nilsson & Riedel, Electric Circuits (from
-    memory, no page).
-
-    >>> round(charging_loss(100e-6, 12.0), 6)
-    0.0072
-    """
-    return capacitance * volts * volts / 2
-
-
 def charging_time(resistance: Number, capacitance: Number) -> Number:
     """Length in s of a rectangle of the largest current that warms no less than the charging does.
 
     ``resistance`` R (Ω), the least of the loop; ``capacitance`` C (F), the largest. Result 2·R·C. The rectangle carries
     2·C·V, no less than what flows forward even where the loop rings up to twice the rail; and makes 2·C·V² of heat in
-    R, four times :func:`charging_loss`. Of all pulses with no larger current, and no more charge and heat, a rectangle
-    warms a body most, if what the body still feels of a short pulse only falls with time: every body of resistances
-    and heat capacities. A larger resistance lowers the current and leaves the charge as it is.
-    Source: charge and energy of a capacitor; rearrangement of a pulse against a falling response (derivation;
+    R, four times the ½·C·V² of every charging: the rail gives C·V², and half of it is stored. Of all pulses with no
+    larger current, and no more charge and heat, a rectangle warms a body most, if what the body still feels of a short
+    pulse only falls with time: every body of resistances and heat capacities. A larger resistance lowers the current
+    and leaves the charge as it is.
+    Source: energy balance of a capacitor that is charged through a resistor (Nilsson & Riedel, Electric Circuits; from
+    memory, no page); rearrangement of a pulse against a falling response (derivation;
     tests/situation/test_capacitive.py integrates it).
 
     >>> round(charging_time(0.5, 100e-6), 9)

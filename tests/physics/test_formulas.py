@@ -17,6 +17,7 @@ from partcheck.operations import Operation
 from partcheck.physics import (
     Number,
     cables,
+    capacitors,
     coils,
     conductors,
     gain,
@@ -83,6 +84,9 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     coils.growth_current: ([(12.0, V), (50.0, OHM), (0.1, H), (1e-3, S)], A),
     coils.avalanche_rise: ([(100.0, W), (0.3, TH)], K),
     coils.average_freewheel: ([(2.0, A), (0.25, ONE)], A),
+    coils.chopped_peak: ([(1.0, A), (0.4, ONE), (0.1, ONE)], A),
+    capacitors.charging_peak: ([(12.0, V), (0.5, OHM)], A),
+    capacitors.charging_time: ([(0.5, OHM), (100e-6, F)], S),
     gain.base_current: ([(5.0, V), (0.8, V), (4e3, OHM)], A),
     gain.shunted_base_current: ([(5.0, V), (0.8, V), (4e3, OHM), (1e4, OHM)], A),
     gain.driven_current: ([(4.5, V), (0.8, V), (1e3, OHM), (50.0, OHM), (2e-3, A)], A),

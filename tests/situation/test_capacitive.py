@@ -76,7 +76,7 @@ def test_the_rectangle_bounds_current_charge_and_heat_of_every_charging(seed: in
     stops = int(np.argmax(flow < 0)) or len(flow)
     assert forward[:stops].sum() * time[0] <= first * width
     heat = (flow * flow * ohms).sum() * time[0]
-    assert heat == pytest.approx(capacitors.charging_loss(farads, volts), rel=0.03)
+    assert heat == pytest.approx(farads * volts**2 / 2, rel=0.03)  # whatever resistance and inductance
     for tau in (0.05 * width, width, 20 * width):
         share = -np.expm1(-width / tau)
         assert warmest(time, flow * flow, tau) <= first * first * share

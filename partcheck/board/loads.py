@@ -1,11 +1,13 @@
 """What a channel switches: coils, lamps, motors, heaters, LED strings, inputs of other devices, electronics."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
 from partcheck.board import fields as f
+from partcheck.board.measured import Reading, measured_span
 from partcheck.board.surroundings import Cable, Entry
+from partcheck.units import Span
 
 
 class Chopped(Entry):
@@ -46,14 +48,36 @@ class Coil(Load):
     """A valve, relay or solenoid."""
 
     sort: Literal["coil"]
-    resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance")
+    resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance; left out where it is measured")
+    measured: Reading | None = Field(
+        None,
+        description="resistance of this very winding as measured, at its temperature then; without a tolerance of the "
+        "meter ±2 % is taken, and of one temperature ±2 K",
+    )
     inductance: f.Henry | None = Field(None, description="with tolerance")
     winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
     release_time: f.ReleaseTime | None = Field(None, description="longest time allowed to let go")
     release_level: f.AmpereLimit | None = Field(None, description="current of one at which it has surely let go")
 
+    @model_validator(mode="before")
+    @classmethod
+    def _by_measurement(cls, data: Any) -> Any:
+        if not isinstance(data, dict) or data.get("measured") is None:
+            return data
+        stated = data.get("resistance")
+        if stated is not None and not isinstance(stated, Span):
+            raise ValueError(
+                "state resistance or measured, not both: what is measured stands for the datasheet's spread"
+            )
+        try:
+            return data | {"resistance": measured_span(data["measured"])}
+        except ValueError:  # told of its own key
+            return data | {"resistance": Span(1.0, 1.0, 2.0)}
+
     @model_validator(mode="after")
     def _whole_release(self) -> "Coil":
+        if self.measured is not None:
+            self.__pydantic_fields_set__.discard("resistance")  # worked out, not stated
         if (self.release_time is None) != (self.release_level is None):
             raise ValueError("state release_time and release_level together")
         if self.release_time is not None and self.inductance is None:

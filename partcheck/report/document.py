@@ -201,6 +201,12 @@ class Assumed(Block):
     policy: str
     items: tuple[str, ...]
 
+    @property
+    def title(self) -> str:
+        """What stands above the list."""
+        measured = any(": measured " in item for item in self.items)
+        return f"Assumed by the policy {self.policy}" + (", or as measured" if measured else "")
+
 
 @dataclass(frozen=True)
 class NotAsked(Block):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor, Resistive
+from partcheck.board.measured import told
 from partcheck.board.roles import Indicator
 from partcheck.operations import NAN
 from partcheck.physics import coils
@@ -70,6 +71,16 @@ def hot_resistance(coil: Coil, situation: "Situation") -> Any:
     span = coil.winding_temperature
     hottest = span.max if span is not None else situation.board.surroundings.ambient.max
     return coils.winding_resistance(coil.resistance.max, hottest)
+
+
+def as_measured(name: str, coil: Coil) -> tuple[str, ...]:
+    """What an explanation says of a measured winding, wherever a number rests on it; nothing of any other."""
+    return () if coil.measured is None else (f"{name}.resistance: {told(coil.measured)}",)
+
+
+def winding_named(name: str, coil: Coil) -> str:
+    """Where a winding's resistance comes from: its key, and of a measured one the reading."""
+    return f"{name}.resistance" if coil.measured is None else f"{name}.resistance ({told(coil.measured)})"
 
 
 def load_state(situation: "Situation", name: str) -> LoadState:
@@ -139,7 +150,8 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     if isinstance(load, Coil):
         inductive = True
         ohms, coldest = cold_resistance(load, situation)
-        resistance = Fact(ohms / count, f"{name}.resistance at low tolerance and {show(coldest, '°C')}")
+        where = f"{winding_named(name, load)} at low tolerance and {show(coldest, '°C')}"
+        resistance = Fact(ohms / count, where, assumed=as_measured(name, load))
     if isinstance(load, Coil | Motor):
         if load.inductance is None:
             inductance = inductance_typical = Fact(NAN, "", (f"{name}.inductance",))
@@ -177,11 +189,11 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> "Curre
     if isinstance(load, Coil):
         cold, coldest = cold_resistance(load, situation)
         hot, middle = hot_resistance(load, situation), load.resistance.typ
-        where = f"{load.rail} / {name}.resistance"
+        where, noted = f"{load.rail} / {winding_named(name, load)}", as_measured(name, load)
         return (
-            lambda: _over(rail.least, hot, f"{where}, hot"),
-            _over(rail.typical, middle, f"{where} at 20 °C"),
-            _over(rail.largest, cold, f"{where} at low tolerance and {show(coldest, '°C')}"),
+            lambda: _over(rail.least, hot, f"{where}, hot", noted),
+            _over(rail.typical, middle, f"{where} at 20 °C", noted),
+            _over(rail.largest, cold, f"{where} at low tolerance and {show(coldest, '°C')}", noted),
         )
     if isinstance(load, LedString):
         volts, ohms = load.forward_voltage, load.resistance
@@ -206,5 +218,6 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> "Curre
     )
 
 
-def _over(volts: Fact, ohms: Any, where: str) -> Fact:
-    return combine(volts.value / ohms, f"{where}: {show(volts.value, 'V')} / {show(ohms, 'Ω')}", volts)
+def _over(volts: Fact, ohms: Any, where: str, noted: tuple[str, ...] = ()) -> Fact:
+    source = f"{where}: {show(volts.value, 'V')} / {show(ohms, 'Ω')}"
+    return combine(volts.value / ohms, source, volts, Fact(ohms, assumed=noted))

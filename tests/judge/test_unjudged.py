@@ -67,7 +67,13 @@ ELECTRONIC = {"sort": "resistive", "rail": "V12", "current": "0.2..0.4 A"}
 CAPACITIVE = {"sort": "capacitive", "rail": "V12", "current": "0.2..0.4 A"}
 PULLDOWN, BASE_EMITTER = "100 kΩ ±5 %", "10 kΩ ±5 %"
 
+COIL = {"sort": "coil", "rail": "V12", "inductance": "60 mH ±20 %"}
+
 CASES: dict[str, list[tuple[Board, list[str]]]] = {
+    "measured piece": [
+        (switched(load=COIL | {"measured": "48.2 Ω at 23 °C"}), ["heater"]),
+        (switched(load=COIL | {"resistance": "48 Ω ±8 %"}), []),
+    ],
     "shorted load": [(switched(), ["Q1"]), (LAMP, [])],
     "undriven in reset": [
         (switched(), ["Q1"]),

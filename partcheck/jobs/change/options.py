@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from partcheck.board import Board
 from partcheck.board.fields import Measure, measure_of
 from partcheck.board.loads import Coil, LedString, Motor, Resistive
+from partcheck.board.measured import as_stated
 from partcheck.board.models import Path
 from partcheck.board.surroundings import Rail
 from partcheck.errors import UsageError, ValueSlip
@@ -93,7 +94,12 @@ class Asking:
         return path
 
     def values(self) -> Iterator[Value]:
-        """Every value that the board file shall have."""
+        """Every value that the board file shall have; that of a measured winding in the key that rules it."""
+        for path, value, note in self._values():
+            stated, text = as_stated(self.board, path, str(value)) if path[-1] == "resistance" else (path, value)
+            yield stated, text, note
+
+    def _values(self) -> Iterator[Value]:
         asked = self.asked
         if asked.voltage is not None:
             yield self._voltage(asked.voltage)

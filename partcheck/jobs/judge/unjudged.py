@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from partcheck.board import Board
-from partcheck.board.loads import Capacitive, LedString, Motor, Resistive
+from partcheck.board.loads import Capacitive, Coil, LedString, Motor, Resistive
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
 from partcheck.situation.current_path import passes
 from partcheck.situation.paths import rails_behind
@@ -92,6 +92,10 @@ def _motors(board: Board) -> Iterator[str]:
     return (name for name, load in board.load.items() if isinstance(load, Motor))
 
 
+def _measured(board: Board) -> Iterator[str]:
+    return (name for name, load in board.load.items() if isinstance(load, Coil) and load.measured is not None)
+
+
 def _electronic(board: Board) -> Iterator[str]:
     """Loads stated by their current alone: behind it may stand a converter, a driver or another device."""
     for name, load in board.load.items():
@@ -135,6 +139,13 @@ def _cooled_by_air(board: Board) -> Iterator[str]:
 
 
 TOPICS = (
+    Topic(
+        "measured piece",
+        "Are the other pieces like the one that was measured?",
+        "the piece that was measured",
+        "pieces differ as far as their datasheet says; state `resistance` with that spread for a series of boards",
+        _measured,
+    ),
     Topic(
         "shorted load",
         "Does the switch survive a shorted load until the fuse acts?",

@@ -12,6 +12,7 @@ from typing import Any
 from partcheck.board import Board
 from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
+from partcheck.board.measured import as_stated
 from partcheck.board.relations import contradictions
 from partcheck.board.resistors import DERATING, power_key, replaced
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
@@ -57,7 +58,9 @@ class Adjustable:
     def setting(self, board: Board, value: float) -> list[tuple[str, str]]:
         """The keys that this value sets in the board file, and what to write there."""
         changed = self.apply(board, value)
-        return [(".".join(path), _text(value_at(changed, path), unit)) for path, unit in self.keys]
+        texts = [(path, _text(value_at(changed, path), unit)) for path, unit in self.keys]
+        stated = [as_stated(board, path, text) for path, text in texts]
+        return [(".".join(map(str, path)), text) for path, text in stated]
 
     def shown(self, value: float) -> str:
         """A value with its unit."""

@@ -192,7 +192,7 @@ def _titled(title: str, inner: Markup, level: int, kind: str = "") -> Markup:
 
 
 def _assumed(page: Page, block: d.Assumed, level: int) -> Markup:
-    return _titled(f"Assumed by the policy {block.policy}", _list(tuple((d.Name(i),) for i in block.items)), level)
+    return _titled(block.title, _list(tuple((d.Name(i),) for i in block.items)), level)
 
 
 def _not_asked(page: Page, block: d.NotAsked, level: int) -> Markup:

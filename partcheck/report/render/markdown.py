@@ -97,7 +97,7 @@ def _requirement(block: d.Requirement, level: int) -> list[str]:
 
 
 def _assumed(block: d.Assumed, level: int) -> list[str]:
-    return [f"{'#' * level} Assumed by the policy {word(block.policy)}", "", *_listed(block.items)]
+    return [f"{'#' * level} {word(block.title)}", "", *_listed(block.items)]
 
 
 def _not_asked(block: d.NotAsked, level: int) -> list[str]:

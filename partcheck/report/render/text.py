@@ -199,7 +199,7 @@ def _in_full(screen: Screen, block: d.Requirement) -> list[str]:
 
 
 def _assumed(screen: Screen, block: d.Assumed) -> list[str]:
-    return [f"Assumed by the policy {block.policy}", *_listing(screen, d.Listing(tuple((i,) for i in block.items)))]
+    return [block.title, *_listing(screen, d.Listing(tuple((i,) for i in block.items)))]
 
 
 def _not_asked(screen: Screen, block: d.NotAsked) -> list[str]:

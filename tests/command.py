@@ -11,6 +11,10 @@ SAMPLES = Path(__file__).parent.parent / "catalog_samples"
 BOARD = SAMPLES / "bottling-bench.toml"
 
 
+KNOWN: dict[tuple[str, ...], "Ran"] = {}
+"""What ``run_once`` was told before."""
+
+
 class Ran(NamedTuple):
     """What a command printed, and its exit code."""
 
@@ -31,6 +35,14 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *wo
     code = ended.value.code
     assert isinstance(code, int)
     return Ran(code, caught.out, caught.err)
+
+
+def run_once(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *words: object) -> Ran:
+    """Run in this process, and the same words no second time: for commands that read the samples and write nothing."""
+    key = tuple(map(str, words))
+    if key not in KNOWN:
+        KNOWN[key] = run(monkeypatch, capsys, *words)
+    return KNOWN[key]
 
 
 def run_apart(*words: object, **options: object) -> Ran:

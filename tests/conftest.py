@@ -1,15 +1,22 @@
 """Where a catalog is kept while it is tested: in a file, and on a server."""
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
 
+from tests.made import Pages
 from tests.server import database
-from tests.workers import pytest_testnodedown, stays_small
+from tests.workers import leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
 
-__all__ = ["pytest_testnodedown", "stays_small"]  # hooks and fixtures of every test
+__all__ = [
+    "leaves_nothing",
+    "pytest_collection_finish",
+    "pytest_testnodedown",
+    "stays_small",
+]  # hooks and fixtures of every test
 
 DATABASES = ("sqlite", "postgresql")
 MakePlace = Callable[[], str]
@@ -35,3 +42,18 @@ def make_place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[MakeP
 def anywhere(make_place: MakePlace) -> str:
     """The place of a new catalog: the test runs with a file, and again with a database of a server."""
     return make_place()
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all processes of this run share."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
+@pytest.fixture(scope="session")
+def pages(shared: Path) -> Iterator[Pages]:
+    """Every answer on the sample board: page, record, Markdown and text, made once for the whole run."""
+    made = Pages(shared)
+    yield made
+    made.close()

@@ -1,4 +1,4 @@
-"""Every page of the sample scenario, with its record and its Markdown, each made once for all tests."""
+"""Every page of the sample scenario, with its record and its Markdown, and those about the sample catalog (``tests/made.py`` makes them once)."""
 
 import json
 import shutil
@@ -151,7 +151,6 @@ ANSWERS: dict[str, Callable[[Setup], Made]] = {
 }
 
 
-@cache
 def made(name: str) -> Made:
     """An answer on the sample board, or about the sample catalog."""
     if name in CATALOG_ANSWERS:

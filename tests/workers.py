@@ -3,6 +3,7 @@
 These are hooks and a fixture of pytest; ``conftest.py`` takes them in.
 """
 
+import gc
 import sys
 from collections.abc import Iterator
 from typing import Any
@@ -40,6 +41,20 @@ def stays_small() -> Iterator[None]:
     said = too_large(peak())
     if said:
         pytest.fail(said, pytrace=False)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What was loaded and collected stays until the end: no look for cycles need go through it again."""
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def leaves_nothing() -> Iterator[None]:
+    """What a file of tests made goes with it: judged boards refer to themselves in circles, which wait to be collected."""
+    yield
+    gc.collect()
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -5,6 +5,7 @@ import io
 import json
 import math
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import jsonschema
@@ -14,14 +15,14 @@ from partcheck.api import open_board
 from partcheck.board import board_schema
 from partcheck.parts.schema import parts_schema
 from partcheck.report.schema import answers_schema
-from tests.command import BOARD, SAMPLES, Ran, run
+from tests.command import BOARD, SAMPLES, Ran, run, run_once
 
 Runner = Callable[..., Ran]
 
 
 @pytest.fixture
 def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Runner:
-    return lambda *words: run(monkeypatch, capsys, *words)
+    return lambda *words: run_once(monkeypatch, capsys, *words)
 
 
 @pytest.fixture(scope="module")
@@ -150,10 +151,12 @@ def test_tables_for_a_notebook() -> None:
     assert not math.isnan(explained["capability"].dropna().iloc[0])
 
 
-def test_a_catalog_answers_as_the_files_do(command: Runner, tmp_path: Any) -> None:
-    assert command("catalog", "import", SAMPLES, "--catalog", tmp_path / "c.sqlite").code == 0
+def test_a_catalog_answers_as_the_files_do(
+    command: Runner, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert run(monkeypatch, capsys, "catalog", "import", SAMPLES, "--catalog", tmp_path / "c.sqlite").code == 0
     for ref in ("Q2", "D1", "U1"):
-        from_files = json.loads(command("swap", BOARD, ref, "--json", "--parts", SAMPLES).out)
+        from_files = json.loads(command("swap", BOARD, ref, "--json").out)
         from_catalog = json.loads(command("swap", BOARD, ref, "--json", "--catalog", tmp_path / "c.sqlite").out)
         for answer in (from_files, from_catalog):
             del answer["parts"]

@@ -6,13 +6,14 @@ Without a Chromium these tests are skipped; with PARTCHECK_REQUIRE_BROWSER set, 
 import os
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.pages import ANSWERS, CATALOG_ANSWERS, hostile_samples, made, made_from
+from tests.made import Pages
+from tests.pages import ANSWERS, CATALOG_ANSWERS
 
 EACH = sorted(ANSWERS)
 ALL = [*EACH, *sorted(CATALOG_ANSWERS)]
@@ -46,23 +47,17 @@ def browser() -> Iterator[Any]:
         opened.close()
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("pages")
-
-
 class Shown:
     """A page that is open, with everything it said and everything it asked for."""
 
-    def __init__(self, browser: Any, folder: Path, name: str, **how: Any) -> None:
-        path = folder / f"{name}.html"
-        path.write_text(made(name).html, encoding="utf-8")
+    def __init__(self, browser: Any, path: Path, **how: Any) -> None:
         self.context = browser.new_context(**how)
         self.said: list[str] = []
         self.asked: list[str] = []
         self.page = self.context.new_page()
         self.page.on("console", lambda message: self.said.append(f"{message.type}: {message.text}"))
         self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("dialog", lambda dialog: self.said.append(dialog.message))
         self.page.on("request", lambda request: self.asked.append(request.url))
         self.page.goto(path.as_uri())
 
@@ -73,9 +68,25 @@ class Shown:
         self.context.close()
 
 
+Show = Callable[..., Shown]
+
+
+@pytest.fixture(scope="module")
+def show(browser: Any, pages: Pages, tmp_path_factory: pytest.TempPathFactory) -> Show:
+    """Opens a page by its name."""
+    folder = tmp_path_factory.mktemp("pages")
+
+    def opened(name: str, hostile: bool = False, **how: Any) -> Shown:
+        path = folder / f"{'hostile-' if hostile else ''}{name}.html"
+        path.write_text(pages(name, hostile).html, encoding="utf-8")
+        return Shown(browser, path, **how)
+
+    return opened
+
+
 @pytest.mark.parametrize("name", ALL)
-def test_nothing_is_said_and_nothing_asked_for(browser: Any, folder: Path, name: str) -> None:
-    with Shown(browser, folder, name) as shown:
+def test_nothing_is_said_and_nothing_asked_for(show: Show, name: str) -> None:
+    with show(name) as shown:
         shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert shown.said == []
         assert len(shown.asked) == 1 and shown.asked[0].startswith("file:")
@@ -83,9 +94,9 @@ def test_nothing_is_said_and_nothing_asked_for(browser: Any, folder: Path, name:
 
 
 @pytest.mark.parametrize("name", EACH)
-def test_the_policy_of_the_page_lets_no_script_run(browser: Any, folder: Path, name: str) -> None:
+def test_the_policy_of_the_page_lets_no_script_run(show: Show, name: str) -> None:
     """Even a script that got in would not run, and a picture from elsewhere would not be fetched."""
-    with Shown(browser, folder, name) as shown:
+    with show(name) as shown:
         shown.page.evaluate(
             "() => { const s = document.createElement('script'); s.textContent = 'window.ran = 1'; document.body.append(s);"
             " const i = document.createElement('img'); i.src = 'http://127.0.0.1:9/x.png'; document.body.append(i); }"
@@ -98,11 +109,11 @@ def test_the_policy_of_the_page_lets_no_script_run(browser: Any, folder: Path, n
     ("name", "scheme"),
     [*((name, "light") for name in ALL), *((name, "dark") for name in ("explain", "limits", "vet", "brightness"))],
 )
-def test_an_accessibility_engine_finds_nothing(browser: Any, folder: Path, name: str, scheme: str) -> None:
+def test_an_accessibility_engine_finds_nothing(show: Show, name: str, scheme: str) -> None:
     """axe-core, all rules, with everything folded open."""
     from axe_playwright_python.sync_playwright import Axe
 
-    with Shown(browser, folder, name, color_scheme=scheme, bypass_csp=True) as shown:
+    with show(name, color_scheme=scheme, bypass_csp=True) as shown:
         shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         found = Axe().run(shown.page)
         said = [
@@ -113,8 +124,8 @@ def test_an_accessibility_engine_finds_nothing(browser: Any, folder: Path, name:
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", ALL)
-def test_it_prints(browser: Any, folder: Path, name: str, paper: str) -> None:
-    with Shown(browser, folder, name) as shown:
+def test_it_prints(show: Show, name: str, paper: str) -> None:
+    with show(name) as shown:
         printed = shown.page.pdf(format=paper)
         pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", printed))
         assert 1 <= pages <= MOST_PAGES.get(name, MOST_PAGES.get(name.partition("-")[0], 8))
@@ -128,9 +139,9 @@ def test_it_prints(browser: Any, folder: Path, name: str, paper: str) -> None:
 
 
 @pytest.mark.parametrize("name", ALL)
-def test_a_phone_scrolls_down_only(browser: Any, folder: Path, name: str) -> None:
+def test_a_phone_scrolls_down_only(show: Show, name: str) -> None:
     """Wide tables and pictures scroll inside their own box, and the keyboard reaches these."""
-    with Shown(browser, folder, name, viewport={"width": 360, "height": 740}) as shown:
+    with show(name, viewport={"width": 360, "height": 740}) as shown:
         shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert shown.page.evaluate("document.documentElement.scrollWidth") <= 360
         lost = shown.page.evaluate(
@@ -141,9 +152,9 @@ def test_a_phone_scrolls_down_only(browser: Any, folder: Path, name: str) -> Non
 
 
 @pytest.mark.parametrize("name", EACH)
-def test_no_words_of_a_picture_are_cut(browser: Any, folder: Path, name: str) -> None:
+def test_no_words_of_a_picture_are_cut(show: Show, name: str) -> None:
     """Every text of every picture lies inside it."""
-    with Shown(browser, folder, name) as shown:
+    with show(name) as shown:
         shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         cut = shown.page.evaluate(
             "[...document.querySelectorAll('figure svg')].flatMap(s => { const o = s.getBoundingClientRect();"
@@ -155,17 +166,9 @@ def test_no_words_of_a_picture_are_cut(browser: Any, folder: Path, name: str) ->
 
 
 @pytest.mark.parametrize("name", ["swap", "sheet", "vet"])
-def test_names_that_try_to_be_markup_do_nothing(browser: Any, folder: Path, name: str) -> None:
+def test_names_that_try_to_be_markup_do_nothing(show: Show, name: str) -> None:
     """Nothing runs, nothing is fetched, nothing reaches over the edge of a phone or of paper."""
-    board = folder / "hostile" / "samples" / "bottling-bench.toml"
-    if not board.exists():
-        hostile_samples(folder / "hostile")
-    path = folder / f"hostile-{name}.html"
-    path.write_text(made_from(name, board, board.parent).html, encoding="utf-8")
-    with Shown(browser, folder, name, viewport={"width": 360, "height": 740}) as shown:
-        shown.page.on("dialog", lambda dialog: shown.said.append(dialog.message))
-        shown.asked.clear()
-        shown.page.goto(path.as_uri())
+    with show(name, hostile=True, viewport={"width": 360, "height": 740}) as shown:
         shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert shown.said == [] and len(shown.asked) == 1
         assert shown.page.evaluate("document.querySelectorAll('script').length") == 0
@@ -175,10 +178,10 @@ def test_names_that_try_to_be_markup_do_nothing(browser: Any, folder: Path, name
         assert shown.page.evaluate("document.documentElement.scrollWidth") <= 704
 
 
-def test_dark_and_light_differ_and_pictures_with_them(browser: Any, folder: Path) -> None:
+def test_dark_and_light_differ_and_pictures_with_them(show: Show) -> None:
     colours = []
     for scheme in ("light", "dark"):
-        with Shown(browser, folder, "swap", color_scheme=scheme) as shown:
+        with show("swap", color_scheme=scheme) as shown:
             colours.append(
                 shown.page.evaluate(
                     "[getComputedStyle(document.body).backgroundColor,"
@@ -189,9 +192,9 @@ def test_dark_and_light_differ_and_pictures_with_them(browser: Any, folder: Path
     assert light[0] != dark[0] and light[1] != dark[1]
 
 
-def test_formulas_are_set_by_the_browser(browser: Any, folder: Path) -> None:
+def test_formulas_are_set_by_the_browser(show: Show) -> None:
     """Chromium sets MathML itself: a fraction is higher than its line."""
-    with Shown(browser, folder, "explain") as shown:
+    with show("explain") as shown:
         heights = shown.page.evaluate(
             "[...document.querySelectorAll('mfrac')].map(f => f.getBoundingClientRect().height)"
         )

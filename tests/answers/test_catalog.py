@@ -11,7 +11,8 @@ from partcheck.parameters import KINDS
 from partcheck.units import parse, show
 from tests.answers.test_document import flat, page_words
 from tests.command import Ran, run
-from tests.pages import CATALOG_ANSWERS, filled, made
+from tests.made import Pages
+from tests.pages import CATALOG_ANSWERS, filled
 
 EACH = sorted(CATALOG_ANSWERS)
 SECOND = {"format", "job", "former", "new", "now", "then"}
@@ -23,8 +24,8 @@ def words_of(page: str) -> str:
     return page_words(re.sub(r"(?<=</t[dh]>)", " ", page)).replace("  ", " ")
 
 
-def forms(name: str) -> dict[str, str]:
-    answer = made(name)
+def forms(pages: Pages, name: str) -> dict[str, str]:
+    answer = pages(name)
     return {"text": flat(answer.text), "markdown": flat(answer.markdown), "page": words_of(answer.html)}
 
 
@@ -47,10 +48,10 @@ def numbers(words: str) -> set[float]:
 
 
 @pytest.mark.parametrize("name", sorted(set(EACH) - {"import", "record", "list", "show"}))
-def test_every_value_of_the_record_stands_in_every_rendering(name: str) -> None:
-    wanted = [(key, value) for key, value in leaves(made(name).record) if key not in SECOND]
+def test_every_value_of_the_record_stands_in_every_rendering(pages: Pages, name: str) -> None:
+    wanted = [(key, value) for key, value in leaves(pages(name).record) if key not in SECOND]
     assert len(wanted) > 5
-    for where, words in forms(name).items():
+    for where, words in forms(pages, name).items():
         told = numbers(words)
         for key, value in wanted:
             if isinstance(value, bool) or (name, key, value) in NOT_TOLD or value in ("", "active"):
@@ -69,9 +70,9 @@ NOT_TOLD = {
 """What is told in other words."""
 
 
-def test_what_an_import_took_and_what_not_stands_on_its_page_and_in_its_log() -> None:
+def test_what_an_import_took_and_what_not_stands_on_its_page_and_in_its_log(pages: Pages) -> None:
     """On the terminal the added parts and changed values are only counted: they were shown before they were agreed to."""
-    record = made("import").record
+    record = pages("import").record
     assert (record["added"], record["changed"]) == (1, 1) and record["bad"]
     for where, words in forms("import").items():
         for cell in record["bad"]:
@@ -86,13 +87,13 @@ def test_what_an_import_took_and_what_not_stands_on_its_page_and_in_its_log() ->
 
 def test_values_of_the_history_and_of_an_undo_stand_with_their_units() -> None:
     for name in ("history", "undo"):
-        for words in forms(name).values():
+        for words in forms(pages, name).values():
             assert "vds_max: 60 V -> 55 V" in words if name == "history" else "vds_max: 55 V -> 60 V" in words
 
 
-def test_every_stated_value_of_a_part_stands_with_its_unit_and_its_source() -> None:
+def test_every_stated_value_of_a_part_stands_with_its_unit_and_its_source(pages: Pages) -> None:
     kind = KINDS["mosfet"]
-    (part,) = made("show").record["parts"]
+    (part,) = pages("show").record["parts"]
     for where, words in forms("show").items():
         for column, declared in kind.columns().items():
             value = part.get(column)
@@ -107,13 +108,13 @@ def test_every_stated_value_of_a_part_stands_with_its_unit_and_its_source() -> N
 
 
 @pytest.mark.parametrize("name", EACH)
-def test_the_finding_stands_first(name: str) -> None:
-    answer = made(name)
+def test_the_finding_stands_first(pages: Pages, name: str) -> None:
+    answer = pages(name)
     first = flat(answer.text)[:40]
     assert first in flat(answer.markdown)[: 400 + len(first)]
     lead = page_words(answer.html)
     assert first in lead[: lead.index("Date")]
-    assert max(map(len, answer.text.splitlines())) <= 80 or str(filled().place.parent) in answer.text
+    assert max(map(len, answer.text.splitlines())) <= 80 or str(pages.folder) in answer.text
 
 
 # ---- the commands

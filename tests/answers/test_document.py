@@ -12,7 +12,8 @@ from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
 from partcheck.report.render import csv, html, markdown, text
 from partcheck.requirement import Verdict
-from tests.pages import ANSWERS, made
+from tests.made import Pages
+from tests.pages import ANSWERS
 
 
 def flat(words: str) -> str:
@@ -26,8 +27,8 @@ def page_words(page: str) -> str:
     return flat(unescape(re.sub(r"<[^>]*>", "", body)))
 
 
-def renderings(name: str) -> dict[str, str]:
-    answer = made(name)
+def renderings(pages: Pages, name: str) -> dict[str, str]:
+    answer = pages(name)
     return {"text": flat(answer.text), "markdown": flat(answer.markdown), "page": page_words(answer.html)}
 
 
@@ -72,16 +73,16 @@ def test_a_document_opens_with_its_finding() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_what_a_verdict_rests_on_stands_in_every_rendering(name: str) -> None:
+def test_what_a_verdict_rests_on_stands_in_every_rendering(pages: Pages, name: str) -> None:
     """Cautions and what is not judged whole; assumptions and what is not asked by name; missing values by their first word."""
-    record = made(name).record
+    record = pages(name).record
     wanted = set(record["cautions"]) | set(record["not_judged"]) | set(walk(record, "notes"))
     # what the place asks with no part in it lacks every part's value; a link of a path is a share of a place
     record = {key: value for key, value in record.items() if key not in ("demands", "path")}
     names = {item.partition(" = ")[0] for item in walk(record, "assumed")} | set(walk(record, "not_asked"))
     names |= {re.split(r"[ :]", item)[0] for item in walk(record, "missing")}
     assert wanted and record["not_judged"]
-    for where, words in renderings(name).items():
+    for where, words in renderings(pages, name).items():
         for item in wanted:
             assert flat(item) in words, (where, item)
         for item in names:
@@ -89,8 +90,8 @@ def test_what_a_verdict_rests_on_stands_in_every_rendering(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_the_finding_stands_first(name: str) -> None:
-    answer = made(name)
+def test_the_finding_stands_first(pages: Pages, name: str) -> None:
+    answer = pages(name)
     first = flat(answer.text)[:60]
     assert flat(answer.text).startswith(first)
     assert first in flat(answer.markdown)[: 400 + len(first)], "right under the title"
@@ -111,8 +112,8 @@ def test_no_line_is_wider_than_the_screen(width: int) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_no_answer_is_wider_than_80_columns_where_it_is_piped(name: str) -> None:
-    assert max(map(len, made(name).text.splitlines())) <= 80
+def test_no_answer_is_wider_than_80_columns_where_it_is_piped(pages: Pages, name: str) -> None:
+    assert max(map(len, pages(name).text.splitlines())) <= 80
 
 
 def test_a_narrow_table_becomes_cards_and_loses_nothing() -> None:

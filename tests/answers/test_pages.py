@@ -14,7 +14,8 @@ from partcheck.report.lines import plain
 from partcheck.report.render.markdown import word
 from partcheck.roles import ROLES
 from tests.command import BOARD, SAMPLES, run
-from tests.pages import ANSWERS, NASTY, TURNED, Made, hostile_samples, made, made_from
+from tests.made import HOSTILE, Pages
+from tests.pages import ANSWERS, NASTY, TURNED, Made
 
 VOID = {"meta", "br", "hr", "img", "input", "link"}
 
@@ -85,9 +86,9 @@ def main_places(name: str, record: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_a_page_is_whole_small_and_alone(name: str) -> None:
+def test_a_page_is_whole_small_and_alone(pages: Pages, name: str) -> None:
     """One file under 1 MB, well nested, without script, link, frame or address of another place."""
-    text = made(name).html
+    text = pages(name).html
     assert len(text.encode()) < 1_000_000
     page = Reader(text)
     tags = {tag for tag, _ in page.tags}
@@ -111,15 +112,15 @@ def test_a_page_is_whole_small_and_alone(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_headings_go_down_step_by_step(name: str) -> None:
-    levels = [int(tag[1]) for tag, _ in Reader(made(name).html).tags if re.fullmatch("h[1-6]", tag)]
+def test_headings_go_down_step_by_step(pages: Pages, name: str) -> None:
+    levels = [int(tag[1]) for tag, _ in Reader(pages(name).html).tags if re.fullmatch("h[1-6]", tag)]
     assert levels[0] == 1 and levels.count(1) == 1
     assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
 @pytest.mark.parametrize("name", sorted(ANSWERS))
-def test_every_picture_states_its_finding_and_every_table_its_heads(name: str) -> None:
-    page = Reader(made(name).html)
+def test_every_picture_states_its_finding_and_every_table_its_heads(pages: Pages, name: str) -> None:
+    page = Reader(pages(name).html)
     for tag, attrs in page.tags:
         if tag == "svg":
             assert attrs["role"] == "img" and len(attrs["aria-label"]) > 20
@@ -134,9 +135,9 @@ def test_every_picture_states_its_finding_and_every_table_its_heads(name: str) -
 @pytest.mark.parametrize(
     "name", [n for n in sorted(ANSWERS) if n.partition("-")[0] in ("swap", "explain", "check", "vet", "leds")]
 )
-def test_numbers_of_every_requirement_equal_the_json(name: str) -> None:
+def test_numbers_of_every_requirement_equal_the_json(pages: Pages, name: str) -> None:
     """Demand, capability and headroom of each requirement of each place, exactly; and each id in the Markdown."""
-    answer = made(name)
+    answer = pages(name)
     page = Reader(answer.html)
     shown = main_places(name, answer.record)
     assert shown
@@ -156,8 +157,8 @@ def test_numbers_of_every_requirement_equal_the_json(name: str) -> None:
     assert compared > 8
 
 
-def test_the_ranking_of_a_swap_equals_the_json() -> None:
-    answer = made("swap")
+def test_the_ranking_of_a_swap_equals_the_json(pages: Pages) -> None:
+    answer = pages("swap")
     page = Reader(answer.html)
     for candidate in answer.record["candidates"]:
         row = page.numbers[(candidate["part_number"],)]
@@ -170,8 +171,8 @@ def test_the_ranking_of_a_swap_equals_the_json() -> None:
 
 
 @pytest.mark.parametrize("name", ["sheet", "limits"])
-def test_the_rating_sheet_equals_the_json(name: str) -> None:
-    answer = made(name)
+def test_the_rating_sheet_equals_the_json(pages: Pages, name: str) -> None:
+    answer = pages(name)
     page = Reader(answer.html)
     compared = 0
     for channel in answer.record["channels"]:
@@ -193,8 +194,8 @@ def test_the_rating_sheet_equals_the_json(name: str) -> None:
         assert cause["requirement"] in answer.html and cause["requirement"] in answer.markdown
 
 
-def test_path_and_figures_of_a_vet_equal_the_json() -> None:
-    answer = made("vet")
+def test_path_and_figures_of_a_vet_equal_the_json(pages: Pages) -> None:
+    answer = pages("vet")
     page = Reader(answer.html)
     for step in answer.record["path"]:
         row = page.numbers[(step["reference"],)]
@@ -211,8 +212,8 @@ def test_path_and_figures_of_a_vet_equal_the_json() -> None:
         assert given["demand"] is None or given["demand"] in numbers
 
 
-def test_the_operating_points_of_a_brightness_equal_the_json() -> None:
-    answer = made("brightness")
+def test_the_operating_points_of_a_brightness_equal_the_json(pages: Pages) -> None:
+    answer = pages("brightness")
     page, record = Reader(answer.html), answer.record
     best = next(c for c in record["resistors"] if c["resistance"] == record["recommended"])
     shown = [record["fitted"], record["as_drawn"]["point"], best["point"]]
@@ -223,8 +224,8 @@ def test_the_operating_points_of_a_brightness_equal_the_json() -> None:
     assert record["as_drawn"]["ratio"]["typical"] in numbers and best["ratio"]["largest"] in numbers
 
 
-def test_a_plan_shows_each_change() -> None:
-    answer = made("plan")
+def test_a_plan_shows_each_change(pages: Pages) -> None:
+    answer = pages("plan")
     assert answer.record["outcome"] == "plan"
     assert "What stands in the way" not in answer.html
     for step in answer.record["steps"]:
@@ -236,18 +237,13 @@ def test_a_plan_shows_each_change() -> None:
 # ---- words from outside
 
 
-@pytest.fixture(scope="module")
-def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return hostile_samples(tmp_path_factory.mktemp("hostile"))
-
-
-@pytest.mark.parametrize("name", [n for n in sorted(ANSWERS) if n not in ("explain", "plan", "ask")])
-def test_words_from_outside_stay_words(name: str, hostile: Path) -> None:
-    answer: Made = made_from(name, hostile, hostile.parent)
+@pytest.mark.parametrize("name", HOSTILE)
+def test_words_from_outside_stay_words(pages: Pages, name: str) -> None:
+    answer: Made = pages(name, hostile=True)
     page = Reader(answer.html)
     tags = [tag for tag, _ in page.tags]
     assert "script" not in tags and "b>" not in tags
-    usual = {tag for tag, _ in Reader(made(name).html).tags}
+    usual = {tag for tag, _ in Reader(pages(name).html).tags}
     assert set(tags) <= usual | {"b", "ul", "li", "details", "summary", "p", "h3", "h4"}
     assert not any(key.startswith("on") for _, attrs in page.tags for key in attrs)
     assert "\u202e" not in answer.html and "\u202e" not in answer.markdown
@@ -319,7 +315,7 @@ def test_a_file_that_cannot_be_written_is_one_sentence(
     assert board.read_bytes() == before and sorted(path.name for path in tmp_path.iterdir()) == ["board.toml"]
 
 
-def test_a_notebook_gets_the_same_pages() -> None:
+def test_a_notebook_gets_the_same_pages(pages: Pages) -> None:
     from partcheck.api import open_board
 
     board = open_board(BOARD, parts=[SAMPLES])
@@ -331,4 +327,4 @@ def test_a_notebook_gets_the_same_pages() -> None:
     for name, answer in answers.items():
         text = answer.page()
         assert text.startswith("<!DOCTYPE html>") and answer.markdown().startswith("# ")
-        assert name == "plan" or text == made(name).html, name
+        assert name == "plan" or text == pages(name).html, name

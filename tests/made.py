@@ -72,7 +72,7 @@ def make_all(folder: Path) -> None:
         (folder / "draft").write_text(json.dumps(answer._asdict()), encoding="utf-8")
         os.replace(folder / "draft", folder / f"{name}.json")
 
-    for name in (*ANSWERS, *CATALOG_ANSWERS):
+    for name in (*sorted(ANSWERS), *CATALOG_ANSWERS):  # in the order of the tests
         keep(name, made(name))
     hostile = hostile_samples(folder / "hostile")
     for name in HOSTILE:

@@ -74,7 +74,7 @@ def test_what_an_import_took_and_what_not_stands_on_its_page_and_in_its_log(page
     """On the terminal the added parts and changed values are only counted: they were shown before they were agreed to."""
     record = pages("import").record
     assert (record["added"], record["changed"]) == (1, 1) and record["bad"]
-    for where, words in forms("import").items():
+    for where, words in forms(pages, "import").items():
         for cell in record["bad"]:
             assert cell["reason"] in words and flat(cell["text"]) in words, where
         assert record["rejects"] in words and record["catalog"] in words
@@ -82,10 +82,10 @@ def test_what_an_import_took_and_what_not_stands_on_its_page_and_in_its_log(page
             assert "L-NEW" in words and "passed over" in words
             for each in record["differences"]:
                 assert each["column"] in words, (where, each)
-    assert "changed" in forms("import")["page"] and "L-NEW" not in forms("import")["text"]
+    assert "changed" in forms(pages, "import")["page"] and "L-NEW" not in forms(pages, "import")["text"]
 
 
-def test_values_of_the_history_and_of_an_undo_stand_with_their_units() -> None:
+def test_values_of_the_history_and_of_an_undo_stand_with_their_units(pages: Pages) -> None:
     for name in ("history", "undo"):
         for words in forms(pages, name).values():
             assert "vds_max: 60 V -> 55 V" in words if name == "history" else "vds_max: 55 V -> 60 V" in words
@@ -94,7 +94,7 @@ def test_values_of_the_history_and_of_an_undo_stand_with_their_units() -> None:
 def test_every_stated_value_of_a_part_stands_with_its_unit_and_its_source(pages: Pages) -> None:
     kind = KINDS["mosfet"]
     (part,) = pages("show").record["parts"]
-    for where, words in forms("show").items():
+    for where, words in forms(pages, "show").items():
         for column, declared in kind.columns().items():
             value = part.get(column)
             if isinstance(value, float) and declared.unit:

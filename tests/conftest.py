@@ -1,9 +1,11 @@
 """Where a catalog is kept while it is tested: in a file, and on a server."""
 
 import os
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -57,3 +59,12 @@ def pages(shared: Path) -> Iterator[Pages]:
     made = Pages(shared)
     yield made
     made.close()
+
+
+@pytest.fixture(scope="session")
+def colour() -> Any:
+    """The library ``colour-science``: loaded where it is asked for, as it is large."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns on import where Matplotlib is not installed
+        import colour
+    return colour

@@ -5,8 +5,8 @@ import re
 import xml.etree.ElementTree as ElementTree
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
-import colour
 import numpy as np
 import pytest
 
@@ -40,7 +40,7 @@ def test_the_pictures_of_the_readme_are_current(name: str) -> None:
     assert f"pictures/{name})" in SHOWN
 
 
-def test_greys_have_the_lightness_that_is_told() -> None:
+def test_greys_have_the_lightness_that_is_told(colour: Any) -> None:
     """CIE 1976 lightness and the sRGB curve, against colour-science."""
     for lightness in (0.0, 4.0, 8.0, 20.0, 50.0, 77.0, 100.0):
         assert luminance(lightness) == pytest.approx(colour.colorimetry.luminance_CIE1976(lightness, 1.0), abs=2e-4)

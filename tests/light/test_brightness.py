@@ -10,7 +10,6 @@ import io
 import json
 import math
 import re
-import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -42,10 +41,6 @@ from partcheck.units import UNITS, show
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.project.test_budgets import loaded
 from tests.roles.test_indicator import Diode, bins, flow, random_led
-
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")  # it warns on import where Matplotlib is not installed
-    import colour
 
 EXTRA = SAMPLES / "extra"
 PARTS = ("--parts", SAMPLES, "--parts", EXTRA)
@@ -316,7 +311,7 @@ def test_a_fixed_forward_voltage_is_wrong_at_a_low_supply(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize("share", [0.03, 0.2, 0.5, 1.0, 2.0, 5.4, 30.0])
-def test_the_eye_is_told_by_cie_1976_lightness(share: float, tmp_path: Path) -> None:
+def test_the_eye_is_told_by_cie_1976_lightness(colour: Any, share: float, tmp_path: Path) -> None:
     old = lamp()
     setup = TWELVE.setup(tmp_path, old.sheet("OLD", POINTS), lamp(at_20=0.5 * share).sheet("NEW", POINTS))
     ratio = brightness(setup, "D1", setup.part("D1", "NEW")).ratio

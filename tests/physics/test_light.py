@@ -1,7 +1,7 @@
 """Light against colour-science, and against integration over the half space."""
 
 import math
-import warnings
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -10,13 +10,9 @@ from scipy.integrate import quad
 
 from partcheck.physics import light
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")  # it warns on import where Matplotlib is not installed
-    import colour
 
-
-@given(st.floats(0.0, 2.0))
-def test_lightness_against_colour_science(ratio: float) -> None:
+@given(ratio=st.floats(0.0, 2.0))
+def test_lightness_against_colour_science(colour: Any, ratio: float) -> None:
     reference = float(colour.colorimetry.lightness_CIE1976(ratio * 100.0, 100.0))
     assert light.lightness(ratio) == pytest.approx(reference, abs=1e-9)
 
@@ -80,7 +76,7 @@ def test_flux_of_a_cosine_emitter_by_integration() -> None:
     assert light.lambertian_flux(2.5) == pytest.approx(flux)
 
 
-def test_efficacy_constant() -> None:
+def test_efficacy_constant(colour: Any) -> None:
     reference = float(colour.constants.CONSTANT_K_M)
     assert reference == pytest.approx(light.KM, rel=1e-5)
     observer = colour.colorimetry.SDS_LEFS_PHOTOPIC["CIE 1924 Photopic Standard Observer"]

@@ -16,7 +16,7 @@ from tests.pages import ANSWERS, CATALOG_ANSWERS, Made, hostile_samples, made, m
 
 HOSTILE = tuple(name for name in sorted(ANSWERS) if name not in ("explain", "plan", "ask"))
 """The answers that are made of the samples with hostile names as well."""
-PATIENCE = 300.0
+PATIENCE = 600.0
 """s: so long all pages may take on a busy machine."""
 
 

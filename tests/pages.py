@@ -267,6 +267,7 @@ def _imported(at: Filled, preview: bool) -> Made:
         place = at.place.with_name("imported.sqlite")
         shutil.copy(at.place, place)
     reading, rejects = Reading(Mapping()), at.sheet.with_name("led.rejected.csv")
+    rejects.unlink(missing_ok=True)  # of the other of the two
     found = read_for_import(at.sheet, reading, rejects)
     when = "2026-01-07T09:00:00+00:00"
     made = import_parts(

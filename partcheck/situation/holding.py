@@ -10,7 +10,7 @@ which is hotter. Anywhere else its direct current counts, rail over resistance.
 import math
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.loads import Capacitive, Coil, LogicInput
+from partcheck.board.loads import Capacitive, Coil, LogicInput, Motor
 from partcheck.board.roles import MosfetSwitch
 from partcheck.physics import coils
 from partcheck.requirement import Fact
@@ -22,6 +22,8 @@ from partcheck.situation.nodes import Node
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
 
+FEEDING = (Capacitive, LogicInput, Motor)
+"""Loads that may feed what hangs beside them on: from a capacitor, from another device, as a generator."""
 FEWEST = 1e-6
 """A period so short against the time constant is taken as this long; the ripple is nothing by then."""
 
@@ -40,7 +42,7 @@ def flows_on(situation: "Situation", name: str) -> bool:
     if not isinstance(load, Coil) or load.current is not None or load.inductance is None:
         return False
     node = Node(situation.facts(switch), switch)
-    if len(node.feeds) != 1 or any(isinstance(board.load.get(other), Capacitive | LogicInput) for other in node.names):
+    if len(node.feeds) != 1 or any(isinstance(board.load.get(other), FEEDING) for other in node.names):
         return False
     units = node.units()
     return bool(units) and all(node.returns_to(unit) == node.feeds[0] for unit in units)

@@ -26,6 +26,7 @@ from tests.situation.test_nodes import (
 CHOPPED = 'chopped = { frequency = "400 Hz", duty = "0.1..0.2..0.4" }\n'
 DIRECT = 12.6 / 21.6 * (1 / (1 + 0.00393 * 5))
 """A: 12.6 V over 24 Ω less 10 %, at 25 °C."""
+MOTOR = '\n[load.HEATER]\nsort = "motor"\nrail = "V12"\ncurrent = "0.1..0.2 A"\nstall_current = "1 A"\n'
 SPAN, EDGE = Span(20.0, 40.0, 60.0), Span(5e-9, 12e-9, 20e-9)
 
 
@@ -101,9 +102,9 @@ def test_it_is_never_above_the_direct_current_and_slow_chopping_reaches_it() -> 
     "texts",
     [
         (), (ACROSS_SWITCH,), (ACROSS_LOAD, LAMP.format(feed=ON_5)), (ACROSS_LOAD, INPUT.format(rail="V12")),
-        (ACROSS_LOAD, UNIT.format(rail="V12")),
+        (ACROSS_LOAD, UNIT.format(rail="V12")), (ACROSS_LOAD, MOTOR),
     ],
-    ids=["no clamp", "across the switch", "another feed", "input", "electronics"],
+    ids=["no clamp", "across the switch", "another feed", "input", "electronics", "motor"],
 )  # fmt: skip
 def test_where_it_is_not_proved_the_direct_current_counts(texts: tuple[str, ...]) -> None:
     made = board(*texts)

@@ -23,6 +23,8 @@ WORDS = {
     "resistance": ("resistance", "r", "coil resistance", "winding resistance", "r coil", "ohms", "load resistance"),
     "inductance": ("inductance", "l", "coil inductance", "l coil"),
     "stall_current": ("stall current", "starting current", "stall", "locked rotor current", "i stall"),
+    "capacitance": ("capacitance", "c", "input capacitance", "input capacitor", "capacitor"),
+    "series_resistance": ("series resistance", "esr", "inrush resistance", "r series"),
     "rate": ("rate", "cycles", "switching rate", "frequency of switching", "how often"),
     "cable_length": ("cable length", "cable", "length", "wire length", "cable run"),
     "wire": ("wire", "cross-section", "cross section", "wire size", "gauge", "awg", "conductor"),
@@ -48,7 +50,7 @@ KINDS = {
     "transistor": "npn-sink",
 }
 """Headers that name the switch and its kind at once."""
-LOAD_KEYS = ("current", "resistance", "inductance", "stall_current", "rate")
+LOAD_KEYS = ("current", "resistance", "inductance", "stall_current", "capacitance", "series_resistance", "rate")
 _UNIT = re.compile(r"(.*?)\s*(?:\[\s*([^\]]+?)\s*\]|\(\s*([^)]+?)\s*\)|(?:/|\bin\b)\s*(\S+))\s*$")
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _COMMA = re.compile(r"(?<=\d),(?=\d)")

@@ -17,6 +17,7 @@ SORTS = {
     "led-string": ("led-string", "led string", "led strip", "led", "light strip", "beacon"),
     "logic-input": ("logic-input", "logic input", "input", "plc", "signal"),
     "resistive": ("resistive", "heater", "resistor", "cartridge", "heating"),
+    "capacitive": ("capacitive", "electronics", "controller", "module", "converter", "display", "camera", "sensor"),
 }
 """Words by which the sort of a load is known; the first is the format's own."""
 SWITCHES = {"mosfet-switch": ("mosfet", "fet", "nmos"), "npn-sink": ("npn", "bjt", "bipolar")}
@@ -45,13 +46,21 @@ class Wanted:
 VALUES = {
     "load": Wanted("name of the load", example="FV1"),
     "sort": Wanted(
-        "what it is: coil (valve, relay), motor, lamp, led-string, logic-input or resistive", example="valve"
+        "what it is: coil (valve, relay), motor, lamp, led-string, logic-input, capacitive or resistive",
+        example="valve",
     ),
     "voltage": Wanted("voltage of its supply", f.RailVolts, "V", "±10 %", example="12 V ±5 %"),
     "current": Wanted("current of one", f.Drawn, "A", "±10 %", example="0.33 A"),
     "resistance": Wanted("resistance, of a winding at 20 °C", f.Resistor, "Ω", "±10 %", example="36 Ω ±8 %"),
     "inductance": Wanted("inductance of a coil or motor", f.Henry, "H", "±30 %", example="60 mH ±20 %"),
     "stall_current": Wanted("current of a motor with its shaft held", f.AmpereLimit, "A", example="3 A"),
+    "capacitance": Wanted("capacitor at the input of electronics", f.Farad, "F", "±20 %", example="100 µF ±20 %"),
+    "series_resistance": Wanted(
+        "resistance ahead of that capacitor, its own counted, least..largest",
+        f.SeriesResistances,
+        "Ω",
+        example="1..3 Ω",
+    ),
     "rate": Wanted("how often it is switched off", f.Rate, "1/s", otherwise="1 /s", example="1 /s"),
     "cable_length": Wanted("length of its cable, one way", f.CableLength, "m", example="3 m"),
     "wire": Wanted("cross-section of its cable", f.Wire, "m²", otherwise="0.5 mm²", example="0.75 mm²"),
@@ -108,7 +117,7 @@ class Channel:
         sort = self["sort"]
         if sort == "coil" and not self["resistance"]:
             self._winding()
-        if sort in ("lamp", "led-string", "logic-input", "motor") and not self["current"]:
+        if sort in ("lamp", "led-string", "logic-input", "motor", "capacitive") and not self["current"]:
             raise NotSo(f"current is missing; a {sort} states what it draws")
         if sort == "motor" and not self["stall_current"]:
             raise NotSo("stall_current is missing (stall current); a motor states what it draws with its shaft held")

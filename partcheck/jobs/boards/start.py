@@ -127,6 +127,7 @@ class _Builder:
             raise NotSo(f"the load {name!r} is listed twice; give each a name of its own")
         load: dict[str, Any] = {"sort": sort, "rail": self.rails[channel["voltage"]]}
         keys = ["resistance", "current", "inductance", "stall_current", "rate"]
+        keys += ["capacitance", "series_resistance"] if sort == "capacitive" else []
         for key in keys:
             if channel[key] and not (key == "inductance" and sort not in ("coil", "motor")):
                 load[key] = channel[key]

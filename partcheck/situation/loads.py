@@ -58,6 +58,11 @@ class LoadState:
         """Least current; made when asked for, as it rests on the least rail, which rests on the largest currents."""
         return self.least_when_asked()
 
+    @property
+    def unbroken(self) -> Fact:
+        """Largest current without a break in its chopping: in proportion to what its resistance lets through."""
+        return self.largest if self.direct.value is None else self.direct
+
 
 def cold_resistance(coil: Coil, situation: "Situation") -> tuple[Any, Any]:
     """Least winding resistance of one coil (low tolerance, coldest winding), Ω, and that temperature, K."""

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from partcheck.jobs.sweep.quantities import load_current
 from partcheck.physics import coils
 from partcheck.situation import Situation
 from partcheck.situation.current_path import Moment
@@ -125,3 +126,14 @@ def test_at_the_least_rail_a_hot_coil_is_counted_no_less_than_it_draws() -> None
     for warm in np.linspace(25.0, 45.0, 5):
         ohms = 21.6 * (1 + 0.00393 * (warm - 20))
         assert coils.chopped_peak(11.4 / ohms, 0.4 + 400 * delay, ohms / (0.08 * 400)) <= own * 1.001
+
+
+def test_a_limit_on_its_current_is_told_without_a_break() -> None:
+    """That is in proportion to what the winding lets through; the ripple is not."""
+    made = board(ACROSS_LOAD)
+    quantity = load_current(made, "VALVE")
+    assert quantity is not None and quantity.name == "largest current of VALVE without a break"
+    assert quantity.base == pytest.approx(DIRECT, rel=1e-3)
+    twice = Situation(quantity.apply(made.board, 2 * quantity.base), made.fitted, made.policy).load("VALVE")
+    assert twice.unbroken.value == pytest.approx(2 * quantity.base)
+    assert twice.largest.value < 2 * made.load("VALVE").largest.value  # a smaller ripple of the same inductance

@@ -122,7 +122,7 @@ def channel_map(
 
     def at(volts: Floats, amperes: Floats) -> Tried:
         raised = quantity.apply(situation.board, volts)
-        drawn = sweep(situation, raised, volts.size).load(load).largest.value
+        drawn = sweep(situation, raised, volts.size).load(load).unbroken.value
         return judged(situation, load_scaled(raised, load, amperes / drawn), volts.size)
 
     tried = at(v, i)

@@ -127,12 +127,13 @@ _LOAD_UNITS = {"current": "A", "extra_current": "A", "stall_current": "A", "resi
 
 def load_current(situation: Situation, name: str) -> Adjustable | None:
     """The worst-case current of a load (all of it on its channel); none of a load that draws nothing."""
-    base = situation.load(name).largest.value
+    state = situation.load(name)
+    base, whole = state.unbroken.value, " without a break" if state.direct.value is not None else ""
     if base == 0:
         return None
     keys = tuple((("load", name, key), _LOAD_UNITS[key]) for key in _load_update(situation.board, name, 1.0))
     return Adjustable(
-        f"largest current of {name}",
+        f"largest current of {name}{whole}",
         "load-current",
         name,
         "A",

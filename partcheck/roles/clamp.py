@@ -5,7 +5,7 @@ from typing import Any
 from partcheck.operations import assume, keep, member, per_time, prefer
 from partcheck.physics import heat
 from partcheck.points import greatest
-from partcheck.roles.clamp_numbers import role
+from partcheck.roles.clamp_heat import role
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 
 requirement = role.requirement

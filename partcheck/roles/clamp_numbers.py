@@ -11,28 +11,23 @@ A part conducts forward or breaks down, across the coil or the switch, and the f
 ``per_time(share, value)`` is zero, whatever the value, where the share is zero.
 """
 
-import math
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
-from partcheck.physics import coils, gain, heat
-from partcheck.points import SEMI_LOG, between, equilibrium, greatest, last, last_x, least
+from partcheck.operations import keep, larger, per_time, prefer, smaller
+from partcheck.physics import coils
+from partcheck.points import SEMI_LOG, between, last, last_x, least
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.transient import add_starts
 
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
 fact, need, quantity = role.fact, role.need, role.quantity
 
-LEAKAGE_STEPS = (1 / math.log(2.0), 1.0, 0.6, 0.35, 0.2, 0.1)
-"""Steps above conduction alone at which an assumed leakage is tried, in its doublings; largest first."""
 KNEE = 6.0
 """How many times impedance times its current a breakdown may rise from the test current of ``vbr`` up to that current.
 
 Where the impedance falls as 1/i the rise is Z·i·ln(i/i_test): enough for a test current a thousandth of that of the
 impedance (derivation).
 """
-AMBIENT = 2.0
-"""Place of ``ambient`` in the choices of a current rating's ``reference``."""
 
 fact("coil_current", "A", "largest current of the coils when the switch opens")
 fact("lasting_current", "A", "largest current of the coils that lasts while they are chopped")
@@ -200,18 +195,18 @@ def _energy(p: Any, n: Any, current: Any) -> Any:
     return p.energy_drop * coils.total_charge(n.inductance, n.loop_resistance, current, opposing)
 
 
-def _charge(p: Any, n: Any, current: Any) -> Any:
+def charge(p: Any, n: Any, current: Any) -> Any:
     """Largest charge through the part in the longest time off, from a current."""
     return coils.clamped_charge(n.inductance, n.loop_resistance, current, n.off_time, p.opposing_low)
 
 
-def _repeated(p: Any, n: Any, current: Any) -> Any:
+def energy_repeated_at(p: Any, n: Any, current: Any) -> Any:
     """Largest energy of each turn-off of a repeated series, from a current: no more than flows in the longest time off.
 
     At the drop of the largest current, which is the highest.
     """
     highest = per_time(n.forward, p.forward_hot) + per_time(n.breaks, p.clamping_high)
-    return smaller(_energy(p, n, current), highest * _charge(p, n, current))
+    return smaller(_energy(p, n, current), highest * charge(p, n, current))
 
 
 @quantity("J")
@@ -223,13 +218,13 @@ def energy_pulse(p: Any, n: Any) -> Any:
 @quantity("C")
 def charge_off(p: Any, n: Any) -> Any:
     """Largest charge through the part in the longest time off."""
-    return _charge(p, n, n.coil_current)
+    return charge(p, n, n.coil_current)
 
 
 @quantity("J")
 def energy_repeated(p: Any, n: Any) -> Any:
     """Largest energy of each turn-off of a repeated series: no more than flows in the longest time off."""
-    return _repeated(p, n, n.coil_current)
+    return energy_repeated_at(p, n, n.coil_current)
 
 
 @quantity("s")
@@ -253,151 +248,3 @@ def release_longest(p: Any, n: Any) -> Any:
 def pulse_peak(p: Any, n: Any) -> Any:
     """Largest momentary power of the part."""
     return p.drop_high * n.coil_current
-
-
-# ---- heat
-
-
-def _average(p: Any, n: Any, current: Any) -> Any:
-    """Largest average of what is switched off at a current: charge times rate, at most the current while off."""
-    always = current * n.off_share
-    return prefer(smaller(per_time(n.pulse_rate, _charge(p, n, current)), always), always)
-
-
-def _conduction(p: Any, n: Any, current: Any) -> Any:
-    """Largest average heat of conduction, of what is switched off at a current.
-
-    Of a diode whose load states no rate, or no inductance: as if it carried the current all the time off.
-    """
-    each = per_time(n.pulse_rate, _repeated(p, n, current))
-    always = p.forward_hot * _average(p, n, current)
-    return per_time(n.breaks, each) + per_time(n.forward, prefer(smaller(each, always), always))
-
-
-def _with_starts(share: Any, lasting: Any, start: Any) -> Any:
-    """What lasts, and a share of what a start or stall adds to it."""
-    return lasting + per_time(share, start - lasting)
-
-
-@quantity("A")
-def current_average(p: Any, n: Any) -> Any:
-    """Largest average current: charge of each turn-off times rate, at most the coil current while off.
-
-    A stall counts by its share of the time, and one that lasts long as far as it warms the junction.
-    """
-    share = larger(n.start_share, per_time(n.long_start, p.start_peak_share))
-    return _with_starts(share, _average(p, n, n.lasting_current), _average(p, n, n.start_current))
-
-
-@quantity("W")
-def conduction_lasting(p: Any, n: Any) -> Any:
-    """Largest average heat of conduction at the current that lasts."""
-    return _conduction(p, n, n.lasting_current)
-
-
-@quantity("W")
-def conduction_loss(p: Any, n: Any) -> Any:
-    """Largest average heat of conduction; what a stall adds counts as far as it warms the junction."""
-    return _with_starts(p.start_peak_share, p.conduction_lasting, _conduction(p, n, n.start_current))
-
-
-@quantity("°C")
-def tj_conducting(p: Any, n: Any) -> Any:
-    """Hottest junction by conduction alone."""
-    return heat.junction(n.ambient_max, p.theta, p.conduction_loss)
-
-
-@quantity("°C")
-def tj_blocking(p: Any, n: Any) -> Any:
-    """Hottest junction, leakage included: the temperature at which heat and leakage agree.
-
-    Where the datasheet states no hot leakage and the policy assumes how it grows: what the leakage gives at
-    the least of a few steps above conduction alone that its heat does not exceed. What doubles every so many
-    kelvin has its last equilibrium 1/ln 2 of them up; none up to there is thermal runaway.
-    """
-
-    def loss(leakage: Any, _: Any) -> Any:
-        return p.conduction_loss + n.blocking_rail * leakage
-
-    def hot(trial: Any) -> Any:
-        return heat.junction(n.ambient_max, p.theta, loss(_leakage_at(p, n, trial), trial))
-
-    runaway = hot(p.tj_conducting) + math.inf * n.assumed_leakage_doubling
-    grown = runaway
-    for doublings in LEAKAGE_STEPS:
-        trial = p.tj_conducting + doublings * n.assumed_leakage_doubling
-        reached = hot(trial)
-        grown = prefer(keep(reached, reached, trial), grown)
-    return assume(equilibrium(p.ir, "max", n.ambient_max, p.theta, p.tj_limit, loss), grown)
-
-
-@quantity("°C")
-def tj_hot(p: Any, n: Any) -> Any:
-    """Hottest junction: with leakage where it blocks, else by conduction alone."""
-    return per_time(n.blocks, p.tj_blocking) + per_time(1.0 - n.blocks, p.tj_conducting)
-
-
-@quantity("W")
-def dissipation(p: Any, n: Any) -> Any:
-    """Heat that it gives off: what warms it, and all the heat of a stall that lasts long."""
-    return larger((p.tj_hot - n.ambient_max) / p.theta, per_time(n.long_start, _conduction(p, n, n.start_current)))
-
-
-def _leakage_at(p: Any, n: Any, temperature: Any) -> Any:
-    """Leakage at a temperature: of a hotter stated row, or by the policy's doubling from a cooler one."""
-
-    def at(row: Any) -> Any:
-        grown = gain.leakage_at(row.max, row.tj, temperature, n.assumed_leakage_doubling)
-        return prefer(keep(row.max, temperature, row.tj), keep(grown, row.tj, temperature))
-
-    return least(p.ir, at)
-
-
-@quantity("A")
-def leakage_hot(p: Any, n: Any) -> Any:
-    """Largest leakage at the next stated junction temperature above the hottest."""
-    return assume(least(p.ir, lambda row: keep(row.max, p.tj_hot, row.tj)), _leakage_at(p, n, p.tj_hot))
-
-
-@quantity("A")
-def if_av_allowed(p: Any, n: Any) -> Any:
-    """Average current rating at the temperature reached: air for one against air, junction for lead or case.
-
-    A row at a cooler temperature is carried up only where the policy assumes a law, and then along the
-    straight line to the junction limit, which is below the square-root law.
-    """
-
-    def at_air(row: Any) -> Any:
-        return keep(row.max, AMBIENT, row.reference)
-
-    def line(row: Any, temperature: Any) -> Any:
-        share = (p.tj_max - temperature) / (p.tj_max - row.temperature)
-        return keep(share, row.temperature, temperature)
-
-    stated = greatest(
-        p.if_av,
-        lambda row: prefer(keep(at_air(row), n.ambient_max, row.temperature), keep(row.max, p.tj_hot, row.temperature)),
-    )
-    carried = greatest(
-        p.if_av, lambda row: prefer(at_air(row) * line(row, n.ambient_max), row.max * line(row, p.tj_hot))
-    )
-    return assume(stated, carried * n.assumed_square_root_law)
-
-
-@quantity("")
-def rating_left(p: Any, n: Any) -> Any:
-    """Share of a pulse rating given at 25 °C that is left at the hottest start."""
-    return smaller((p.tj_max - p.tj_hot) / (p.tj_max - n.t25), 1.0)
-
-
-@quantity("K/W")
-def pulse_zth(p: Any, n: Any) -> Any:
-    """Transient thermal impedance at the next longer stated pulse.
-
-    A row against the case counts only for pulses in which a case hardly warms.
-    """
-
-    def usable(row: Any) -> Any:
-        return prefer(keep(row.max, p.decay_longest, n.case_still), keep(row.max, 1.0, row.reference))
-
-    return least(p.zth, lambda row: keep(usable(row), p.decay_longest, row.pulse_width))

@@ -10,7 +10,7 @@ from typing import Any
 
 from partcheck.operations import keep, prefer
 from partcheck.points import LOG_LOG, between, first, first_x, greatest, last, last_x
-from partcheck.roles.led_numbers import role
+from partcheck.roles.led_intensity import role
 
 __all__ = ["light_at_least", "light_at_most", "role"]
 quantity = role.quantity

@@ -16,11 +16,10 @@ from typing import Any
 
 from partcheck.operations import assume, exp, keep, larger, ln, prefer, smaller
 from partcheck.physics import heat
-from partcheck.points import DIFFERENCE, LINEAR, RATIO, SEMI_LOG, between, greatest, shifted
+from partcheck.points import DIFFERENCE, LINEAR, SEMI_LOG, shifted
 from partcheck.roles.common import add_heat, new_role
 from partcheck.roles.led_string import (
     Corner,
-    light_at,
     line_power,
     solve,
     string_voltage,
@@ -143,16 +142,16 @@ def shift_start(p: Any, n: Any) -> Any:
 @quantity("V")
 def shift_bound(p: Any, n: Any) -> Any:
     """Forward voltage against 25 °C, at the first bound of the junction."""
-    return _fall(p, n, _known(n, p.tj_bound))
+    return _fall(p, n, known_junction(n, p.tj_bound))
 
 
 @quantity("V")
 def shift_hot(p: Any, n: Any) -> Any:
     """Forward voltage against 25 °C, at the hottest junction; without an equilibrium at one beyond any rating."""
-    return _fall(p, n, _known(n, p.tj_hot))
+    return _fall(p, n, known_junction(n, p.tj_hot))
 
 
-def _known(n: Any, tj: Any) -> Any:
+def known_junction(n: Any, tj: Any) -> Any:
     """A junction temperature, or where it is missing or beyond what LEDs are rated for, that."""
     return prefer(smaller(tj, n.hottest_led), n.hottest_led)
 
@@ -179,7 +178,7 @@ def _highest(n: Any) -> Corner:
     return n.feed_high, n.series_min, n.source_min
 
 
-def _lowest(n: Any) -> Corner:
+def lowest(n: Any) -> Corner:
     return n.feed_low, n.series_max, n.source_max
 
 
@@ -282,7 +281,7 @@ def current_typ(p: Any, n: Any) -> Any:
 @quantity("A")
 def current_min(p: Any, n: Any) -> Any:
     """Least current while on."""
-    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, p.shift_cold)
+    return solve(n, p.vf_high, "max", lowest(n), SEMI_LOG, p.shift_cold)
 
 
 @quantity("A")
@@ -315,100 +314,3 @@ def resistor_power_max(p: Any, n: Any) -> Any:
 def dissipation(p: Any, n: Any) -> Any:
     """Heat that LEDs and series resistor give off."""
     return n.in_series * p.on_share * p.power_max + p.resistor_power_max
-
-
-@quantity("cd")
-def iv_low(p: Any, n: Any) -> Any:
-    """Luminous intensity of the dimmest bin, 25 °C."""
-    return shifted(p.iv, "i_f", "min", RATIO)
-
-
-@quantity("cd")
-def iv_high(p: Any, n: Any) -> Any:
-    """Luminous intensity of the brightest bin, 25 °C."""
-    return shifted(p.iv, "i_f", "max", RATIO)
-
-
-@quantity("lm")
-def flux_low(p: Any, n: Any) -> Any:
-    """Luminous flux of the dimmest bin, 25 °C."""
-    return shifted(p.flux, "i_f", "min", RATIO)
-
-
-@quantity("lm")
-def flux_high(p: Any, n: Any) -> Any:
-    """Luminous flux of the brightest bin, 25 °C."""
-    return shifted(p.flux, "i_f", "max", RATIO)
-
-
-@quantity("cd")
-def intensity_min(p: Any, n: Any) -> Any:
-    """Least luminous intensity of one LED, at the least current, at 25 °C, averaged where chopped."""
-    return n.light_duty_min * light_at(p, p.iv_low, "min", p.current_min)
-
-
-@quantity("cd")
-def intensity_typ(p: Any, n: Any) -> Any:
-    """Typical luminous intensity of one LED, averaged where chopped."""
-    return n.light_duty_typ * light_at(p, p.iv, "typ", p.current_typ)
-
-
-@quantity("cd")
-def intensity_max(p: Any, n: Any) -> Any:
-    """Largest luminous intensity of one LED, at the largest current, at 25 °C, averaged where chopped."""
-    return n.light_duty_max * light_at(p, p.iv_high, "max", p.current_max)
-
-
-@quantity("lm")
-def flux_min(p: Any, n: Any) -> Any:
-    """Least luminous flux of one LED, as the intensity."""
-    return n.light_duty_min * light_at(p, p.flux_low, "min", p.current_min)
-
-
-@quantity("lm")
-def flux_typ(p: Any, n: Any) -> Any:
-    """Typical luminous flux of one LED, as the intensity."""
-    return n.light_duty_typ * light_at(p, p.flux, "typ", p.current_typ)
-
-
-@quantity("lm")
-def flux_max(p: Any, n: Any) -> Any:
-    """Largest luminous flux of one LED, as the intensity."""
-    return n.light_duty_max * light_at(p, p.flux_high, "max", p.current_max)
-
-
-@quantity("A")
-def current_min_hot(p: Any, n: Any) -> Any:
-    """Least current in the hottest air; the fall of the forward voltage there is not counted on."""
-    return solve(n, p.vf_high, "max", _lowest(n), SEMI_LOG, p.shift_warm)
-
-
-@quantity("°C")
-def tj_dim(p: Any, n: Any) -> Any:
-    """Junction at that least current; where it is missing one beyond any rating."""
-    volts = string_voltage(n, p.current_min_hot, _lowest(n)) / n.in_series
-    return _known(n, heat.junction(n.ambient_max, p.theta, p.on_share * volts * p.current_min_hot))
-
-
-@quantity("")
-def light_left(p: Any, n: Any) -> Any:
-    """Share of the light left at that junction: the next hotter stated row, else as assumed per kelvin."""
-    stated = greatest(p.light_factor, lambda row: keep(row.min, p.tj_dim, row.temperature))
-    return assume(stated, 1.0 - n.assumed_light_factor * (larger(p.tj_dim, n.t25) - n.t25))
-
-
-@quantity("cd")
-def intensity_hot(p: Any, n: Any) -> Any:
-    """Least luminous intensity of one LED in the hottest air, averaged where chopped."""
-    return n.light_duty_min * light_at(p, p.iv_low, "min", p.current_min_hot) * p.light_left
-
-
-@quantity("A")
-def if_allowed(p: Any, n: Any) -> Any:
-    """Continuous current rating at the hottest air, derated: straight between two stated points.
-
-    A derating curve is flat and then falls straight, so a chord between two of its points lies on it or below. Under
-    the first point that one counts.
-    """
-    stepped = greatest(p.if_max, lambda row: keep(row.max, n.ambient_max, row.temperature))
-    return n.k_led_if * prefer(between(p.if_max, "temperature", "max", n.ambient_max, LINEAR), stepped)

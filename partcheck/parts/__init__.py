@@ -6,6 +6,7 @@
     packages.py    package names and pin orders that mean the same
     problems.py    Problem, BadCell, BadPart: what is wrong, where, and what to write instead
     cells.py       one raw cell, read as its declaration asks
+    commas.py      decimal commas, and the numbers that they put in doubt; prices.py: currencies
     checks.py      build(): a Part from raw cells, or every problem at once
     files.py       the text of a file
     grid.py        the cells of a sheet as they stand, and the guard against formulas

@@ -7,8 +7,9 @@ from typing import NamedTuple
 
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
-from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_point, with_unit
-from partcheck.parts.grid import POINTED, SEARCHED, Grid, column_letters, unguarded
+from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
+from partcheck.parts.commas import Commas
+from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
@@ -17,9 +18,7 @@ from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
 _DASHES = ("-", "–", "—")
-_COMMA = re.compile(r"\s*[+-]?[0-9]*,[0-9]+(?![0-9]*\.)")
 _TELLS_COMMA = re.compile("a comma is|decimal comma$")
-_THOUSANDS = "may have a point between thousands"
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -274,9 +273,9 @@ class Sheet:
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
-        blanks, comma, total = self.reading.mapping.blanks, self.comma, len(self.rows)
-        doubtful = not comma and self._has_commas()
-        refused = set() if comma or doubtful else self._refused_before()
+        blanks, total = self.reading.mapping.blanks, len(self.rows)
+        commas = Commas(self.grid, self.columns, self._numeric, self.tell)
+        commas.look_through(self.headers, self.rows, self.comma)
         for place, (number, cells) in enumerate(self.rows):
             if not place % 1000:
                 self.reading.step(f"reading {self.name}", place, total)
@@ -285,17 +284,13 @@ class Sheet:
             if blanks:
                 record = {name: cell for name, cell in record.items() if cell.strip().casefold() not in blanks}
             for name in self._free:
-                if name in record and record[name][0] in "'#":
+                if record.get(name, "").startswith(("'", "#")):
                     record[name] = self._free_text(number, name, record[name])
             if "price" in record and (self.currency or self.grid.beside or not record["price"][-1].isdigit()):
                 self._name_currency(number, record)
-            if comma:
-                self._take_commas(number, record)
-            if doubtful or number in refused:
-                self._refuse_pointed(number, record)
-            for name, label in self.labels.items():
-                if name in record:
-                    record[name] = with_unit(record[name], label)
+            commas.read(number, record)
+            for name in self.labels.keys() & record.keys():
+                record[name] = with_unit(record[name], self.labels[name])
             yield number, record
 
     def _free_text(self, number: int, name: str, cell: str) -> str:
@@ -304,40 +299,6 @@ class Sheet:
             advice = "mend the formula or empty the cell"
             self.tell(number, Problem(name, cell, "is an error of the spreadsheet", advice))
         return unguarded(cell)
-
-    def _take_commas(self, number: int, record: dict[str, str]) -> None:
-        for name in self._numeric:
-            if name in record:
-                try:
-                    record[name] = with_point(record[name])
-                except Refused as slip:
-                    self.tell(number, Problem(name, record.pop(name), slip.reason, slip.suggestion))
-
-    def _has_commas(self) -> bool:
-        """Whether a number anywhere in the sheet may have a decimal comma."""
-        places = [place for place, name in enumerate(self.columns) if name in self._numeric]
-        texts = (cells[place] for _, cells in self.rows for place in places if place < len(cells))
-        return any("," in text and _COMMA.match(text) for text in texts)
-
-    def _refused_before(self) -> set[int]:
-        """Rows that were rejected for such a point; the rows with commas that told of it may not be here."""
-        place = next((i for i, text in enumerate(self.headers) if plain(text) == plain(REASON)), None)
-        if place is None:
-            return set()
-        return {number for number, cells in self.rows if place < len(cells) and _THOUSANDS in cells[place]}
-
-    def _refuse_pointed(self, number: int, record: dict[str, str]) -> None:
-        """Refuse ``2.000``: who writes decimal commas elsewhere in the sheet may mean 2000 by it."""
-        for name in self._numeric:
-            text = record.get(name, "")
-            if POINTED.match(text) and (not self.grid.sheet or (number, self.columns.index(name)) in self.grid.pointed):
-                del record[name]
-                reason = f"{_THOUSANDS}, since numbers of the sheet have commas"
-                whole, exact = (
-                    text.strip().replace(".", "", 1),
-                    re.sub(r"(\.[0-9]{3})", r"\g<1>0", text.strip(), count=1),
-                )
-                self.tell(number, Problem(name, text, reason, f"write {whole} or {exact}, whichever is meant"))
 
     def take_points(self, kind: str, record: dict[str, str]) -> dict[str, list[dict[str, str]]]:
         """Move the cells of columns that are points out of a record: rows by table."""

@@ -66,8 +66,8 @@ def _is_worksheet(item: Any) -> bool:
     return str(item.typ).endswith("WorkSheet")
 
 
-def _check(path: Path) -> None:
-    """Refuse, before anything is unpacked, what is no workbook of ordinary size."""
+def _first_bytes(path: Path) -> bytes:
+    """The first bytes of an ordinary file that is not too large, or a sentence that says why it is not read."""
     try:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
@@ -86,6 +86,12 @@ def _check(path: Path) -> None:
         raise PartsError(f"{str(path)!r} is no file name; check what was typed") from slip
     except OSError as slip:
         raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
+    return start
+
+
+def _check(path: Path) -> None:
+    """Refuse, before anything is unpacked, what is no workbook of ordinary size."""
+    start = _first_bytes(path)
     if not start:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     if start != b"PK\x03\x04":

@@ -14,30 +14,25 @@ What is left out on the way cannot be part of a plan of that size:
 import math
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
-from partcheck.board import ROLE_KINDS
 from partcheck.board.roles import Clamp
-from partcheck.jobs.judge.place import Judged, judge_link, judge_place
+from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.judge.setup import Setup
+from partcheck.jobs.plan.blocked import Blocked, blocked_links, blocked_places
+from partcheck.jobs.plan.domains import Domains, bad, judge, links_of, rests
 from partcheck.jobs.plan.options import (
     ADDS,
     Option,
-    Place,
     Seen,
     judge_options,
-    place_options,
     resting,
-    rests_on,
     with_option,
 )
-from partcheck.jobs.plan.peaks import CLEARANCE, too_near
-from partcheck.parts import Part
 from partcheck.readings.explain import Finding
-from partcheck.requirement import Role, Verdict
+from partcheck.requirement import Verdict
 from partcheck.situation import Situation
-from partcheck.situation.facts import PlaceFacts
 from partcheck.stages import during
 
 WORK = 1000
@@ -49,27 +44,6 @@ NOTHING: frozenset[str] = frozenset()
 
 class _Spent(Exception):
     """The work is used up."""
-
-
-@dataclass(frozen=True)
-class Blocked:
-    """A place that no usable part fills, or a link that no part mends: what stands in the way."""
-
-    ref: str
-    nearest: Option | None
-    judged: Judged
-    findings: tuple[Finding, ...]
-    compared: int
-    """How many parts were tried; 0 for a link."""
-    beside: tuple[Option | None, Judged] | None = None
-    """Where the nearest is only unproven: the nearest of those that fail."""
-    sums: bool = False
-    """True where it fails at the least and the largest that other places could add."""
-
-    @property
-    def unproven(self) -> bool:
-        """True where nothing is known to fail, but something is not known."""
-        return all(f.verdict is Verdict.UNPROVEN for f in self.findings)
 
 
 @dataclass
@@ -99,15 +73,6 @@ class _Node:
 
 
 @dataclass
-class _Domain:
-    """The options that a place has, and the least size of a change there."""
-
-    options: list[Option]
-    seen: list[Seen]
-    least: int = 0
-
-
-@dataclass
 class _Best:
     key: tuple[float, float] = (math.inf, math.inf)
     options: tuple[Option, ...] | None = None
@@ -119,9 +84,11 @@ class Search:
 
     setup: Setup
     work: int = WORK
-    _parts: dict[str, list[Part]] = field(default_factory=dict)
-    _places: dict[str, Place] = field(default_factory=dict)
-    _domains: dict[str, _Domain] = field(default_factory=dict)
+
+    @cached_property
+    def domains(self) -> Domains:
+        """What each place can become."""
+        return Domains(self.setup)
 
     def run(self) -> Found:
         """Find the smallest plan, or what stands in the way."""
@@ -130,7 +97,7 @@ class Search:
 
     def _run(self) -> Found:
         self.root = _Node(self.setup.situation, {}, {}, {})
-        self.links = _links(self.root.situation)
+        self.links = links_of(self.root.situation)
         self.left = self.work
         self.found = Found()
         self.fewest = math.inf
@@ -139,7 +106,10 @@ class Search:
             self.found.options = ()
             return self.found
         self.must = self._must()
-        blocked = [*self._blocked_places(), *self._blocked_links(failing)]
+        blocked = [
+            *blocked_places(self.domains, self.must, self.root.judged),
+            *blocked_links(self.domains, failing, self.root.judged),
+        ]
         if blocked:
             self.found.blocked = tuple(blocked)
             return self.found
@@ -150,7 +120,7 @@ class Search:
 
     def _deepen(self) -> None:
         """First any plan, for a bound; then every smaller size, and at last the cheapest of that size."""
-        size = max(1, sum(self._domain(ref).least for ref in self.must))
+        size = max(1, sum(self.domains.domain(ref).least for ref in self.must))
         most = max(size, 4 * len(self.root.situation.board.role))
         some = self._any(most)
         bound = sum(option.size for option in some.options) if some.options is not None else most
@@ -186,7 +156,7 @@ class Search:
             return NOTHING
         taken = frozenset(node.taken)
         todo = [ref for ref in self.must if ref not in node.taken]
-        need = sum(self._domain(ref).least for ref in todo)
+        need = sum(self.domains.domain(ref).least for ref in todo)
         if need > left:
             return self._costly(node)
         if self._no_better(node, todo, left - need):
@@ -200,7 +170,7 @@ class Search:
             return taken
         self._note(node, failing, quick)
         ref, finding, places = self._picked(node, failing, taken | frozen)
-        ground = self._rests(node, ref, finding.id) | ({ref} if ref in node.situation.board.role else NOTHING)
+        ground = rests(node.situation, ref, finding.id) | ({ref} if ref in node.situation.board.role else NOTHING)
         why = ground & (taken | frozen)
         if not places:
             return why
@@ -213,7 +183,7 @@ class Search:
     ) -> frozenset[str]:
         """Change one of some places; those tried before stay as drawn in what follows."""
         here = frozenset(places)
-        rest = sum(self._domain(ref).least for ref in self.must if ref not in node.taken and ref not in here)
+        rest = sum(self.domains.domain(ref).least for ref in self.must if ref not in node.taken and ref not in here)
         kept = frozen
         for ref in places:
             options, more = self._options(node, ref, kept, left - rest, first)
@@ -233,7 +203,7 @@ class Search:
         self, node: _Node, ref: str, frozen: frozenset[str], left: int, first: bool
     ) -> tuple[list[Option], frozenset[str]]:
         """The options of a place that are not excluded here, best first, and what the others' exclusion rests on."""
-        domain = self._domain(ref)
+        domain = self.domains.domain(ref)
         taken = frozenset(node.taken)
         able = [(o, seen) for o, seen in zip(domain.options, domain.seen, strict=True) if o.size <= left]
         why: set[str] = set(self._costly(node)) if len(able) < len(domain.options) else set()
@@ -290,7 +260,7 @@ class Search:
             old = judged.get(ref)
             if old is None or enclosed or ref in node.stale or rests[ref] & node.stale:
                 self._spend(1)
-                judged[ref] = self._judge(node.situation, ref)
+                judged[ref] = judge(node.situation, ref)
                 rests[ref] = resting(board, node.situation.rests_on(ref))
             found = [(ref, f) for f in judged[ref].findings if f.counts and f.verdict < Verdict.TIGHT]
             made += found
@@ -302,33 +272,16 @@ class Search:
         node.suspects = tuple(dict.fromkeys([*(ref for ref, _ in made), *node.suspects]))
         return made
 
-    def _judge(self, situation: Situation, ref: str) -> Judged:
-        if ref in situation.board.role:
-            return judge_place(situation, ref)
-        role, facts = _links(situation)[ref]
-        return judge_link(situation, ref, role, facts)
-
-    def _rests(self, node: _Node, ref: str, id_: str) -> frozenset[str]:
-        if id_ == CLEARANCE:
-            near = [too.ground for too in too_near(node.situation) if too.ref == ref]
-            if near:
-                return min(near, key=len)
-        if ref in node.situation.board.role:
-            facts = node.situation.facts(ref)
-            return rests_on(node.situation, ref, facts.role, facts, id_)
-        role, facts = _links(node.situation)[ref]
-        return rests_on(node.situation, ref, role, facts, id_)
-
     def _picked(
         self, node: _Node, failing: list[tuple[str, Finding]], settled: frozenset[str]
     ) -> tuple[str, Finding, list[str]]:
         """The failure that the fewest places can mend, and these."""
         made = []
         for ref, finding in failing:
-            places = self._rests(node, ref, finding.id)
+            places = rests(node.situation, ref, finding.id)
             if ref in node.situation.board.role:
                 places |= {ref}
-            able = [place for place in places - settled if self._domain(place).options]
+            able = [place for place in places - settled if self.domains.domain(place).options]
             made.append((len(able), ref, finding, sorted(able, key=lambda p: (p != ref, p))))
             if not able:
                 break
@@ -350,7 +303,7 @@ class Search:
 
     def _costly(self, node: _Node) -> frozenset[str]:
         """The budget, and the places whose changes are larger than they need be."""
-        least = {ref: self._domain(ref).least if ref in self.must else 0 for ref in node.taken}
+        least = {ref: self.domains.domain(ref).least if ref in self.must else 0 for ref in node.taken}
         return frozenset(ref for ref, option in node.taken.items() if option.size > least[ref]) | {SIZE}
 
     def _keep(self, node: _Node) -> None:
@@ -366,175 +319,25 @@ class Search:
         patterns = float(sum(o.patterns for o in node.taken.values()))
         price = math.fsum(o.price for o in node.taken.values())
         for ref in todo:
-            domain = self._domain(ref)
+            domain = self.domains.domain(ref)
             able = [option for option in domain.options if option.size <= domain.least + slack]
             patterns += min(o.patterns for o in able)
             price += min(o.price for o in able)
         return (patterns, price) >= self.best.key
 
-    # ---- what a place can become
-
-    def _of_kind(self, ref: str) -> list[Part]:
-        kind = ROLE_KINDS[self.root.situation.board.role[ref].role]
-        if kind not in self._parts:
-            self._parts[kind] = self.setup.parts.of_kind(kind)
-        return self._parts[kind]
-
-    def _place(self, ref: str) -> Place:
-        if ref not in self._places:
-            self._places[ref] = place_options(self._of_kind(ref), self.root.situation, ref)
-        return self._places[ref]
-
-    def _domain(self, ref: str) -> _Domain:
-        """The options that no requirement excludes whatever the other places become."""
-        if ref not in self._domains:
-            place = self._place(ref)
-            pairs = list(zip(place.options, place.seen, strict=True))
-            doubtful = [o for o, seen in pairs if any(self._sums_only(seen.rests[id_], ref) for id_ in seen.bad)]
-            gone: set[Option] = set()
-            if doubtful:
-                ends = [judge_options(end, doubtful) for end in self.ends]
-                here = dict(pairs)
-                for option, low, high in zip(doubtful, *ends, strict=True):
-                    always = set(here[option].bad) & set(low[1].bad) & set(high[1].bad)
-                    if any(self._sums_only(here[option].rests[id_], ref) for id_ in always):
-                        gone.add(option)
-            kept = [(o, seen) for o, seen in pairs if o not in gone and not self._reaches(o)]
-            least = min((o.size for o, _ in kept), default=0)
-            self._domains[ref] = _Domain([o for o, _ in kept], [seen for _, seen in kept], least)
-        return self._domains[ref]
-
-    def _reaches(self, option: Option) -> bool:
-        """True for a clamp that by itself lets a voltage rise too high for a gap of the board."""
-        if not isinstance(self.root.situation.board.role[option.ref], Clamp):
-            return False
-        return bool(self._too_near([with_option(s, option) for s in (self.root.situation, *self.ends)], option.ref))
-
-    def _too_near(self, situations: Iterable[Situation], ref: str) -> set[str]:
-        """The gaps too small for a voltage that rests on one clamp, whatever the sums of the board are."""
-        roles = self.root.situation.board.role
-        found = [
-            {
-                (too.ref, too.at)
-                for too in too_near(situation)
-                if ref in too.ground and all(name == ref or roles[name].role in ADDS for name in too.ground)
-            }
-            for situation in situations
-        ]
-        return {name for name, _ in set.intersection(*found)}
-
-    def _sums_only(self, ground: frozenset[str], ref: str) -> bool:
-        roles = self.root.situation.board.role
-        return bool(ground) and ref not in ground and all(roles[name].role in ADDS for name in ground)
-
-    @cached_property
-    def ends(self) -> tuple[Situation, Situation]:
-        """The board with every place that adds to sums adding the least, and the most, that it could."""
-        low = high = self.root.situation
-        for ref, role in self.root.situation.board.role.items():
-            if role.role not in ADDS:
-                continue
-            able = [option for option in self._place(ref).options if option.amount == option.amount]
-            own = self.root.situation.fitted.get(ref)
-            now = self.root.situation.quantity(ref, ADDS[role.role]).value if own is not None else math.nan
-            least = min(able, key=lambda option: option.amount, default=None)
-            most = max(able, key=lambda option: option.amount, default=None)
-            if least is not None and not now <= least.amount:
-                low = with_option(low, least)
-            if most is not None and not now >= most.amount:
-                high = with_option(high, most)
-        return low, high
-
     def _must(self) -> list[str]:
         """The places that cannot stay as drawn; those that add to sums first, as others rest on them."""
         made = []
         for ref in self.root.situation.board.role:
-            grounds = [(f.id, self._rests(self.root, ref, f.id)) for f in self._bad(self.root.judged[ref])]
+            grounds = [(f.id, rests(self.root.situation, ref, f.id)) for f in bad(self.root.judged[ref])]
             certain = any(not ground for _, ground in grounds)
             if not certain and isinstance(self.root.situation.board.role[ref], Clamp):
-                certain = bool(self._too_near([self.root.situation, *self.ends], ref))
-            doubtful = [id_ for id_, ground in grounds if self._sums_only(ground, ref)]
+                certain = bool(self.domains.too_near([self.root.situation, *self.domains.ends], ref))
+            doubtful = [id_ for id_, ground in grounds if self.domains.sums_only(ground, ref)]
             if not certain and doubtful:
-                ends = [{f.id for f in self._bad(judge_place(end, ref))} for end in self.ends]
+                ends = [{f.id for f in bad(judge_place(end, ref))} for end in self.domains.ends]
                 certain = any(all(id_ in end for end in ends) for id_ in doubtful)
             if certain:
                 made.append(ref)
         board = self.root.situation.board
         return sorted(made, key=lambda ref: (board.role[ref].role not in ADDS, list(board.role).index(ref)))
-
-    @staticmethod
-    def _bad(judged: Judged) -> list[Finding]:
-        return [f for f in judged.findings if f.counts and f.verdict < Verdict.TIGHT]
-
-    # ---- what stands in the way
-
-    def _blocked_places(self) -> Iterable[Blocked]:
-        for ref in self.must:
-            if not self._domain(ref).options:
-                yield self._nearest(ref)
-
-    def _nearest(self, ref: str) -> Blocked:
-        """The option that misses by the fewest requirements, then by the least."""
-        place = self._place(ref)
-        if place.options and isinstance(self.root.situation.board.role[ref], Clamp):
-            best = min(place.options, key=lambda option: option.key)
-            made = with_option(self.root.situation, best)
-            far = sorted(self._too_near([made], ref))
-            if far:
-                judged_far = self._judge(made, far[0])
-                gaps = tuple(f for f in self._bad(judged_far) if f.id == CLEARANCE)
-                return Blocked(ref, best, judged_far, gaps, place.tried)
-        near = [*place.nearest, *_nearest_of(place)]
-        judged: list[tuple[Option | None, Judged]] = [
-            (option, judge_place(with_option(self.root.situation, option), ref)) for option in near
-        ]
-
-        def short(item: tuple[Option | None, Judged]) -> tuple[int, int, float]:
-            bad = self._bad(item[1])
-            fails = [f for f in bad if f.verdict is Verdict.FAILS]
-            least = math.fsum(min(-f.headroom, 10.0) for f in fails if f.headroom == f.headroom)
-            return len(fails), len(bad), least
-
-        open_ = [item for item in judged if all(f.verdict is Verdict.UNPROVEN for f in self._bad(item[1]))]
-        option, found = min(open_ or judged, key=short, default=(None, self.root.judged[ref]))
-        failing = min((item for item in judged if item not in open_), key=short, default=None) if open_ else None
-        return Blocked(ref, option, found, tuple(self._bad(found)), place.tried, beside=failing)
-
-    def _blocked_links(self, failing: list[tuple[str, Finding]]) -> Iterable[Blocked]:
-        done: dict[str, list[tuple[Finding, bool]]] = {}
-        for ref, finding in failing:
-            if ref not in self.links:
-                continue
-            ground = self._rests(self.root, ref, finding.id)
-            if not ground:
-                done.setdefault(ref, []).append((finding, False))
-            elif self._sums_only(ground, ref):
-                ends = [{f.id for f in self._bad(self._judge(end, ref))} for end in self.ends]
-                if all(finding.id in end for end in ends):
-                    done.setdefault(ref, []).append((finding, True))
-        for ref, found in done.items():
-            sums = any(by_sum for _, by_sum in found)
-            yield Blocked(ref, None, self.root.judged[ref], tuple(f for f, _ in found), 0, sums=sums)
-
-
-def _nearest_of(place: Place, count: int = 8) -> list[Option]:
-    """Of each part the option with the fewest failures, then the least shortfall; the nearest few."""
-
-    def short(item: tuple[Option, Seen]) -> tuple[int, int, float, int]:
-        fails = sum(1 for id_ in item[1].bad if item[1].verdicts[id_] == Verdict.FAILS)
-        return fails, len(item[1].bad), -item[0].headroom, item[0].size
-
-    made: dict[bool, dict[object, Option]] = {True: {}, False: {}}
-    for item in sorted(zip(place.options, place.seen, strict=True), key=short):
-        option, known = item[0], made[short(item)[0] > 0]
-        if len(known) < count:
-            known.setdefault(option.part.key if option.part is not None else None, option)
-    return [*made[False].values(), *made[True].values()]
-
-
-def _links(situation: Situation) -> dict[str, tuple[Role, PlaceFacts]]:
-    """What no part fills, by its name."""
-    made: dict[str, tuple[Role, PlaceFacts]] = situation.once(
-        ("links", "all"), lambda: {name: (role, facts) for name, role, facts in situation.links()}
-    )
-    return made

@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterator
 from datetime import date
 
+from partcheck.jobs.plan.blocked import Blocked
 from partcheck.jobs.plan.plan import Cured, Outcome, Planned, Step
-from partcheck.jobs.plan.search import Blocked
 from partcheck.readings.explain import Finding
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn

@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
+from partcheck.jobs.plan.blocked import Blocked
 from partcheck.jobs.plan.options import Option
 from partcheck.jobs.plan.plan import Cured, Planned, Step
-from partcheck.jobs.plan.search import Blocked
 from partcheck.readings.explain import Finding
 from partcheck.report.answers.swap.record import ResistorRecord
 from partcheck.report.answers.vet.record import ChangeRecord

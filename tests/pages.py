@@ -93,8 +93,8 @@ def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
 
 
 def _leds(setup: Setup, ref: str) -> Made:
-    from partcheck.jobs.light.brightness import Wanted
     from partcheck.jobs.light.ranking import rank_brightness
+    from partcheck.jobs.light.wanted import Wanted
     from partcheck.report.answers.leds import document as answer
     from partcheck.report.answers.leds.record import record
 

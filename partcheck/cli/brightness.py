@@ -24,7 +24,7 @@ from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
     from partcheck.jobs.judge.setup import Setup
-    from partcheck.jobs.light.brightness import Wanted
+    from partcheck.jobs.light.wanted import Wanted
     from partcheck.report.document import Document
 
 Files = tuple[Path | None, Path | None]
@@ -65,7 +65,7 @@ def brightness(
     from partcheck.errors import UsageError
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.light.brightness import brightness as compare
-    from partcheck.jobs.light.brightness import read_wanted
+    from partcheck.jobs.light.wanted import read_wanted
 
     refuse_both(as_json, as_csv)
     if as_csv and part is not None:

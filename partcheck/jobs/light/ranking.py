@@ -14,26 +14,15 @@ from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged, judge_place, tight
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import around, not_judged
-from partcheck.jobs.light.brightness import (
-    SAME_VALUE,
-    Circuit,
-    Wanted,
-    beyond,
-    choose,
-    circuit,
-    compare_flux,
-    fitted_light,
-    indicator_place,
-    neighbours,
-    past,
-    preferred,
-)
+from partcheck.jobs.light.brightness import compare_flux
+from partcheck.jobs.light.circuits import SAME_VALUE, Circuit, beyond, choose, circuit, neighbours, past, preferred
 from partcheck.jobs.light.equal import REACHED, UNKNOWN, WEAK, Floats, Solved, facts_with, solve_light, typical_light
 from partcheck.jobs.light.operating import Compared, OperatingPoint, compare_light
+from partcheck.jobs.light.wanted import Wanted, fitted_light, indicator_place
 from partcheck.jobs.screen.parts import Screened, screen
 from partcheck.parts import Part
 from partcheck.ranking import ENOUGH, Rank, why
-from partcheck.readings.columns import columns_of, judge_columns
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.stages import during

@@ -8,7 +8,7 @@ from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.policy import ASSUMED, VALUES
 from partcheck.readings.explain import Finding
-from partcheck.readings.trace import assumptions, tell
+from partcheck.readings.story import assumptions, tell
 from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
 from partcheck.report.answers.remedied import remedies_of

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple
 
-from partcheck.jobs.light.brightness import Brightened, Circuit
+from partcheck.jobs.light.brightness import Brightened
+from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import REACHED
 from partcheck.jobs.light.feed import Feed
 from partcheck.jobs.light.operating import Compared, OperatingPoint

@@ -5,10 +5,13 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.light.brightness import AllSuch, Brightened, Circuit, Wanted
+from partcheck.jobs.light.brightness import Brightened
+from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import Solved
 from partcheck.jobs.light.feed import Feed, FeedState
 from partcheck.jobs.light.operating import Compared, CurveLeft, OperatingPoint
+from partcheck.jobs.light.such import AllSuch
+from partcheck.jobs.light.wanted import Wanted
 from partcheck.report.answers.brightness import words
 from partcheck.report.answers.swap.record import WorsenedRecord, worsened
 from partcheck.report.record import (

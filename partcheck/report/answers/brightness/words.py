@@ -2,10 +2,12 @@
 
 import math
 
-from partcheck.jobs.light.brightness import Brightened, Circuit, Wanted
+from partcheck.jobs.light.brightness import Brightened
+from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import ABOVE, BELOW, UNKNOWN, WEAK, Solved
 from partcheck.jobs.light.operating import Compared, OperatingPoint
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
+from partcheck.jobs.light.wanted import Wanted
 from partcheck.parts import Part
 from partcheck.report.answers.phrases import plain_needs as short
 from partcheck.requirement import Verdict

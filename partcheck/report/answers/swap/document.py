@@ -9,7 +9,8 @@ from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.remedy.remedies import Remedies
 from partcheck.jobs.swap.swap import Candidate, Miss, Swapped, baseline
 from partcheck.readings.explain import Finding
-from partcheck.readings.trace import digits, symbols, tell
+from partcheck.readings.story import tell
+from partcheck.readings.trace import digits, symbols
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
 from partcheck.report.answers import phrases as say

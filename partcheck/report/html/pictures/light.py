@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
-from partcheck.jobs.light.brightness import Brightened, Circuit
+from partcheck.jobs.light.brightness import Brightened
+from partcheck.jobs.light.circuits import Circuit
 from partcheck.report.html.pictures.drawing import ACCENT, GOOD, INK, MUTED, PAPER, Picture, brief, chart, finish
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation

@@ -48,7 +48,7 @@ def _requirements(places: Sequence[Judged]) -> list[dict[str, Any]]:
 
 
 class Answer:
-    """What every answer offers: itself as a record, as text, as a page, as Markdown; ``found`` is what the job found."""
+    """What every answer offers: itself as a record, text, a page, Markdown; ``found`` is what the job found."""
 
     found: Any
 

@@ -10,7 +10,8 @@ from partcheck.operations import NAN
 from partcheck.parameters import KINDS
 from partcheck.parts.packages import canonical, pins
 from partcheck.parts.part import Part
-from partcheck.readings.trace import Leaf, Story, Traced, TracedTable, digits, symbols, tell
+from partcheck.readings.story import Story, tell
+from partcheck.readings.trace import Leaf, Traced, TracedTable, digits, symbols
 from partcheck.requirement import Fact, Named, Requirement, Role, Verdict, compare, pairs, settle, views
 
 

@@ -65,25 +65,25 @@ class Traced:
         return 0 - self
 
     def __add__(self, other: Any) -> "Traced":
-        return Traced(self.value + _plain(other), "+", (self, other))
+        return Traced(self.value + untraced(other), "+", (self, other))
 
     def __radd__(self, other: Any) -> "Traced":
         return Traced(other + self.value, "+", (other, self))
 
     def __sub__(self, other: Any) -> "Traced":
-        return Traced(self.value - _plain(other), "−", (self, other))
+        return Traced(self.value - untraced(other), "−", (self, other))
 
     def __rsub__(self, other: Any) -> "Traced":
         return Traced(other - self.value, "−", (other, self))
 
     def __mul__(self, other: Any) -> "Traced":
-        return Traced(self.value * _plain(other), "·", (self, other))
+        return Traced(self.value * untraced(other), "·", (self, other))
 
     def __rmul__(self, other: Any) -> "Traced":
         return Traced(other * self.value, "·", (other, self))
 
     def __truediv__(self, other: Any) -> "Traced":
-        return Traced(_divide(self.value, _plain(other)), "/", (self, other))
+        return Traced(_divide(self.value, untraced(other)), "/", (self, other))
 
     def __rtruediv__(self, other: Any) -> "Traced":
         return Traced(_divide(other, self.value), "/", (other, self))
@@ -98,7 +98,8 @@ class Traced:
                 yield Traced(NAN if argument.empty else stated, argument.leaf)
 
 
-def _plain(x: Any) -> Any:
+def untraced(x: Any) -> Any:
+    """The value of a traced number or table; anything else as it is."""
     return x.value if type(x) is Traced else x.table if type(x) is TracedTable else x
 
 
@@ -169,7 +170,7 @@ def _generic(operation: Operation) -> Callable[..., Traced]:
 
 
 def _assumed(stated: Any, assumed: Any) -> Traced:
-    value, other = _plain(stated), _plain(assumed)
+    value, other = untraced(stated), untraced(assumed)
     if value == value:
         return stated if isinstance(stated, Traced) else Traced(value, Leaf("", ""))
     if other != other:
@@ -178,12 +179,12 @@ def _assumed(stated: Any, assumed: Any) -> Traced:
 
 
 def _preferred(a: Any, b: Any) -> Any:
-    value = _plain(a)
+    value = untraced(a)
     return a if value == value else b
 
 
 def _assume_row(table: TracedTable, axis: str, at: float, column: str, value: Any) -> TracedTable:
-    filled = points.assumed_table(table.table, axis, at, column, _plain(value))
+    filled = points.assumed_table(table.table, axis, at, column, untraced(value))
     if filled is table.table:
         return table
     assumed = value.how.assumed if isinstance(value, Traced) and isinstance(value.how, Leaf) else ()
@@ -192,10 +193,10 @@ def _assume_row(table: TracedTable, axis: str, at: float, column: str, value: An
 
 
 def _per_time(rate: Any, value: Any) -> Any:
-    if _plain(rate) == 0:
+    if untraced(rate) == 0:
         return Traced(0.0, Leaf("0", ""))
     return Traced(
-        Operation.registry["per_time"](_plain(rate), _plain(value)), Operation.registry["per_time"], (rate, value)
+        Operation.registry["per_time"](untraced(rate), untraced(value)), Operation.registry["per_time"], (rate, value)
     )
 
 
@@ -228,11 +229,11 @@ def _best(operation: Operation, pick: Callable[[float, float], bool]) -> Callabl
 def _solved(operation: Operation) -> Callable[..., Traced]:
     def reading(table: Any, y: str, start: Any, theta: Any, limit: Any, loss: Any) -> Traced:
         def power(value: float, temperature: float) -> float:
-            result: float = _plain(loss(Traced(value, Leaf("value", "")), Traced(temperature, Leaf("T", "°C"))))
+            result: float = untraced(loss(Traced(value, Leaf("value", "")), Traced(temperature, Leaf("T", "°C"))))
             return result
 
-        plain = _plain(table)
-        value = points.equilibrium(plain, y, _plain(start), _plain(theta), _plain(limit), power)
+        plain = untraced(table)
+        value = points.equilibrium(plain, y, untraced(start), untraced(theta), untraced(limit), power)
         factor = points.between(plain, "tj", y, value, points.LINEAR)
         if factor != factor:  # no equilibrium, or under the first row: the formula is shown at an end of the table
             factor = (points.last if value == math.inf else points.first)(plain, "tj", y)
@@ -296,30 +297,34 @@ def _render(x: Any, digits: bool) -> tuple[str, int]:
         return (_digits(x.value, x.unit) if digits else x.name), 3
     how = x.how
     if isinstance(how, Leaf):
-        if not how.name:
-            return _digits(x.value, how.unit), 3
-        return (_digits(x.value, how.unit) if digits else how.name), 3
-    if isinstance(how, Operation):
-        if how.name == "keep" and x.value == x.value:  # the conditions hold: they are told in words elsewhere
-            return _render(x.args[0], digits)
-        if how.name == "assume":
-            return _render(x.args[1], digits)
-        if how.name == "none_stated" and digits and x.value == x.value:
-            return "0", 3
-    if isinstance(how, Operation) and how.name != "per_time":
-        form = how.form.format(*(_render(a, digits)[0] for a in x.args))
-        return form, 1 if how.name in ("keep", "assume") else 3
+        return (_digits(x.value, how.unit) if digits or not how.name else how.name), 3
     if how == "no row":
         return f"no stated row of {x.args[0].leaf.name} applies", 3
-    how = "·" if isinstance(how, Operation) else how  # per_time: a product
-    rank = _MARKS[how]
+    if isinstance(how, Operation) and how.name != "per_time":
+        return _called(x, how, digits)
+    return _dyadic(x, "·" if isinstance(how, Operation) else how, digits)  # per_time: a product
+
+
+def _called(x: Traced, how: Operation, digits: bool) -> tuple[str, int]:
+    if how.name == "keep" and x.value == x.value:  # the conditions hold: they are told in words elsewhere
+        return _render(x.args[0], digits)
+    if how.name == "assume":
+        return _render(x.args[1], digits)
+    if how.name == "none_stated" and digits and x.value == x.value:
+        return "0", 3
+    form = how.form.format(*(_render(a, digits)[0] for a in x.args))
+    return form, 1 if how.name in ("keep", "assume") else 3
+
+
+def _dyadic(x: Traced, mark: str, digits: bool) -> tuple[str, int]:
+    rank = _MARKS[mark]
     left, left_rank = _render(x.args[0], digits)
     right, right_rank = _render(x.args[1], digits)
     if left_rank < rank:
         left = f"({left})"
-    if right_rank < rank + (how in "−/"):
+    if right_rank < rank + (mark in "−/"):
         right = f"({right})"
-    return f"{left} {how} {right}", rank
+    return f"{left} {mark} {right}", rank
 
 
 def symbols(x: Any) -> str:
@@ -330,157 +335,3 @@ def symbols(x: Any) -> str:
 def digits(x: Any) -> str:
     """The formula in numbers: ``'12.6 V + 0.9 V'``."""
     return _render(x, True)[0]
-
-
-# ---- what lies under a number -------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Step:
-    """A named intermediate value; its formula is written when it is asked for."""
-
-    name: str
-    unit: str
-    value: float | None
-    inner: Any
-
-    @property
-    def symbols(self) -> str:
-        """The formula in names."""
-        return symbols(self.inner)
-
-    @property
-    def digits(self) -> str:
-        """The formula in numbers."""
-        return digits(self.inner)
-
-
-@dataclass(frozen=True)
-class Origin:
-    """A stated number that a result rests on, and where it was stated."""
-
-    name: str
-    unit: str
-    value: Any
-    source: str
-    from_part: bool
-
-
-@dataclass(frozen=True)
-class Story:
-    """All that lies under one or more numbers, each thing once, in order of use."""
-
-    steps: tuple[Step, ...]
-    origins: tuple[Origin, ...]
-    missing: tuple[str, ...]
-    assumed: tuple[str, ...]
-
-
-def _unknown_condition(tried: Any) -> bool:
-    """True where a row could not be tried because a number of the circuit is missing, not one of the row."""
-    if not isinstance(tried, Traced):
-        return False
-    for operand in tried.operands():
-        if isinstance(operand.how, Leaf):
-            if _circuit_gap(operand):
-                return True
-        elif (operand.name and _missing(operand.value)) or (not operand.name and _unknown_condition(operand)):
-            return True
-    return False
-
-
-def _circuit_gap(x: Traced) -> bool:
-    """True for a missing number of the board."""
-    return isinstance(x.how, Leaf) and not x.how.from_part and not x.how.axis and _missing(x.value)
-
-
-def _missing(value: Any) -> bool:
-    return isinstance(value, float) and value != value
-
-
-class _Teller:
-    def __init__(self) -> None:
-        self.seen: set[int] = set()
-        self.kept: list[Traced] = []
-        self.steps: dict[str, Step] = {}
-        self.origins: dict[str, Origin] = {}
-        self.missing: dict[str, None] = {}
-        self.assumed: dict[str, None] = {}
-
-    def visit(self, x: Any) -> None:
-        if not isinstance(x, Traced) or id(x) in self.seen:
-            return
-        self.seen.add(id(x))
-        self.kept.append(x)
-        how = x.how
-        if isinstance(how, Leaf):
-            self.leaf(x, how)
-            return
-        if isinstance(how, Operation) and how.name == "none_stated" and x.value == x.value:
-            return  # that it is blank is the statement, not a gap
-        if isinstance(how, Operation) and how.name == "assume":
-            names = assumptions(x.args[1]) or (f"{symbols(x.args[1])} = {digits(x.args[1])}",)
-            self.visit(x.args[1])
-            self.assumed.update(dict.fromkeys(names))
-            return
-        if how == "no row":
-            for tried in x.args[1:]:
-                self.conditions(tried)
-            if not any(_unknown_condition(tried) for tried in x.args[1:]):
-                self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
-        else:
-            for operand in x.operands():
-                self.visit(operand)
-            self.gap(x, how)
-        if x.name:
-            inner = x.args[0]
-            value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
-            self.steps[x.name] = Step(x.name, x.unit, value, inner)
-
-    def gap(self, x: Traced, how: Any) -> None:
-        """Name a result that is missing although all its operands are known."""
-        if not isinstance(how, Operation) or x.value == x.value:
-            return
-        if all(_plain(a) == _plain(a) for a in x.args if isinstance(a, Traced)) and not any(
-            a.empty for a in x.args if isinstance(a, TracedTable)
-        ):
-            self.missing.setdefault(f"{symbols(x)} ({digits(x)})")
-
-    def conditions(self, tried: Any) -> None:
-        """Under a row that did not apply only the board's side is worth telling."""
-        if isinstance(tried, Traced):
-            for operand in tried.operands():
-                if operand.name or (isinstance(operand.how, Leaf) and _circuit_gap(operand)):
-                    self.visit(operand)
-                elif not isinstance(operand.how, Leaf):
-                    self.conditions(operand)
-
-    def leaf(self, x: Traced, how: Leaf) -> None:
-        if isinstance(x.value, float) and x.value != x.value:
-            for name in how.missing:
-                self.missing.setdefault(name)
-        for name in how.assumed:
-            self.assumed.setdefault(name)
-        if how.name and how.name not in ("value", "0") and not how.axis and not isinstance(x.value, frozenset):
-            self.origins.setdefault(how.name, Origin(how.name, how.unit, x.value, how.source, how.from_part))
-
-
-def assumptions(*numbers: Any) -> tuple[str, ...]:
-    """What is assumed anywhere under these numbers, each once."""
-    teller = _Teller()
-    for number in numbers:
-        teller.visit(number)
-    return tuple(teller.assumed)
-
-
-def tell(*numbers: Any) -> Story:
-    """Everything under these numbers: named steps, stated values, what is missing, what is assumed."""
-    teller = _Teller()
-    for number in numbers:
-        teller.visit(number)
-    return Story(
-        tuple(teller.steps.values()),
-        tuple(teller.origins.values()),
-        tuple(teller.missing),
-        tuple(teller.assumed),
-    )

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.readings.explain import Compared, Finding
-from partcheck.readings.trace import Step
+from partcheck.readings.story import Step
 from partcheck.requirement import Verdict
 from partcheck.units import json_unit, to_json
 

@@ -17,7 +17,8 @@ from partcheck.board.roles import Indicator
 from partcheck.parts.part import Part
 from partcheck.policy import Policy
 from partcheck.readings.explain import open_views
-from partcheck.readings.trace import Traced, tell
+from partcheck.readings.story import tell
+from partcheck.readings.trace import Traced
 from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
 from partcheck.situation import current_path

@@ -8,7 +8,7 @@ from typing import Any
 
 from partcheck.parts import Part
 from partcheck.readings.explain import Finding, explain, not_asked, open_views, verdict_of
-from partcheck.readings.trace import Step, tell
+from partcheck.readings.story import Step, tell
 from partcheck.requirement import Fact, Requirement, Role, Verdict
 from partcheck.situation import Situation
 

@@ -22,7 +22,7 @@ from partcheck.jobs.light.wanted import Wanted, fitted_light, indicator_place
 from partcheck.jobs.screen.parts import Screened, screen
 from partcheck.parts import Part
 from partcheck.ranking import ENOUGH, Rank, why
-from partcheck.readings.verdicts import columns_of, judge_columns
+from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.stages import during

@@ -1,0 +1,158 @@
+"""What lies under a traced number: named steps, stated values, what is missing, what is assumed."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from partcheck.operations import Operation
+from partcheck.readings.trace import Leaf, Traced, TracedTable, digits, symbols, untraced
+
+
+@dataclass(frozen=True)
+class Step:
+    """A named intermediate value; its formula is written when it is asked for."""
+
+    name: str
+    unit: str
+    value: float | None
+    inner: Any
+
+    @property
+    def symbols(self) -> str:
+        """The formula in names."""
+        return symbols(self.inner)
+
+    @property
+    def digits(self) -> str:
+        """The formula in numbers."""
+        return digits(self.inner)
+
+
+@dataclass(frozen=True)
+class Origin:
+    """A stated number that a result rests on, and where it was stated."""
+
+    name: str
+    unit: str
+    value: Any
+    source: str
+    from_part: bool
+
+
+@dataclass(frozen=True)
+class Story:
+    """All that lies under one or more numbers, each thing once, in order of use."""
+
+    steps: tuple[Step, ...]
+    origins: tuple[Origin, ...]
+    missing: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+def _unknown_condition(tried: Any) -> bool:
+    """True where a row could not be tried because a number of the circuit is missing, not one of the row."""
+    if not isinstance(tried, Traced):
+        return False
+    for operand in tried.operands():
+        if isinstance(operand.how, Leaf):
+            if _circuit_gap(operand):
+                return True
+        elif (operand.name and _missing(operand.value)) or (not operand.name and _unknown_condition(operand)):
+            return True
+    return False
+
+
+def _circuit_gap(x: Traced) -> bool:
+    """True for a missing number of the board."""
+    return isinstance(x.how, Leaf) and not x.how.from_part and not x.how.axis and _missing(x.value)
+
+
+def _missing(value: Any) -> bool:
+    return isinstance(value, float) and value != value
+
+
+class _Teller:
+    def __init__(self) -> None:
+        self.seen: set[int] = set()
+        self.kept: list[Traced] = []
+        self.steps: dict[str, Step] = {}
+        self.origins: dict[str, Origin] = {}
+        self.missing: dict[str, None] = {}
+        self.assumed: dict[str, None] = {}
+
+    def visit(self, x: Any) -> None:
+        if not isinstance(x, Traced) or id(x) in self.seen:
+            return
+        self.seen.add(id(x))
+        self.kept.append(x)
+        how = x.how
+        if isinstance(how, Leaf):
+            self.leaf(x, how)
+            return
+        if isinstance(how, Operation) and how.name == "none_stated" and x.value == x.value:
+            return  # that it is blank is the statement, not a gap
+        if isinstance(how, Operation) and how.name == "assume":
+            names = assumptions(x.args[1]) or (f"{symbols(x.args[1])} = {digits(x.args[1])}",)
+            self.visit(x.args[1])
+            self.assumed.update(dict.fromkeys(names))
+            return
+        if how == "no row":
+            for tried in x.args[1:]:
+                self.conditions(tried)
+            if not any(_unknown_condition(tried) for tried in x.args[1:]):
+                self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
+        else:
+            for operand in x.operands():
+                self.visit(operand)
+            self.gap(x, how)
+        if x.name:
+            inner = x.args[0]
+            value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
+            self.steps[x.name] = Step(x.name, x.unit, value, inner)
+
+    def gap(self, x: Traced, how: Any) -> None:
+        """Name a result that is missing although all its operands are known."""
+        if not isinstance(how, Operation) or x.value == x.value:
+            return
+        if all(untraced(a) == untraced(a) for a in x.args if isinstance(a, Traced)) and not any(
+            a.empty for a in x.args if isinstance(a, TracedTable)
+        ):
+            self.missing.setdefault(f"{symbols(x)} ({digits(x)})")
+
+    def conditions(self, tried: Any) -> None:
+        """Under a row that did not apply only the board's side is worth telling."""
+        if isinstance(tried, Traced):
+            for operand in tried.operands():
+                if operand.name or (isinstance(operand.how, Leaf) and _circuit_gap(operand)):
+                    self.visit(operand)
+                elif not isinstance(operand.how, Leaf):
+                    self.conditions(operand)
+
+    def leaf(self, x: Traced, how: Leaf) -> None:
+        if isinstance(x.value, float) and x.value != x.value:
+            for name in how.missing:
+                self.missing.setdefault(name)
+        for name in how.assumed:
+            self.assumed.setdefault(name)
+        if how.name and how.name not in ("value", "0") and not how.axis and not isinstance(x.value, frozenset):
+            self.origins.setdefault(how.name, Origin(how.name, how.unit, x.value, how.source, how.from_part))
+
+
+def assumptions(*numbers: Any) -> tuple[str, ...]:
+    """What is assumed anywhere under these numbers, each once."""
+    teller = _Teller()
+    for number in numbers:
+        teller.visit(number)
+    return tuple(teller.assumed)
+
+
+def tell(*numbers: Any) -> Story:
+    """Everything under these numbers: named steps, stated values, what is missing, what is assumed."""
+    teller = _Teller()
+    for number in numbers:
+        teller.visit(number)
+    return Story(
+        tuple(teller.steps.values()),
+        tuple(teller.origins.values()),
+        tuple(teller.missing),
+        tuple(teller.assumed),
+    )

@@ -62,24 +62,32 @@ def main() -> NoReturn:
             _print(answer)
         else:
             code = answer or 0
-    except typer.TyperException as wrong:
-        _say(f"{wrong.format_message().rstrip('.')}; see `partcheck --help`")
-    except (typer.Abort, KeyboardInterrupt):
-        code = INTERRUPTED
-    except PartcheckError as wrong:
-        _say(str(wrong), wrong.details)
-    except OSError as wrong:
-        code = WRONG_USE
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
-    except MemoryError:
-        _say(f"there is not enough memory for this; {SMALLER}")
-    except RecursionError:
-        _say("what was given is nested too deeply to be read; write the file as its format says")
-    except Exception as slip:
-        code = INTERNAL
-        _say(f"internal fault ({type(slip).__name__}: {slip}); please report it with the command that you gave")
+    except (Exception, KeyboardInterrupt) as wrong:
+        code = _failed(wrong)
     sys.exit(code)
+
+
+def _failed(wrong: BaseException) -> int:
+    """Say in a sentence why a command has no answer; its exit code."""
+    code = WRONG_USE
+    match wrong:
+        case typer.TyperException():
+            _say(f"{wrong.format_message().rstrip('.')}; see `partcheck --help`")
+        case typer.Abort() | KeyboardInterrupt():
+            code = INTERRUPTED
+        case PartcheckError():
+            _say(str(wrong), wrong.details)
+        case OSError():
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
+        case MemoryError():
+            _say(f"there is not enough memory for this; {SMALLER}")
+        case RecursionError():
+            _say("what was given is nested too deeply to be read; write the file as its format says")
+        case _:
+            code = INTERNAL
+            _say(f"internal fault ({type(wrong).__name__}: {wrong}); please report it with the command that you gave")
+    return code
 
 
 if __name__ == "__main__":

@@ -107,27 +107,32 @@ def _set(text: str, path: Path, value: object) -> str:
     if same(old, _plain(value)):
         return text
     if isinstance(old, dict) and isinstance(value, Mapping):
-        for name in [name for name in old if name not in value]:
-            text = _set(text, (*path, name), None)
-        for name, inner in value.items():
-            text = _set(text, (*path, name), inner)
-        return text
+        return _set_table(text, path, old, value)
     written = layout(text).values.get(path)
-    if (
-        isinstance(old, list)
-        and isinstance(value, list | tuple)
-        and (written or all(isinstance(v, Mapping) for v in value))
-    ):
-        for i in range(len(old) - 1, len(value) - 1, -1):
-            text = _set(text, (*path, i), None)
-        for i, inner in enumerate(value):
-            text = _set(text, (*path, i), inner)
-        return text
+    plain = not written and not (isinstance(value, list | tuple) and all(isinstance(v, Mapping) for v in value))
+    if isinstance(old, list) and isinstance(value, list | tuple) and not plain:
+        return _set_list(text, path, len(old), value)
     if written is None and isinstance(path[-1], int):
         raise AssertionError(f"{dotted(path)} has a header of its own and cannot become a plain value")
     if written is None:  # it stands under a header, or as dotted keys, of its own
         return _added(_removed(text, path), path, value)
     return text[: written.value] + toml(value) + text[written.end :]
+
+
+def _set_table(text: str, path: Path, old: Mapping[str, Any], value: Mapping[str, object]) -> str:
+    for name in [name for name in old if name not in value]:
+        text = _set(text, (*path, name), None)
+    for name, inner in value.items():
+        text = _set(text, (*path, name), inner)
+    return text
+
+
+def _set_list(text: str, path: Path, length: int, value: Sequence[object]) -> str:
+    for i in range(length - 1, len(value) - 1, -1):
+        text = _set(text, (*path, i), None)
+    for i, inner in enumerate(value):
+        text = _set(text, (*path, i), inner)
+    return text
 
 
 def _added(text: str, path: Path, value: object) -> str:

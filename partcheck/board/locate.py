@@ -1,7 +1,7 @@
 """Line of every key in a TOML text, so that a message about a value can name its line."""
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 Path = tuple[str | int, ...]
@@ -42,35 +42,37 @@ def key_lines(text: str) -> dict[Path, int]:
     found: dict[Path, int] = {}
     counts: dict[Path, int] = {}
     table: Path = ()
-
-    def place(names: list[str]) -> Path:
-        path: Path = ()
-        for name in names:
-            path += (name,)
-            if path in counts:
-                path += (counts[path] - 1,)
-        return path
-
-    def walk(node: Any, path: Path, line: int) -> None:
-        if isinstance(node, dict):
-            for name, value in node.items():
-                found.setdefault((*path, name), line)
-                walk(value, (*path, name), line)
-
     for line, chunk in statements(text):
         node = tomllib.loads(chunk)
         head = chunk.lstrip()
         if head.startswith("["):
             names = _header(node)
             if head.startswith("[["):
-                listed = (*place(names[:-1]), names[-1])
+                listed = (*_placed(names[:-1], counts), names[-1])
                 counts[listed] = counts.get(listed, 0) + 1
-            table = place(names)
+            table = _placed(names, counts)
             for depth in range(1, len(table) + 1):
                 found.setdefault(table[:depth], line)
         else:
-            walk(node, table, line)
+            _walk(node, table, line, found)
     return found
+
+
+def _placed(names: list[str], counts: Mapping[Path, int]) -> Path:
+    """The path of a header: under a list of tables it means the latest of them."""
+    path: Path = ()
+    for name in names:
+        path += (name,)
+        if path in counts:
+            path += (counts[path] - 1,)
+    return path
+
+
+def _walk(node: Any, path: Path, line: int, found: dict[Path, int]) -> None:
+    if isinstance(node, dict):
+        for name, value in node.items():
+            found.setdefault((*path, name), line)
+            _walk(value, (*path, name), line, found)
 
 
 def stated_path(loc: Path, data: Any) -> Path:

@@ -193,30 +193,38 @@ def _in_a_ring(board: Board, ref: str) -> bool:
 
 def _role_problems(board: Board, ref: str, role: Any, things: list[str]) -> Iterator[tuple[str, str]]:
     if isinstance(role, Switch):
-        if role.drive not in board.drive:
-            yield "drive", _unknown("drive", role.drive, list(board.drive))
-        for load in role.load:
-            if load not in things:
-                yield "load", _unknown("load or indicator", load, things)
-            indicator = board.role.get(load)
-            if isinstance(indicator, Indicator) and indicator.switch != ref:
-                yield "load", f"{ref} switches {load}, so {load} must state switch = {ref!r}"
+        yield from _switch_problems(board, ref, role, things)
     elif isinstance(role, Indicator):
         yield from _indicator_problems(board, ref, role)
     elif isinstance(role, Clamp):
         yield from _clamp_problems(board, ref, role)
     elif isinstance(role, Regulator):
-        for key, rail in (("input", role.input), ("output", role.output)):
-            if rail not in board.rail:
-                yield key, _unknown("rail", rail, list(board.rail))
-        if role.input == role.output:
-            yield "output", "a regulator cannot feed itself"
-        elif role.output in board.rail and board.rail[role.output].regulator != ref:
-            yield "output", f"the rail {role.output!r} must state regulator = {ref!r}"
-        elif _in_a_ring(board, ref):
-            yield "input", "the regulators feed each other in a ring; one of them must hang on a supply from outside"
+        yield from _regulator_problems(board, ref, role)
     elif isinstance(role, Terminal):
         yield from _terminal_problems(board, role, things)
+
+
+def _switch_problems(board: Board, ref: str, role: Switch, things: list[str]) -> Iterator[tuple[str, str]]:
+    if role.drive not in board.drive:
+        yield "drive", _unknown("drive", role.drive, list(board.drive))
+    for load in role.load:
+        if load not in things:
+            yield "load", _unknown("load or indicator", load, things)
+        indicator = board.role.get(load)
+        if isinstance(indicator, Indicator) and indicator.switch != ref:
+            yield "load", f"{ref} switches {load}, so {load} must state switch = {ref!r}"
+
+
+def _regulator_problems(board: Board, ref: str, role: Regulator) -> Iterator[tuple[str, str]]:
+    for key, rail in (("input", role.input), ("output", role.output)):
+        if rail not in board.rail:
+            yield key, _unknown("rail", rail, list(board.rail))
+    if role.input == role.output:
+        yield "output", "a regulator cannot feed itself"
+    elif role.output in board.rail and board.rail[role.output].regulator != ref:
+        yield "output", f"the rail {role.output!r} must state regulator = {ref!r}"
+    elif _in_a_ring(board, ref):
+        yield "input", "the regulators feed each other in a ring; one of them must hang on a supply from outside"
 
 
 def _indicator_problems(board: Board, ref: str, role: Indicator) -> Iterator[tuple[str, str]]:

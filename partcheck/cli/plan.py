@@ -12,6 +12,7 @@ from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Mar
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
+    from partcheck.jobs.plan.plan import Planned
     from partcheck.report.document import Document
 
 MayLoad = Annotated[
@@ -24,6 +25,8 @@ MayLoad = Annotated[
     ),
 ]
 WriteTo = Annotated[Path | None, typer.Option("--write", metavar="FILE", help="Write the planned board to this file.")]
+EXIT_CODES = {"meets": 0, "plan": 0, "none": 1, "unproven": 3, "undecided": 3}
+"""By how the search ended."""
 
 
 @app.command()
@@ -59,9 +62,7 @@ def plan(
     from partcheck.jobs.change.board import load_name
     from partcheck.jobs.change.options import Asked
     from partcheck.jobs.judge.setup import open_setup
-    from partcheck.jobs.plan.plan import Outcome
     from partcheck.jobs.plan.plan import plan as find
-    from partcheck.jobs.plan.writing import write_plan
 
     refuse_targets(board, parts, catalog, policy, force, html, markdown, write)
     setup = open_setup(board, parts or [], catalog, policy)
@@ -71,11 +72,7 @@ def plan(
     if load is None and asked != Asked():
         raise UsageError("a change needs the load that it is about; name it after the board file, as LOAD")
     planned = find(setup, load_name(setup, load) if load is not None else "", asked)
-    code = {Outcome.MEETS: 0, Outcome.PLAN: 0, Outcome.NONE: 1}.get(planned.outcome, 3)
-    written = ""
-    if write is not None:
-        done = planned.found.options is not None
-        written = write_plan(planned, write) if done else f"{write} was not written, as there is no plan."
+    written = _written(planned, write) if write is not None else ""
 
     def document(pictures: bool) -> "Document":
         from partcheck.report.answers.plan import document as answer
@@ -87,5 +84,14 @@ def plan(
 
         return record(planned)
 
-    made = answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
+    made = answered(document, record, EXIT_CODES[planned.outcome], as_json=as_json, html=html, markdown=markdown)
     return made._replace(notes=(written, *made.notes)) if as_json and written else made
+
+
+def _written(planned: "Planned", path: Path) -> str:
+    """Write the planned board, if there is one; the sentence that says so."""
+    from partcheck.jobs.plan.writing import write_plan
+
+    if planned.found.options is None:
+        return f"{path} was not written, as there is no plan."
+    return write_plan(planned, path)

@@ -21,24 +21,26 @@ Named = Annotated[
         metavar="PART", help="Part number, or MAKER:PART.", show_default=False, autocompletion=completing.catalog_parts
     ),
 ]
+Kind = Annotated[
+    str,
+    typer.Argument(
+        metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.", autocompletion=completing.kinds
+    ),
+]
+Conditions = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--where",
+        help="Condition, such as 'vds_max >= 60 V', 'vds_max = 40..100 V', "
+        "'rds_on.max <= 30 mΩ at vgs <= 4.5 V', 'eas missing'; may repeat, all must hold.",
+    ),
+]
 
 
 @group.command()
 def find(
-    kind: Annotated[
-        str,
-        typer.Argument(
-            metavar="KIND", help="mosfet, bjt, led, diode, regulator or terminal.", autocompletion=completing.kinds
-        ),
-    ] = "",
-    where: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--where",
-            help="Condition, such as 'vds_max >= 60 V', 'vds_max = 40..100 V', "
-            "'rds_on.max <= 30 mΩ at vgs <= 4.5 V', 'eas missing'; may repeat, all must hold.",
-        ),
-    ] = None,
+    kind: Kind = "",
+    where: Conditions = None,
     text: Annotated[str, typer.Option("--text", help="Words in number, maker, description, notes, datasheet.")] = "",
     package: Annotated[str, typer.Option("--package", help="Package, or a published equivalent of it.")] = "",
     status: Annotated[list[str] | None, typer.Option("--status", help="Such as active; may repeat, one holds.")] = None,

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 _SHOWN = 40  # differences shown before the question
 
 
+REJECTS_ASKED = "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
+
+
 class Decimal(StrEnum):
     """What stands between the whole part of a number and the rest."""
 
@@ -66,10 +69,8 @@ def import_(
 
     who = whoever(by)
     if keep_good != (rejects is not None):
-        raise UsageError(
-            "--keep-good and --rejects FILE go together: what is left out must be kept somewhere; give both"
-        )
-    given = [source, *([map_] if map_ is not None else [])]
+        raise UsageError(REJECTS_ASKED)
+    given = [source] if map_ is None else [source, map_]
     refuse_targets(None, given, catalog, None, force, html, markdown)
     if save_map is not None:
         check_free(save_map, force, given)
@@ -80,12 +81,12 @@ def import_(
             _save(save_map, reading)
         try:
             refuse_bad(source, found, rejects)
-        except PartsError as slip:
+        except PartsError as slip:  # the report is written all the same, and told where a script reads it
             nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
             made = _answer(nothing, reading.notes, as_json, html, markdown)
-            if not as_json:
-                raise
-            return made.noting(f"partcheck: {slip}")
+            if as_json:
+                return made.noting(f"partcheck: {slip}")
+            raise
         agree = _agreement(yes, line)
         done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview, force)
     return _told(done, reading, _answer(done, reading.notes, as_json, html, markdown))

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from partcheck.board.roles import Terminal
+from partcheck.board.roles import Pole, Terminal
 from partcheck.jobs.plan.options import resting
 from partcheck.requirement import Fact
 from partcheck.situation import Situation, clearance, paths
@@ -43,15 +43,17 @@ def _too_near(situation: Situation) -> Iterator[TooNear]:
     for ref, place in board.of_type(Terminal):
         if place.spacing is None:
             continue
-        for pole in place.poles:
-            if pole.side == "switched":
-                reached = [("load", load) for load in pole.load]
-            elif pole.side == "return":
-                continue
-            else:
-                reached = [("rail", rail) for rail in paths.rails_of(situation, pole.rail, pole.load)]
-            for at in reached:
-                yield from _one(situation, ref, place.spacing, at)
+        for at in (at for pole in place.poles for at in _reaching(situation, pole)):
+            yield from _one(situation, ref, place.spacing, at)
+
+
+def _reaching(situation: Situation, pole: Pole) -> list[tuple[str, str]]:
+    """The loads, or rails, whose voltage a pole of a terminal carries."""
+    if pole.side == "return":
+        return []
+    if pole.side == "switched":
+        return [("load", load) for load in pole.load]
+    return [("rail", rail) for rail in paths.rails_of(situation, pole.rail, pole.load)]
 
 
 def _one(situation: Situation, ref: str, spacing: float, at: tuple[str, str]) -> Iterator[TooNear]:

@@ -1,7 +1,8 @@
 """Junction temperature of a switch against its load's current: where heat and resistance agree, and where no longer."""
 
 import math
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import MosfetSwitch, NpnSink
 from partcheck.jobs.judge.place import Judged
@@ -10,32 +11,68 @@ from partcheck.situation import Situation
 from partcheck.units import show
 
 if TYPE_CHECKING:
+    from partcheck.jobs.sweep.quantities import Adjustable
     from partcheck.readings.columns import Floats
 
 POINTS = 160
 ZERO = 273.15
 
 
+@dataclass(frozen=True)
+class _Curve:
+    """The junction over the current, °C and A; ``end`` is where the equilibrium ends, None where it goes on."""
+
+    load: str
+    base: float
+    now: float
+    limit: float
+    currents: "Floats"
+    junctions: "Floats"
+    end: tuple[float, float] | None
+
+
 def drawn(situation: Situation, judged: Judged) -> Picture | None:
     """The curve of the fitted part; None for another role, or where a value is missing."""
-    import numpy as np
+    curve = _curve(situation, judged)
+    if curve is None:
+        return None
+    with chart(2.7) as (figure, axes):
+        _plot(axes, curve)
+        told = (
+            f"At {show(curve.base, 'A')} of {curve.load} the junction of {judged.ref} settles at {curve.now:.1f} °C at "
+            f"most; {curve.limit:.0f} °C is allowed."
+        )
+        if curve.end is not None:
+            edge = show(curve.end[0], "A", 3)
+            told += f" Beyond about {edge} heat outruns the way out and there is no equilibrium."
+        return finish(figure, f"Junction of {judged.ref} against current", told)
 
+
+def _quantity(situation: Situation, judged: Judged) -> "tuple[str, Adjustable] | None":
+    """The load of a switch with the part that is fitted there, and its current as a quantity that may be varied."""
     from partcheck.jobs.sweep.quantities import load_current
-    from partcheck.situation.swept import sweep
 
     place = situation.board.role.get(judged.ref)
-    if (
-        not isinstance(place, MosfetSwitch | NpnSink)
-        or judged.part is None
-        or situation.fitted.get(judged.ref) is not judged.part
-    ):
+    if not isinstance(place, MosfetSwitch | NpnSink):
+        return None
+    if judged.part is None or situation.fitted.get(judged.ref) is not judged.part:
         return None
     load = next((name for name in place.load if name in situation.board.load), None)
-    if load is None:
+    quantity = load_current(situation, load) if load is not None else None
+    if load is None or quantity is None or not math.isfinite(quantity.base):
         return None
-    quantity = load_current(situation, load)
-    if quantity is None or not math.isfinite(quantity.base):
+    return load, quantity
+
+
+def _curve(situation: Situation, judged: Judged) -> _Curve | None:
+    import numpy as np
+
+    from partcheck.situation.swept import sweep
+
+    found = _quantity(situation, judged)
+    if found is None:
         return None
+    load, quantity = found
 
     def junctions(currents: "Floats") -> "tuple[Floats, float]":
         swept = sweep(situation, quantity.apply(situation.board, currents), currents.size)
@@ -58,37 +95,29 @@ def drawn(situation: Situation, judged: Judged) -> Picture | None:
         return None
     last = int(np.flatnonzero(finite)[-1])
     runaway = bool((tj[last + 1 :] == np.inf).any())
-    with chart(2.7) as (figure, axes):
-        axes.plot(currents[finite], tj[finite], color=ACCENT)
-        axes.axhline(limit, color=BAD, linestyle="--", linewidth=1.2)
-        axes.text(currents[finite][0], limit, f"hottest allowed, {limit:.0f} °C", va="bottom", color=BAD, fontsize=8.5)
-        axes.plot(quantity.base, now[0], marker="o", markersize=7, color=INK)
-        axes.annotate(
-            f"now {show(quantity.base, 'A')}, {now[0]:.1f} °C",
-            (quantity.base, now[0]),
-            xytext=(-4, 9),
-            textcoords="offset points",
-            fontsize=8.5,
-        )
-        if runaway:
-            axes.axvline(currents[last], color=MUTED, linestyle=":", linewidth=1.2)
-            axes.plot(currents[last], tj[last], marker="X", markersize=8, color=BAD)
-            axes.text(
-                currents[last],
-                float(np.min(tj[finite])),
-                "no equilibrium\nbeyond: runaway ",
-                ha="right",
-                va="bottom",
-                fontsize=8.5,
-            )
-        axes.set_xlabel(f"largest current of {load}, A")
-        axes.set_ylabel("junction, °C")
-        axes.set_ylim(top=max(limit, float(np.max(tj[finite]))) + 0.09 * (limit - float(np.min(tj[finite]))))
-        told = (
-            f"At {show(quantity.base, 'A')} of {load} the junction of {judged.ref} settles at {now[0]:.1f} °C at most; "
-            f"{limit:.0f} °C is allowed."
-        )
-        if runaway:
-            edge = show(float(currents[last]), "A", 3)
-            told += f" Beyond about {edge} heat outruns the way out and there is no equilibrium."
-        return finish(figure, f"Junction of {judged.ref} against current", told)
+    end = (float(currents[last]), float(tj[last])) if runaway else None
+    return _Curve(load, quantity.base, float(now[0]), limit, currents[finite], tj[finite], end)
+
+
+def _plot(axes: Any, curve: _Curve) -> None:
+    lowest, highest = float(min(curve.junctions)), float(max(curve.junctions))
+    axes.plot(curve.currents, curve.junctions, color=ACCENT)
+    axes.axhline(curve.limit, color=BAD, linestyle="--", linewidth=1.2)
+    words = f"hottest allowed, {curve.limit:.0f} °C"
+    axes.text(curve.currents[0], curve.limit, words, va="bottom", color=BAD, fontsize=8.5)
+    axes.plot(curve.base, curve.now, marker="o", markersize=7, color=INK)
+    axes.annotate(
+        f"now {show(curve.base, 'A')}, {curve.now:.1f} °C",
+        (curve.base, curve.now),
+        xytext=(-4, 9),
+        textcoords="offset points",
+        fontsize=8.5,
+    )
+    if curve.end is not None:
+        current, hottest = curve.end
+        axes.axvline(current, color=MUTED, linestyle=":", linewidth=1.2)
+        axes.plot(current, hottest, marker="X", markersize=8, color=BAD)
+        axes.text(current, lowest, "no equilibrium\nbeyond: runaway ", ha="right", va="bottom", fontsize=8.5)
+    axes.set_xlabel(f"largest current of {curve.load}, A")
+    axes.set_ylabel("junction, °C")
+    axes.set_ylim(top=max(curve.limit, highest) + 0.09 * (curve.limit - lowest))

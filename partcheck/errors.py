@@ -22,7 +22,7 @@ _PASSWORD = re.compile(
     r"([a-z][a-z0-9+.-]+:/{1,3})(?!USER:)\S*@"  # before the host
     r"|(postgres[a-z+]*:/{1,3})[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
     r"|(password\s*=\s*)[^\s;&,]+",
-    re.I,
+    re.IGNORECASE,
 )
 
 

@@ -125,6 +125,6 @@ def poles_in(poles: list[Any]) -> list[Any]:
         found = _POLES.fullmatch(numbers)
         if found is None or not int(found[1]) < int(found[2]) < int(found[1]) + MOST:
             raise NotARange(f'pole = {numbers!r} is not a range of poles; write "1..8", the lower number first')
-        for number in range(int(found[1]), int(found[2]) + 1):
-            made.append(filled(pole, "p", number) | {"pole": number})
+        numbered = range(int(found[1]), int(found[2]) + 1)
+        made.extend(filled(pole, "p", number) | {"pole": number} for number in numbered)
     return made

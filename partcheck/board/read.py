@@ -92,12 +92,14 @@ def parse_board(text: str, path: FilePath) -> BoardFile:
 def _validate(made: WrittenOut, text: str, path: FilePath) -> Board:
     found: list[tuple[Path, Path, str]] = []
     try:
-        return Board.model_validate(made.data)
+        board = Board.model_validate(made.data)
     except ValidationError as slips:
         for slip in slips.errors(include_url=False):
             where = stated_path(slip["loc"], made.data)
             found.append((where, made.place(where), _sentence(slip)))
-    _raise(path, text, found)
+    if found:
+        _raise(path, text, found)
+    return board
 
 
 def _unknown_without(data: dict[str, Any]) -> Iterator[tuple[Path, str]]:

@@ -165,9 +165,11 @@ def _point(
             values[name] = read(row[name], item)
         except Refused as slip:
             slips.append(Problem(name, str(row[name]), slip.reason, slip.suggestion))
-    for axis in table.axes:
-        if axis.required and axis.name not in given:
-            slips.append(Problem(axis.name, "", "is missing", f"a row of {table.name} holds at one {axis.name}"))
+    slips.extend(
+        Problem(axis.name, "", "is missing", f"a row of {table.name} holds at one {axis.name}")
+        for axis in table.axes
+        if axis.required and axis.name not in given
+    )
     if not any(bound in given for bound in table.bounds):
         slips.append(Problem(" or ".join(table.bounds), "", "is missing", "state a value or leave the row out"))
     if len(table.bounds) > 1:

@@ -279,7 +279,7 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
             return Fact(math.nan, "", missing)
         chopped = any(s.frequency for s in states)
         return Fact(
-            largest_of(s.frequency if s.frequency else 0.0 if s.rate is None else s.rate for s in states),
+            largest_of(s.frequency or (0.0 if s.rate is None else s.rate) for s in states),
             "chopping frequency" if chopped else "rate of the load",
         )
 

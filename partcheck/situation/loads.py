@@ -1,7 +1,7 @@
 """What a load draws: worst, typical and least current, inrush, stored energy; corners of the load itself."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor, Resistive
@@ -130,43 +130,62 @@ def _of_load(situation: "Situation", name: str, load: Any) -> LoadState:
     def least() -> Fact:
         return group(one[0](), more[0])
 
-    duty = chopped.duty if chopped else ALWAYS
-    frequency = chopped.frequency if chopped else 0.0
-    heating, inrush, inrush_time = largest, NOT_STATED, NOT_STATED
-    inductive, inductance, inductance_typical, resistance = False, NOT_STATED, NOT_STATED, NOT_STATED
+    state = LoadState(
+        name,
+        largest,
+        typical,
+        least,
+        heating=largest,
+        inductive=isinstance(load, Coil | Motor),
+        duty=chopped.duty if chopped else ALWAYS,
+        frequency=chopped.frequency if chopped else 0.0,
+        rate=rate_of(situation, name),
+        recharges=isinstance(load, Capacitive),
+        direct=group(direct, more[2]) if direct.value is not None else direct,
+    )
+    if isinstance(load, Motor) and load.stall_time is not None:
+        running = Fact(load.current.max, f"{name}.current, largest")
+        time = Fact(load.stall_time, f"{name}.stall_time")
+        state = replace(state, heating=group(running, more[2]), inrush=largest, inrush_time=time)
+    return _inductive(situation, load, _starting(situation, load, state))
+
+
+def _starting(situation: "Situation", load: Any, state: LoadState) -> LoadState:
+    """With what a lamp or an input capacitor draws at each start."""
+    name = state.name
     if isinstance(load, Lamp):
-        inrush = combine(
-            largest.value * load.inrush_factor, f"{name}: hot current · inrush_factor {load.inrush_factor:g}", largest
-        )
-        inrush_time = Fact(load.inrush_time, f"{name}.inrush_time")
-    rate, recharges = rate_of(situation, name), isinstance(load, Capacitive)
+        times = f"{name}: hot current · inrush_factor {load.inrush_factor:g}"
+        inrush = combine(state.largest.value * load.inrush_factor, times, state.largest)
+        return replace(state, inrush=inrush, inrush_time=Fact(load.inrush_time, f"{name}.inrush_time"))
     if isinstance(load, Capacitive):
-        inrush, inrush_time = charging(situation, name, load, largest)
-        if frequency:  # it may be empty again before each pulse, and draws all the more in what is left of the time
-            duty, rate = ALWAYS, largest_of([frequency, 0.0 if rate is None else rate])
-    if isinstance(load, Motor):
-        inductive = True
-        if load.stall_time is not None:
-            running = Fact(load.current.max, f"{name}.current, largest")
-            heating = group(running, more[2])
-            inrush, inrush_time = largest, Fact(load.stall_time, f"{name}.stall_time")
-        if load.resistance is not None:
-            resistance = Fact(load.resistance.min / count, f"{name}.resistance, least")
+        inrush, inrush_time = charging(situation, name, load, state.largest)
+        state = replace(state, inrush=inrush, inrush_time=inrush_time)
+        if state.frequency:  # it may be empty before each pulse, and draws all the more in what is left of the time
+            rate = largest_of([state.frequency, 0.0 if state.rate is None else state.rate])
+            state = replace(state, duty=ALWAYS, rate=rate)
+    return state
+
+
+def _inductive(situation: "Situation", load: Any, state: LoadState) -> LoadState:
+    """With inductance and least resistance of the winding of a coil or motor."""
+    if not isinstance(load, Coil | Motor):
+        return state
+    name, count, resistance = state.name, load.count, NOT_STATED
     if isinstance(load, Coil):
-        inductive = True
         ohms, coldest = cold_resistance(load, situation)
         where = f"{winding_named(name, load)} at low tolerance and {show(coldest, '°C')}"
         resistance = Fact(ohms / count, where, assumed=as_measured(name, load))
-    if isinstance(load, Coil | Motor):
-        if load.inductance is None:
-            inductance = inductance_typical = Fact(NAN, "", (f"{name}.inductance",))
-        else:
-            inductance = Fact(load.inductance.max / count, f"{name}.inductance, largest")
-            inductance_typical = Fact(load.inductance.typ / count, f"{name}.inductance")
-    return LoadState(
-        name, largest, typical, least, heating, inrush, inrush_time, inductive, inductance, inductance_typical,
-        resistance, duty, frequency, rate, recharges, group(direct, more[2]) if direct.value is not None else direct,
-    )  # fmt: skip
+    elif load.resistance is not None:
+        resistance = Fact(load.resistance.min / count, f"{name}.resistance, least")
+    if load.inductance is None:
+        unknown = Fact(NAN, "", (f"{name}.inductance",))
+        return replace(state, resistance=resistance, inductance=unknown, inductance_typical=unknown)
+    return replace(
+        state,
+        resistance=resistance,
+        inductance=Fact(load.inductance.max / count, f"{name}.inductance, largest"),
+        inductance_typical=Fact(load.inductance.typ / count, f"{name}.inductance"),
+    )
 
 
 def _held(situation: "Situation", name: str, chopped: Chopping, one: "Currents") -> "Currents":

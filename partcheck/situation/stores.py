@@ -147,7 +147,7 @@ class StoredFacts(PlaceFacts):
         missing = tuple(f"{s.name}.rate" for s in states if not s.frequency and s.rate is None)
         if missing:
             return Fact(math.nan, "", missing)
-        return Fact(largest_of(s.frequency if s.frequency else s.rate for s in states), "rate of the load")
+        return Fact(largest_of(s.frequency or s.rate for s in states), "rate of the load")
 
     # ---- cables outside every clamp at the board
 

@@ -200,9 +200,8 @@ def _unplaced_items(situation: "Situation", name: str, bounds: bool) -> list[Ite
 def _stated_items(situation: "Situation", name: str, peaks: bool, bounds: bool) -> list[Item]:
     """Those of which the board says that they come out of this rail."""
     board, rail = situation.board, situation.board.rail[name]
-    made: list[Item] = []
-    for load in situation.loads_on(name):
-        made.append((load, load, peak(situation, load) if peaks else lasting(situation, load)))
+    drawn = peak if peaks else lasting
+    made: list[Item] = [(load, load, drawn(situation, load)) for load in situation.loads_on(name)]
     made += drive_items(situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name), bounds)
     for ref, regulator in board.of_type(Regulator):
         if regulator.input == name:

@@ -170,7 +170,7 @@ def test_a_part_that_fails_is_accepted_only_when_that_is_meant_and_said_why(
     ran = command(*words, "--although-it-fails", "--note", "one demonstration")
     assert ran.code == 1
     assert "Verdict: FAILS" in ran.out
-    assert re.search(r"^  FAILS +drain-voltage needs 15.45 V, has 12.8 V$", ran.out, re.M)
+    assert re.search(r"^  FAILS +drain-voltage needs 15.45 V, has 12.8 V$", ran.out, re.MULTILINE)
     assert command("records").code == 1  # current, but it fails
 
 
@@ -179,7 +179,7 @@ def test_an_unproven_part_is_accepted_and_says_what_was_not_proven(command: Runn
     ran = accepted(command, bench, "Q2", "MOBY-F60-70")
     assert ran.code == 3
     assert "Verdict: unproven" in ran.out
-    assert re.search(r"^  not proved +drain-voltage: look up vds_max", ran.out, re.M)
+    assert re.search(r"^  not proved +drain-voltage: look up vds_max", ran.out, re.MULTILINE)
     assert command("records").code == 0
     assert re.search(r"not proved +drain-voltage: look up vds_max", command("records", "--number", 1).out)
 
@@ -208,7 +208,7 @@ def test_a_record_is_current_while_only_comments_layout_and_spelling_change(comm
     kept.write_text(text.replace("\n\n", "\n\n\n").replace("most = 2", "most   =   2"), encoding="utf-8")
     ran = command("records")
     assert ran.code == 0
-    assert re.search(r"^  current  +meets, .* to spare", ran.out, re.M)
+    assert re.search(r"^  current  +meets, .* to spare", ran.out, re.MULTILINE)
     assert "1 accepted substitution: 0 stale" in ran.out
 
 
@@ -314,7 +314,7 @@ def test_a_changed_datasheet_value_makes_a_record_stale(command: Runner, kept: P
 
 
 def test_a_changed_value_of_a_part_beside_it_makes_a_record_stale(command: Runner, kept: Path) -> None:
-    fitted = re.search(r'\[role\.D2\].*?fitted = "(.*?)"', kept.read_text(encoding="utf-8"), re.S)
+    fitted = re.search(r'\[role\.D2\].*?fitted = "(.*?)"', kept.read_text(encoding="utf-8"), re.DOTALL)
     assert fitted
     before = cell(kept.parent / "diode.csv", fitted[1], "vrrm", "33")
     found = first(command)
@@ -455,7 +455,7 @@ def test_a_record_in_full_shows_every_value(command: Runner, kept: Path) -> None
     out = command("records", "--number", 1).out
     record = first(command)["accepted"]
     for requirement in record["requirements"]:
-        assert re.search(rf"^  {requirement['id']} ", out, re.M)
+        assert re.search(rf"^  {requirement['id']} ", out, re.MULTILINE)
         for value in requirement["values"]:
             assert f"  {value['name']} " in out
     for words in ("vds_max", "rds_on[0].vgs", "load.FV2.resistance", "36 Ω ±8 %", "vds "):

@@ -671,7 +671,11 @@ def test_the_explanations_know_every_value() -> None:
 
 def test_the_readme_shows_the_form_as_it_is(typing: Type) -> None:
     readme = (Path(__file__).parents[2] / "catalog_samples" / "GUIDE.md").read_text(encoding="utf-8")
-    shown = next(block for block in re.findall(r"^```text\n(.*?)^```", readme, re.S | re.M) if "vds_max [V]" in block)
+    shown = next(
+        block
+        for block in re.findall(r"^```text\n(.*?)^```", readme, re.DOTALL | re.MULTILINE)
+        if "vds_max [V]" in block
+    )
     lines = [*SESSION[:8], "60 mV", *SESSION[8:], ""]
     out = typing(["add", "mosfet"], lines).out.splitlines()
     place = 0

@@ -32,7 +32,7 @@ def test_every_requirement_is_documented() -> None:
 
 
 def test_the_first_two_commands_stand_on_one_line_each() -> None:
-    blocks = re.findall(r"^```sh\n(.*?)^```", README, re.S | re.M)
+    blocks = re.findall(r"^```sh\n(.*?)^```", README, re.DOTALL | re.MULTILINE)
     assert len(blocks) >= 2
     for block in blocks[:2]:
         assert len(block.strip().splitlines()) == 1
@@ -65,14 +65,14 @@ def test_the_map_in_the_package_names_every_module() -> None:
 
 def test_nothing_tells_where_or_how_it_was_made() -> None:
     """No machine paths and no addresses of package hosts in what is kept."""
-    forbidden = re.compile("/" + "work/|/" + "root/|/" + "tmp/v|" + "pypi" + r"\.org|python" + "hosted", re.I)
+    forbidden = re.compile("/" + "work/|/" + "root/|/" + "tmp/v|" + "pypi" + r"\.org|python" + "hosted", re.IGNORECASE)
     for path in ROOT.rglob("*"):
         if path.suffix in (".py", ".md", ".toml", ".csv", ".json") and ".venv" not in path.parts and path.is_file():
             assert not forbidden.search(path.read_text(encoding="utf-8", errors="replace")), path
 
 
-BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README + GUIDE, re.S | re.M)
-OWN_BOARD = re.findall(r"^```toml\n(.*?)^```", README, re.S | re.M)[0]
+BLOCKS = re.findall(r"^```console\n\$ (partcheck .*?)\n(.*?)^```", README + GUIDE, re.DOTALL | re.MULTILINE)
+OWN_BOARD = re.findall(r"^```toml\n(.*?)^```", README, re.DOTALL | re.MULTILINE)[0]
 
 
 def own_spreadsheet() -> bytes:

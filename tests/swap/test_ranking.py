@@ -22,7 +22,7 @@ BASE = Rank("A", Verdict.MEETS, True, 0, 0.2, 1.0, 10.0)
     ],
 )
 def test_each_rule_decides_in_its_turn(better: Rank, worse: Rank, said: str) -> None:
-    assert sorted([worse, better], key=lambda rank: rank.key)[0] is better
+    assert min([worse, better], key=lambda rank: rank.key) is better
     assert said in why([better, worse])
 
 

@@ -66,8 +66,7 @@ def typical_light(situation: Situation, ref: str, parts: Sequence[Part], times: 
 
         with np.errstate(all="ignore"):
             p, _ = views(facts.role, columns.__getitem__, board)
-            made = np.broadcast_to(p.intensity_typ, ohms.shape), np.broadcast_to(p.current_typ, ohms.shape)
-        return made
+            return np.broadcast_to(p.intensity_typ, ohms.shape), np.broadcast_to(p.current_typ, ohms.shape)
 
     return light
 

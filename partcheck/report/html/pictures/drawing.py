@@ -142,9 +142,9 @@ def _dots(pattern: "re.Match[str]") -> str:
 def tidy(svg: str) -> str:
     """SVG for the inside of a page: without prolog, metadata, style sheet and font names, in the page's colours."""
     svg = svg[svg.index("<svg") :]
-    svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, flags=re.S)
-    svg = re.sub(r"\s*<defs>\s*<style.*?</style>\s*</defs>", "", svg, flags=re.S)
-    svg = re.sub(r'<pattern id="(\w+)".*?</pattern>', _dots, svg, flags=re.S)
+    svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"\s*<defs>\s*<style.*?</style>\s*</defs>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r'<pattern id="(\w+)".*?</pattern>', _dots, svg, flags=re.DOTALL)
     svg = re.sub(r'font-family: [^;"]*(; )?', "", svg)
     svg = re.sub(r"font: (\d+(?:\.\d+)?px) [^;\"]*", r"font-size: \1", svg)
     svg = re.sub(r' transform="rotate\(-0 [^"]*"', "", svg)

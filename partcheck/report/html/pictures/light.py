@@ -185,12 +185,14 @@ def beside(answer: Brightened, made: Circuit) -> Picture | None:
         out.append(f'<circle cx="{x}" cy="72" r="52" fill="{shade}" stroke="#777777" stroke-width="0.6"/>')
         words = escape(f"{brief(name, 22)}, {how}: L* {lightness:.0f}")
         out.append(f'<text x="{x}" y="156" text-anchor="middle" font-size="11">{words}</text>')
-    for k in range(21):
-        out.append(f'<rect x="{25 + 20 * k}" y="176" width="20" height="14" fill="{grey(luminance(5.0 * k))}"/>')
+    out.extend(
+        f'<rect x="{25 + 20 * k}" y="176" width="20" height="14" fill="{grey(luminance(5.0 * k))}"/>' for k in range(21)
+    )
     for mark, lightness in (("▼", old), ("▼", new)):
         out.append(f'<text x="{35 + 4 * lightness:.1f}" y="174" text-anchor="middle" font-size="9">{mark}</text>')
-    for lightness in (0, 50, 100):
-        out.append(f'<text x="{35 + 4 * lightness}" y="204" text-anchor="middle" font-size="10">{lightness}</text>')
+    out.extend(
+        f'<text x="{35 + 4 * mark}" y="204" text-anchor="middle" font-size="10">{mark}</text>' for mark in (0, 50, 100)
+    )
     told = (
         f"At typical {answer.part.part_number} gives {ratio.typical:.3g} times the intensity of "
         f"{fitted.part_number}: {ratio.as_seen}. Greys show CIE 1976 lightness with the brighter as white (L* 100), "

@@ -121,7 +121,7 @@ def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:
 def _name(step: Step) -> str:
     """A link's name, short enough for its box: of a pole its terminal and number."""
     name = re.sub(r"^(.+) poles? ([\d, ]+) \(.*\)$", r"\1-\2", step.ref)
-    name = name.removeprefix(f"{step.stage} ") if step.stage in ("cable",) else name
+    name = name.removeprefix(f"{step.stage} ") if step.stage == "cable" else name
     return brief(name.removeprefix("track ").removeprefix("return "), 15)
 
 

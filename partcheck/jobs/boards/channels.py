@@ -117,6 +117,14 @@ class Channel:
         sort = self["sort"]
         if sort == "coil" and not self["resistance"]:
             self._winding()
+        self._refuse_gaps(sort)
+        for name, wanted in (("rate", sort == "coil"), ("wire", bool(self["cable_length"]))):
+            if wanted and not self[name]:
+                self.values[name] = VALUES[name].otherwise
+                self.assumed[name] = "assumed"
+
+    def _refuse_gaps(self, sort: str) -> None:
+        """Refuse a channel that leaves out what nothing can be assumed for."""
         if sort in ("lamp", "led-string", "logic-input", "motor", "capacitive") and not self["current"]:
             raise NotSo(f"current is missing; a {sort} states what it draws")
         if sort == "motor" and not self["stall_current"]:
@@ -127,10 +135,6 @@ class Channel:
             raise NotSo(f"indicator_resistor is missing; the LED {self['indicator']} stands behind one")
         if self["switch_kind"] == "npn-sink" and not self["resistor"]:
             raise NotSo("resistor is missing; an NPN has a base resistor")
-        for name, wanted in (("rate", sort == "coil"), ("wire", bool(self["cable_length"]))):
-            if wanted and not self[name]:
-                self.values[name] = VALUES[name].otherwise
-                self.assumed[name] = "assumed"
 
     def _winding(self) -> None:
         """The winding by the current it draws at its voltage, as labels state both."""

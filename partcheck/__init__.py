@@ -8,7 +8,7 @@ The map, from the top; a module knows only what stands below it::
     jobs/           swap, brightness, vet, limits, plan, check, explain, records: each readable as its own story
     ranking.py      order of the candidates, and the sentence that says why
     situation/      from a board file to the facts of each place: worst cases, and what sums where
-    readings/       the ways to read a requirement: trace, columns, SQL
+    readings/       the ways to read a requirement: trace, columns
     roles/          what each place demands of its part; one file per role
     board/          the board file: models and located errors
     catalog/        parts in a database

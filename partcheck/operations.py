@@ -1,8 +1,8 @@
 """Operations beyond + - * / that a formula may use; each reading says how it does them.
 
 A formula is an ordinary function of numbers. The same function is called with plain floats, with
-traced numbers (an explanation), with NumPy columns (every part at once), with database columns (a
-pre-filter) and, in tests, with quantities that carry dimensions. An operation that a reading has not
+traced numbers (an explanation), with NumPy columns (every part at once) and, in tests, with
+quantities that carry dimensions. An operation that a reading has not
 registered raises :class:`UnknownReading`: nothing falls through. Missing in, missing out: the missing
 value is NaN, and no operation here fills one, except :data:`assume`, which says so.
 """

@@ -5,7 +5,7 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import TYPE_CHECKING, Self
 from weakref import finalize
 
 import sqlalchemy as sa
@@ -22,16 +22,19 @@ from partcheck.catalog.place import find_place
 from partcheck.catalog.restoring import Restored
 from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
-from partcheck.catalog.tables import WIDE, in_lower_case
+from partcheck.catalog.tables import CHANGES, WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
 from partcheck.catalog.verifying import DATABASE, Finding, Verified, verify
-from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change
+from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change, chunks, key_of, known_ids
 from partcheck.errors import CatalogError, UnsoundCatalog, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.search import Found, Query
 from partcheck.stages import during
+
+if TYPE_CHECKING:
+    from partcheck.stock.stock import Stock
 
 _ONE_PAGE = 4096  # bytes: of a database that has no table yet
 
@@ -42,8 +45,9 @@ class Catalog:
     Every method raises :class:`CatalogError` where the database cannot do what is asked.
     """
 
-    def __init__(self, engine: sa.Engine, shown: str) -> None:
+    def __init__(self, engine: sa.Engine, shown: str, path: Path | None = None) -> None:
         self.shown = shown
+        self._path = path
         self._engine = engine
         # whoever forgets to close it leaves no connection open: a server has only so many
         finalize(self, engine.dispose)
@@ -73,6 +77,40 @@ class Catalog:
         with telling(self.shown), self._engine.connect() as connection:
             return list(load(connection, kind, where).values())
 
+    def stock(self, kind: str) -> "Stock":
+        """All parts of a kind as columns, as the catalog is now; a part is read when it is shown.
+
+        Of a file with many parts the columns are kept beside it, see :mod:`partcheck.catalog.snapshot`.
+        """
+        from partcheck.catalog.bulk import Stored, read_laid  # NumPy, only where columns are asked for
+        from partcheck.catalog.snapshot import read_snapshot, state_of_file, write_snapshot
+
+        self.table(kind)
+        state = state_of_file(self._path) if self._path is not None else []
+        with telling(self.shown), self._engine.connect() as connection:
+            of = [connection.execute(sa.select(sa.func.max(CHANGES.c.id))).scalar_one(), state]
+            laid = read_snapshot(self._path, kind, of) if self._path is not None else None
+            if laid is not None:
+                return Stored(self, laid)
+            laid = read_laid(connection, kind)
+        if self._path is not None:
+            write_snapshot(self._path, laid, of, state)
+        return Stored(self, laid)
+
+    def by_ids(self, kind: str, ids: Sequence[int]) -> dict[int, Part]:
+        """The parts with these ids."""
+        with telling(self.shown), self._engine.connect() as connection:
+            found: dict[int, Part] = {}
+            for some in chunks(ids):
+                found |= load(connection, kind, WIDE[kind].c.id.in_(some))
+            return found
+
+    def ids_of(self, kind: str, parts: Iterable[Part]) -> list[int]:
+        """The ids of those of the parts (same maker in any case, number as written) that the catalog has."""
+        with telling(self.shown), self._engine.connect() as connection:
+            keyed = {key_of(part.maker, part.part_number): part for part in parts}
+            return sorted(known_ids(connection, kind, keyed).values())
+
     def part(self, part_number: str, maker: str | None = None, kind: str | None = None) -> Part:
         """The one part of that number; :class:`UsageError` if there is none or more than one.
 
@@ -101,13 +139,6 @@ class Catalog:
         """
         wanted = maker or None
         return self._named([kind], part_number, wanted, exact=True) or self._named([kind], part_number, wanted)
-
-    def tally(self, kind: str, counts: Mapping[str, Any]) -> tuple[int, dict[str, int]]:
-        """How many parts of a kind there are, and each aggregate of ``counts`` over them, in one query."""
-        total = sa.func.count()
-        with telling(self.shown), self._engine.connect() as connection:
-            row = connection.execute(sa.select(total, *counts.values()).select_from(self.table(kind))).one()
-        return row[0], {name: int(value or 0) for name, value in zip(counts, row[1:], strict=True)}
 
     def find(self, text: str) -> list[Part]:
         """The parts whose number, maker or description has the text in it, in any case."""
@@ -284,7 +315,7 @@ def open_catalog(where: str | Path | None = None, create: bool = False) -> Catal
         if fresh and place.path is not None:
             _take_away(place.path)
         raise
-    return Catalog(engine, place.shown)
+    return Catalog(engine, place.shown, place.path)
 
 
 @during("looking through the catalog")

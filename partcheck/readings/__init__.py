@@ -1,1 +1,1 @@
-"""The ways to read a requirement: one part explained, every part at once, a database pre-filter."""
+"""The ways to read a requirement: one part explained, or every part at once."""

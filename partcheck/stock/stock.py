@@ -52,6 +52,10 @@ class Stock(ABC):
     def numbers(self, places: Sequence[int]) -> list[tuple[str, str]]:
         """Part number and maker of some of the parts, in the order asked for."""
 
+    @abstractmethod
+    def places_of(self, parts: Sequence[Part]) -> list[int]:
+        """Where the parts of these makers (in any case) and numbers are that there are."""
+
     def cut(self, low: int, high: int) -> Columns:
         """The columns of a stretch of the parts."""
         return Columns(self.kind, lambda name: stretch(self.columns[name], low, high))
@@ -76,13 +80,19 @@ class Listed(Stock):
         """Part number and maker of some of the parts, in the order asked for."""
         return [(self._parts[i].part_number, self._parts[i].maker) for i in places]
 
+    def places_of(self, parts: Sequence[Part]) -> list[int]:
+        """Where the parts of these makers (in any case) and numbers are that there are."""
+        wanted = {(part.maker.casefold(), part.part_number) for part in parts}
+        return [i for i, part in enumerate(self._parts) if (part.maker.casefold(), part.part_number) in wanted]
+
     def _column(self, name: str) -> Any:
         declared = KINDS[self.kind].columns().get(name)
         if declared is None:
             return ColumnTable([part.table(name) for part in self._parts])
         if not declared.is_text:
             return np.array([part.number(name) for part in self._parts], dtype=float)
-        return spelled(name, Words([part.word(name) for part in self._parts]))
+        stated = [part.maker if name == "maker" else part.word(name) for part in self._parts]
+        return spelled(name, Words(stated))
 
 
 def spelled(name: str, words: Words) -> Words:

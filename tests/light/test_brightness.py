@@ -607,19 +607,16 @@ def test_the_exit_code_of_the_ranking_is_that_of_a_swap(command: Runner) -> None
     assert none.code == 1 and "No known LED is proved to give 900 mcd at D13" in none.out
 
 
-def test_a_large_catalog_ranks_as_the_files_do(
-    command: Runner, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_a_catalog_ranks_as_the_files_do(command: Runner, tmp_path: Path) -> None:
     where = tmp_path / "c.sqlite"
     assert command("catalog", "import", SAMPLES, "--catalog", where).code == 0
     files = rank_brightness(open_setup(BOARD, [SAMPLES]), "D11", shown=3)
-    monkeypatch.setattr("partcheck.jobs.screen.parts.LARGE", 10)
-    large = rank_brightness(open_setup(BOARD, [], str(where)), "D11", shown=3)
+    kept = rank_brightness(open_setup(BOARD, [], str(where)), "D11", shown=3)
     assert [(r.entry.part.key, r.circuit.resistance, r.verdict) for r in files.ranked] == [
-        (r.entry.part.key, r.circuit.resistance, r.verdict) for r in large.ranked
+        (r.entry.part.key, r.circuit.resistance, r.verdict) for r in kept.ranked
     ]
-    assert files.counts == large.counts and files.compared == large.compared
-    assert len(large.others) < len(files.others)  # certain failures stay in the database
+    assert files.counts == kept.counts and files.compared == kept.compared and files.why_not == kept.why_not
+    assert [entry.part.key for entry in files.others] == [entry.part.key for entry in kept.others]
 
 
 def test_a_drive_whose_feed_is_not_stated_is_said_to_be(tmp_path: Path) -> None:

@@ -142,7 +142,7 @@ def _sayable(text: str, option: str) -> str:
 def _proposed(situation: Situation, ref: str, part: Part) -> ResistorChange | None:
     if beside(situation.board, ref) is None:
         return None
-    from partcheck.jobs.screen.parts import proposed_resistor
+    from partcheck.jobs.screen.cures import proposed_resistor
 
     return proposed_resistor(situation, ref, part)
 

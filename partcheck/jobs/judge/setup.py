@@ -19,6 +19,7 @@ from partcheck.stages import during
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
+    from partcheck.stock.known import Known
 
 
 @dataclass
@@ -36,6 +37,24 @@ class Parts:
             return mine
         keys = {_identity(part) for part in mine}
         return mine + [part for part in self.catalog.parts(kind) if _identity(part) not in keys]
+
+    def known(self, kind: str) -> "Known":
+        """Every known part of a kind as columns: those of files, then those of the catalog that no file states."""
+        from partcheck.stock.known import Known
+        from partcheck.stock.stock import Listed
+
+        mine = [part for part in self.given if part.kind == kind]
+        listed = (Listed(kind, mine), None)
+        if self.catalog is None:
+            return Known(kind, [listed])
+        stock = self.catalog.stock(kind)
+        twice = stock.places_of(mine) if mine else []
+        kept = None
+        if twice:
+            import numpy as np
+
+            kept = np.delete(np.arange(stock.count), twice)
+        return Known(kind, [listed, (stock, kept)])
 
     def find(self, kind: str, part_number: str, maker: str = "") -> Part | None:
         """The part of that number; ``UsageError`` where that may be several.

@@ -125,14 +125,14 @@ def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown:
     goal = wanted.light(before)
     screened = screen(setup, situation, ref)
     own = situation.fitted.get(ref)
-    picked = [i for i, p in enumerate(screened.parts) if not (wanted.equal and own is not None and p.key == own.key)]
+    left_out = screened.known.place_of(own) if wanted.equal and own is not None else None
+    picked = [i for i in range(screened.known.count) if i != left_out]
     entries = _entries(setup, ref, screened, picked, goal)
     made = _in_full(setup, ref, entries, goal, before, shown)
     standing = [r for r in made if r.verdict > Verdict.FAILS][:shown]
     exact = {r.entry.part.key: r.verdict for r in made}
     verdicts = [exact.get(entry.part.key, entry.verdict) for entry in entries]
     counts = {verdict: verdicts.count(verdict) for verdict in Verdict}
-    counts[Verdict.FAILS] += screened.hidden
     listed = {r.entry.part.key for r in standing}
     fitted = judge_place(situation, ref)
     chosen = [standing[0].circuit.candidate.judged] if standing else []
@@ -147,9 +147,9 @@ def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown:
         tuple(standing),
         tuple(e for e in entries if e.part.key not in listed),
         counts,
-        len(entries) + screened.hidden,
+        len(entries),
         _why_first(standing),
-        _why_not(entries, made, screened),
+        _why_not(entries, made),
         tuple(cautions(situation, [fitted, *chosen])),
     )
 
@@ -183,7 +183,7 @@ def _why_first(ranked: Sequence[Ranked]) -> str:
 
 def _entries(setup: Setup, ref: str, screened: Screened, picked: Sequence[int], goal: float) -> list[Entry]:
     """Every LED with the better of its two preferred resistors, in an order that is a first guess of the ranking."""
-    situation, parts = setup.situation, [screened.parts[i] for i in picked]
+    situation, parts = setup.situation, screened.known.parts(picked)
     drawn = indicator_place(setup, ref).resistor.typ
     solved = (
         solve_light(situation, ref, parts, goal)
@@ -199,7 +199,7 @@ def _entries(setup: Setup, ref: str, screened: Screened, picked: Sequence[int], 
         if solved[k].state == REACHED:
             side = min(sides, key=lambda made, k=k: made.order(k, goal))  # type: ignore[misc]
         same = np.isclose(side.ohms[k], drawn, rtol=SAME_VALUE) or solved[k].state == UNKNOWN
-        verdicts = screened.judged.verdicts[:, picked[k]] if same else side.judged.verdicts[:, k]
+        verdicts = screened.verdicts[:, picked[k]] if same else side.judged.verdicts[:, k]
         entry, order = _entry(part, solved[k], side, k, dict(zip(side.judged.ids, verdicts, strict=True)), situation)
         made.append((order, entry))
     return [entry for _, entry in sorted(made, key=lambda pair: (pair[0], pair[1].part.part_number))]
@@ -253,9 +253,9 @@ def _entry(
     )
 
 
-def _why_not(entries: Sequence[Entry], made: Sequence[Ranked], screened: Screened) -> dict[str, int]:
+def _why_not(entries: Sequence[Entry], made: Sequence[Ranked]) -> dict[str, int]:
     """How many LEDs fail each requirement, neighbours that they break among them."""
-    counted = dict(screened.hidden_failures)
+    counted: dict[str, int] = {}
     names = [name for entry in entries if entry.verdict is Verdict.FAILS for name in entry.failing or ("light",)]
     for ranked in made:
         broken = [f"{w.ref} {w.finding.id}" for w in ranked.circuit.candidate.worsened if w.after is Verdict.FAILS]

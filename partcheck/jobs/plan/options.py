@@ -12,12 +12,13 @@ from partcheck.board import Board
 from partcheck.board.roles import Clamp
 from partcheck.jobs.judge.place import tight
 from partcheck.jobs.screen.parts import Plain, facts_by_value
+from partcheck.jobs.screen.reads import facts_read
 from partcheck.jobs.screen.resistors import ResistorChange, other_values, with_resistor
 from partcheck.parts import Part
 from partcheck.parts.packages import canonical
 from partcheck.ranking import ENOUGH
 from partcheck.readings.columns import columns_of, judge_columns
-from partcheck.requirement import Fact, Role, Verdict, pairs, views
+from partcheck.requirement import Fact, Role, Verdict, views
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 from partcheck.situation.situation import SIDE
@@ -143,38 +144,6 @@ def with_option(situation: Situation, option: Option) -> Situation:
 
 
 # ---- what a requirement rests on
-
-
-class _Heard:
-    """Facts that remember which were asked for."""
-
-    def __init__(self, facts: Mapping[str, Fact]) -> None:
-        self.facts, self.heard = facts, set[str]()
-
-    def number(self, name: str) -> Any:
-        """A fact as the columns read it."""
-        self.heard.add(name)
-        value = self.facts[name].value
-        return np.float64(math.nan) if value is None else np.float64(value) if isinstance(value, float) else value
-
-
-_READ: dict[tuple[str, str], frozenset[str]] = {}
-
-
-def facts_read(role: Role, facts: Mapping[str, Fact], id_: str) -> frozenset[str]:
-    """The facts that a requirement reads, the same on every board: a formula never branches on a value.
-
-    Found with columns of a part of which nothing is known, where a formula on the rows of a table runs too.
-    """
-    if (role.name, id_) not in _READ:
-        heard = _Heard(facts)
-        requirement = role.requirements[id_]
-        with np.errstate(all="ignore"):
-            columns = columns_of(role.kind, [Part(role.kind, "", "", {})]) if role.kind else {}
-            p, n = views(role, lambda name: columns.get(name, math.nan), heard.number)
-            pairs(requirement, p, n)
-        _READ[role.name, id_] = frozenset(heard.heard | set(requirement.asks))
-    return _READ[role.name, id_]
 
 
 def rests_on(situation: Situation, ref: str, role: Role, facts: Mapping[str, Fact], id_: str) -> frozenset[str]:

@@ -1,21 +1,19 @@
-"""Every known part against one place, at once: verdicts, what fails how often, and resistors that would cure."""
+"""Every known part against one place, at once: verdicts, headrooms, and what fails how often."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from partcheck.jobs.judge.place import tight
+from partcheck.jobs.judge.place import board_only, tight
 from partcheck.jobs.judge.setup import Setup
-from partcheck.jobs.screen.resistors import ResistorChange, other_values, with_resistor
-from partcheck.parts import Part
-from partcheck.readings.columns import Judged, columns_of, judge_columns, tiled
+from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
+from partcheck.readings.columns import Floats, judge_columns
 from partcheck.requirement import Fact, Role, Verdict
 from partcheck.situation import Situation
-
-LARGE = 5000
-"""Parts of one kind in a catalog above which certain failures are left in the database."""
+from partcheck.stock.known import Known
 
 
 class Plain(Mapping[str, Any]):
@@ -36,85 +34,71 @@ class Plain(Mapping[str, Any]):
 
 @dataclass
 class Screened:
-    """What became of every known part: those loaded, and the certain failures left in the database."""
+    """What became of every known part, one column each: of what is judged only what an order or a count rests on."""
 
-    parts: list[Part]
-    judged: Judged
-    overall: Any
-    hidden: int = 0
-    hidden_failures: dict[str, int] = field(default_factory=dict)
+    role: Role
+    known: Known
+    ids: tuple[str, ...]
+    verdicts: NDArray[np.int8]
+    """Shape (requirements, parts), rows in the order of ``ids``."""
+    overall: NDArray[np.int8]
+    least: Floats
+    """The least known headroom among the requirements that a part has a say in; 0 where none is known."""
+    failing: NDArray[np.int16]
+    """How many requirements it fails, changes of the land pattern left aside."""
+    worst: Floats
+    """By how much of its capability it exceeds what it fails most; infinite where that cannot be said."""
 
-    def failures(self, role: Role, leave_out: Sequence[int]) -> dict[str, int]:
-        """How many parts fail each requirement, those at the indices ``leave_out`` not counted."""
-        counted = np.ones(len(self.parts), bool)
-        counted[list(leave_out)] = False
-        made = dict(self.hidden_failures)
-        for i, id_ in enumerate(self.judged.ids):
-            if role.requirements[id_].change:
-                continue
-            number = int(((self.judged.verdicts[i] == Verdict.FAILS) & counted).sum())
-            if number:
-                made[id_] = made.get(id_, 0) + number
+    def failures(self, among: NDArray[np.bool_]) -> dict[str, int]:
+        """How many of these parts fail each requirement, the most frequent first."""
+        made: dict[str, int] = {}
+        for i, id_ in enumerate(self.ids):
+            number = int(((self.verdicts[i] == Verdict.FAILS) & among).sum())
+            if number and not self.role.requirements[id_].change:
+                made[id_] = number
         return dict(sorted(made.items(), key=lambda item: (-item[1], item[0])))
 
 
 def screen(setup: Setup, situation: Situation, ref: str) -> Screened:
     """Judge every known part of the right kind in the place ``ref``."""
     facts = situation.facts(ref)
-    parts, hidden, hidden_failures = _load(setup, facts.role, Plain(facts))
-    columns = columns_of(facts.role.kind, parts)
-    judged = judge_columns(facts.role, columns, Plain(facts), len(parts), tight(situation))
-    return Screened(parts, judged, judged.overall(facts.role), hidden, hidden_failures)
+    return screen_known(setup.parts.known(facts.role.kind), situation, ref)
 
 
-def _load(setup: Setup, role: Role, facts: Mapping[str, Any]) -> tuple[list[Part], int, dict[str, int]]:
-    catalog = setup.parts.catalog
-    if catalog is None or catalog.count()[role.kind] <= LARGE:
-        return setup.parts.of_kind(role.kind), 0, {}
-    from partcheck.readings.sql import failure_counts, keep_clause
-
-    table = catalog.table(role.kind)
-    kept = catalog.parts(role.kind, keep_clause(role, table, facts))
-    total, counts = catalog.tally(role.kind, failure_counts(role, table, facts))
-    mine = [part for part in setup.parts.given if part.kind == role.kind]
-    keys = {part.key for part in mine}
-    hidden = total - len(kept)
-    return mine + [p for p in kept if p.key not in keys], hidden, {id_: n for id_, n in counts.items() if n}
-
-
-def cure_by_resistor(
-    situation: Situation, ref: str, screened: Screened, wanted: Sequence[int]
-) -> dict[int, ResistorChange]:
-    """For parts that do not meet as drawn: the nearest preferred resistor with which they do better.
-
-    For a base resistor the largest of the best is offered, as it saves current; else the nearest to the drawn one.
-    """
-    changes = list(other_values(situation.board, ref))
-    if not changes or not wanted:
-        return {}
-    role = situation.facts(ref).role
-    picked = [screened.parts[i] for i in wanted]
-    columns = tiled(columns_of(role.kind, picked), len(changes))
-    facts = facts_by_value(situation, ref, changes, len(picked))
-    judged = judge_columns(role, columns, facts, len(picked) * len(changes), tight(situation))
-    overall = judged.overall(role).reshape(len(changes), len(picked))
-    made: dict[int, ResistorChange] = {}
-    for k, index in enumerate(wanted):
-        best = overall[:, k].max()
-        if best <= screened.overall[index] or best <= Verdict.FAILS:
-            continue
-        good = [change for change, verdict in zip(changes, overall[:, k], strict=True) if verdict == best]
-        largest = role.name == "npn-sink"
-        made[index] = max(good, key=lambda change: change.value) if largest else good[0]
+def screen_known(known: Known, situation: Situation, ref: str) -> Screened:
+    """Judge these parts in the place ``ref``, some thousand at a time: little is needed beside their columns."""
+    facts = situation.facts(ref)
+    role, numbers = facts.role, Plain(facts)
+    ids = [r.id for r in role.requirements.values() if role.asked(r, numbers)]
+    decided = board_only(situation, ref)
+    own = [i for i, id_ in enumerate(ids) if id_ not in decided]
+    counted = [i for i, id_ in enumerate(ids) if not role.requirements[id_].change]
+    count = known.count
+    made = Screened(
+        role,
+        known,
+        tuple(ids),
+        np.empty((len(ids), count), np.int8),
+        np.empty(count, np.int8),
+        np.empty(count),
+        np.empty(count, np.int16),
+        np.empty(count),
+    )
+    for low, high, columns in known.pieces():
+        judged = judge_columns(role, columns, numbers, high - low, tight(situation))
+        made.verdicts[:, low:high] = judged.verdicts
+        made.overall[low:high] = judged.overall(role)
+        made.least[low:high] = _least(judged.headrooms[own])
+        fails, short = judged.verdicts[counted] == Verdict.FAILS, -judged.headrooms[counted]
+        made.failing[low:high] = fails.sum(axis=0)
+        short = np.where(fails, np.where(np.isnan(short), np.inf, short), -np.inf)
+        made.worst[low:high] = short.max(axis=0, initial=-np.inf)
     return made
 
 
-def proposed_resistor(situation: Situation, ref: str, part: Part) -> ResistorChange | None:
-    """The resistor that a swap proposes beside this one part; None where it needs or finds none."""
-    facts = situation.facts(ref)
-    judged = judge_columns(facts.role, columns_of(facts.role.kind, [part]), Plain(facts), 1, tight(situation))
-    alone = Screened([part], judged, judged.overall(facts.role), 0, {})
-    return cure_by_resistor(situation, ref, alone, [0] if alone.overall[0] < Verdict.TIGHT else []).get(0)
+def _least(headrooms: Floats) -> Floats:
+    least: Floats = np.where(np.isnan(headrooms), np.inf, headrooms).min(axis=0, initial=np.inf)
+    return np.where(np.isinf(least) & (least > 0), 0.0, least)
 
 
 def facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorChange], count: int) -> dict[str, Any]:
@@ -128,12 +112,17 @@ def facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorCha
         if name.startswith(("k_", "assumed_")):
             made[name] = base[name].value
             continue
-        if all(place[name].value == base[name].value for place in ends):  # no resistor counts here
+        if all(same(place[name].value, base[name].value) for place in ends):  # no resistor counts here
             made[name] = base[name].value
             continue
         values = [place[name].value for place in places]
-        if all(isinstance(v, float) for v in values) and any(v != values[0] for v in values):
+        if all(isinstance(v, float) for v in values) and not all(same(v, values[0]) for v in values):
             made[name] = np.repeat(np.array(values, dtype=float), count)
         else:
             made[name] = values[0]
     return made
+
+
+def same(a: Any, b: Any) -> bool:
+    """Whether two facts are equal; what is missing twice is."""
+    return bool(a == b) or bool(a != a and b != b)

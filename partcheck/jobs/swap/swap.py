@@ -5,18 +5,21 @@ that cures it; judge the best again with traced numbers, together with every oth
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+
 from partcheck.jobs.judge.cautions import cautions
-from partcheck.jobs.judge.place import Judged, board_only, judge_link, judge_place
+from partcheck.jobs.judge.place import Judged, judge_link, judge_place
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.remedy.lookups import Lookup, lookups
 from partcheck.jobs.remedy.remedies import Remedies, remedies
-from partcheck.jobs.screen.parts import Screened, cure_by_resistor, screen
+from partcheck.jobs.screen.cures import Cures, cure_by_resistor
+from partcheck.jobs.screen.parts import Screened, screen
 from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
 from partcheck.parts import Part
 from partcheck.parts.packages import canonical
@@ -26,6 +29,8 @@ from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle_after
 from partcheck.stages import during
+from partcheck.stock.columns import Places
+from partcheck.stock.known import first
 
 SHOWN = 8
 NEAREST = 3
@@ -159,31 +164,27 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
     situation = setup.situation
     fitted = judge_place(situation, ref)
     screened = screen(setup, situation, ref)
+    known = screened.known
     own = situation.fitted.get(ref)
-    others = [i for i, part in enumerate(screened.parts) if own is None or part.key != own.key]
-    below = [i for i in others if screened.overall[i] < Verdict.TIGHT]
-    cures = cure_by_resistor(situation, ref, screened, below)
-    decided = board_only(situation, ref)
-    order = sorted(others, key=lambda i: _first_guess(screened, i, i in cures, decided))
+    others = np.ones(known.count, bool)
+    if own is not None and (place := known.place_of(own)) is not None:
+        others[place] = False
+    cures = cure_by_resistor(situation, ref, screened, np.flatnonzero(others & (screened.overall < Verdict.TIGHT)))
+    hopeful = np.flatnonzero(others & (cures.verdict > Verdict.FAILS))
+    order = first(known, hopeful, _first_guess(screened, cures), shown + MOST)
     made: list[Candidate] = []
-    exact: dict[int, Verdict] = {}
+    counts = np.bincount(cures.verdict[others], minlength=len(Verdict))
     for i in order:
-        if screened.overall[i] == Verdict.FAILS and i not in cures:
-            break  # from here on all fail
-        if len([c for c in made if c.verdict >= Verdict.UNPROVEN]) >= shown + SPARE or len(made) >= shown + MOST:
+        if len([c for c in made if c.verdict >= Verdict.UNPROVEN]) >= shown + SPARE:
             break
-        made.append(judge_candidate(setup, situation, ref, screened.parts[i], cures.get(i)))
-        exact[i] = made[-1].verdict
+        made.append(judge_candidate(setup, situation, ref, known.parts([i])[0], cures.of(i)))
+        counts[cures.verdict[i]] -= 1
+        counts[made[-1].verdict] += 1
     made.sort(key=lambda candidate: (candidate.rank.key, candidate.part.part_number))
     standing = [c for c in made if c.verdict > Verdict.FAILS][:shown]
-    failing = [i for i in others if screened.overall[i] == Verdict.FAILS and i not in cures]
-    misses = _nearest(situation, ref, screened, failing, cured=not standing)
-    verdicts = [exact.get(i, _expected(screened, i, i in cures)) for i in others]
-    counts = {v: verdicts.count(v) for v in Verdict}
-    counts[Verdict.FAILS] += screened.hidden
+    failing = others & (cures.verdict == Verdict.FAILS)
+    misses = _nearest(situation, ref, screened, np.flatnonzero(failing), cured=not standing)
     chosen = [candidate.judged for candidate in standing[:1]] or [fitted]
-    cautious = tuple(cautions(situation, [fitted, *chosen]))
-    keep = [i for i in range(len(screened.parts)) if i not in failing]
     return Swapped(
         setup,
         situation,
@@ -191,12 +192,12 @@ def swap(setup: Setup, ref: str, shown: int = SHOWN) -> Swapped:
         fitted,
         judge_place(situation.replaced(ref, None), ref),
         tuple(standing),
-        len(others) + screened.hidden,
-        counts,
+        int(others.sum()),
+        {verdict: int(counts[verdict]) for verdict in Verdict},
         why([c.rank for c in standing]),
-        _with_neighbours(screened.failures(situation.facts(ref).role, keep), made),
+        _with_neighbours(screened.failures(failing), made),
         tuple(misses),
-        cautious,
+        tuple(cautions(situation, [fitted, *chosen])),
     )
 
 
@@ -212,23 +213,27 @@ def _with_neighbours(counted: dict[str, int], made: Sequence[Candidate]) -> dict
     return counted
 
 
-def _expected(screened: Screened, i: int, cured: bool) -> Verdict:
-    return Verdict(max(int(screened.overall[i]), int(Verdict.TIGHT) if cured else 0))
+def _first_guess(screened: Screened, cures: Cures) -> list[Callable[[Places], Any]]:
+    """An order before the parts are judged in full, as :class:`Rank` has it: verdict, stock, changes ..."""
+    known = screened.known
+    prints = [i for i, id_ in enumerate(screened.ids) if screened.role.requirements[id_].change]
 
+    def gone(places: Places) -> Any:
+        on_hand = known.values("quantity", places) > 0
+        return known.one_of("status", ("obsolete", "out-of-stock"), places) & ~on_hand
 
-def _first_guess(screened: Screened, i: int, cured: bool, decided: frozenset[str]) -> tuple[float, ...]:
-    """An order before the parts are judged in full: verdict, stock, changes, headroom."""
-    part = screened.parts[i]
-    with_change = cured + sum(
-        1
-        for k, id_ in enumerate(screened.judged.ids)
-        if id_ in ("package", "pin-order", "pitch") and screened.judged.verdicts[k, i] == 0
-    )
-    headrooms = screened.judged.headrooms[:, i]
-    known = [h for id_, h in zip(screened.judged.ids, headrooms, strict=True) if h == h and id_ not in decided]
-    least = min(known, default=0.0)
-    gone = part.word("status") in ("obsolete", "out-of-stock") and not part.number("quantity") > 0
-    return (-int(_expected(screened, i, cured)), float(gone), with_change, -min(least, ENOUGH))
+    def changes(places: Places) -> Any:
+        footprint = (screened.verdicts[prints][:, places] == Verdict.FAILS).any(axis=0)
+        return (cures.which[places] >= 0).astype(int) + footprint
+
+    return [
+        lambda places: -cures.verdict[places],
+        gone,
+        changes,
+        lambda places: -np.round(np.clip(screened.least[places], -10.0, ENOUGH), 2),
+        lambda places: np.nan_to_num(known.values("price", places), nan=math.inf),
+        lambda places: -np.nan_to_num(known.values("quantity", places)),
+    ]
 
 
 def judge_candidate(
@@ -300,24 +305,17 @@ def _again(situation: Situation, old: Judged) -> Judged:
     raise KeyError(old.ref)
 
 
-def _nearest(situation: Situation, ref: str, screened: Screened, failing: Sequence[int], cured: bool) -> list[Miss]:
+def _nearest(situation: Situation, ref: str, screened: Screened, failing: Places, cured: bool) -> list[Miss]:
     """The failing parts that miss by the fewest requirements, then by the least; with solved cures where asked for."""
-
-    def shortfall(i: int) -> tuple[float, float]:
-        short: list[Any] = [
-            h
-            for k, (v, h) in enumerate(
-                zip(screened.judged.verdicts[:, i], screened.judged.headrooms[:, i], strict=True)
-            )
-            if v == Verdict.FAILS and not situation.facts(ref).role.requirements[screened.judged.ids[k]].change
-        ]
-        return len(short), max((-h if h == h else math.inf for h in short), default=math.inf)
-
-    picked = sorted(failing, key=shortfall)[:NEAREST]
+    keys: list[Callable[[Places], Any]] = [
+        lambda places: screened.failing[places],
+        lambda places: screened.worst[places],
+    ]
+    picked = first(screened.known, failing, keys, NEAREST)
     made = []
-    for i in picked:
-        fitted = settle_after(situation, situation.replaced(ref, screened.parts[i]), ref)
+    for part in screened.known.parts(picked):
+        fitted = settle_after(situation, situation.replaced(ref, part), ref)
         judged = judge_place(fitted, ref)
         helped = remedies(fitted, [judged]) if cured else None
-        made.append(Miss(Candidate(screened.parts[i], judged, None, None, ()), helped))
+        made.append(Miss(Candidate(part, judged, None, None, ()), helped))
     return made

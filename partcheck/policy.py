@@ -24,6 +24,8 @@ from partcheck.errors import PolicyError, ValueSlip
 from partcheck.units import parse
 
 COMMON = "common practice, no published source"
+FROM_MEMORY = "(from memory)"
+"""How the source of a value ends that nobody has read in the publication itself."""
 NAN = math.nan
 
 
@@ -122,6 +124,11 @@ class Policy:
     def assumption(self, name: str) -> float:
         """The value that may be assumed, SI; NaN where the policy allows no assumption."""
         return self.assumed.get(name, NAN)
+
+    @property
+    def unchecked(self) -> tuple[str, ...]:
+        """The values that are told as a publication's and were written down from memory, not from its pages."""
+        return tuple(name for name in self.values if self.sources.get(name, "").endswith(FROM_MEMORY))
 
     @property
     def fallen_back(self) -> tuple[str, ...]:

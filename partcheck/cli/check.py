@@ -30,7 +30,7 @@ def check(
     catalog: CatalogAt = None,
     policy: PolicyName = None,
     as_json: AsJson = False,
-    as_csv: Annotated[bool, typer.Option("--csv", help="The places, worst first, as CSV.")] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Everything judged, worst first, as CSV.")] = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,
@@ -59,9 +59,10 @@ def check(
         return record(checked)
 
     def table() -> str:
+        from partcheck.report.answers.check import document as answer
         from partcheck.report.render import csv
 
-        return csv.render(document(False))
+        return csv.sheet(answer.sheet(checked))
 
     return answered(
         document, record, code, as_json=as_json, as_csv=table if as_csv else None, html=html, markdown=markdown

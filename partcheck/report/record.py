@@ -145,6 +145,9 @@ class HeaderRecord(Record):
     revision: str
     board_fingerprint: str
     policy: str
+    policy_unchecked: list[str] = Field(
+        description="values of the policy that are from memory, unchecked against the publication"
+    )
     parts: str
     notes: list[str]
     cautions: list[str]
@@ -291,6 +294,7 @@ def header(setup: Setup, cautions: tuple[str, ...], not_judged: tuple[str, ...] 
         "revision": board.revision,
         "board_fingerprint": setup.board_file.fingerprint,
         "policy": setup.policy.name,
+        "policy_unchecked": list(setup.policy.unchecked),
         "parts": setup.parts.where,
         "notes": list(setup.notes),
         "cautions": list(cautions),

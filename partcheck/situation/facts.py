@@ -103,7 +103,7 @@ class PlaceFacts(Mapping[str, Fact]):
         value = self.policy.assumption(name)
         source = self.policy.assumed_sources.get(name, "")
         if value != value:
-            return Fact(value, f"policy {self.policy.name} assumes none", (f"(policy allows no assumed {name})",))
+            return Fact(value, f"policy {self.policy.name} assumes none", (f"{name} (the policy assumes none)",))
         return Fact(value, source, (), (f"{name} = {value:g} ({source})",))
 
     def where(self, key: str) -> str:

@@ -155,3 +155,42 @@ def test_a_table_is_csv_with_exact_numbers() -> None:
     ]
     with pytest.raises(csv.NoTable):
         csv.render(document())
+
+
+def test_back_ticks_are_set_as_code_on_a_page_and_in_a_log() -> None:
+    made = document(
+        d.NotJudged(("Q1: does it turn on through `crss`? State `back_feed`.",)),
+        d.Paragraph(("see `x`, not ", d.Name("a`b"))),
+    )
+    page, log, screen = html.render(made), markdown.render(made), text.render(made)
+    assert "through <code>crss</code>? State <code>back_feed</code>." in page and "<bdi>a`b</bdi>" in page
+    assert (
+        r"through `crss`? State `back\_feed`" not in log and "State `back_feed`." in log and "see `x`, not a\\`b" in log
+    )
+    assert "through `crss`?" in screen
+    odd = document(d.NotJudged(("a name with ` in it and `code`",)))
+    assert "a name with ` in it and `code`" in html.render(odd)
+
+
+def test_an_assumption_that_is_made_or_not_is_told_as_a_sentence() -> None:
+    from partcheck.policy import BENCH
+
+    assert say.assumption(BENCH, "track_fit = 1 (IPC)") == "the published track fit is used (track_fit)"
+    assert say.assumption(BENCH, "vgs_th_tempco = -0.006 (x)").endswith("-6 mV/K (vgs_th_tempco)")
+
+
+def test_the_sheet_of_a_check_names_all_that_was_judged_and_no_bars() -> None:
+    """Also where values are missing, which the page tells in a table before the places."""
+    import io
+    from csv import DictReader
+
+    from partcheck.jobs.check.board import check
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.report.answers.check import document as answer
+    from tests.command import BOARD, SAMPLES
+
+    found = check(open_setup(BOARD, [SAMPLES], policy="ecss"))
+    rows = list(DictReader(io.StringIO(csv.sheet(answer.sheet(found)))))
+    assert {row["place"] for row in rows} == {judged.ref for judged in (*found.places, *found.links)}
+    assert "bar" not in rows[0] and rows[0]["verdict"] == "FAILS" and rows[-1]["verdict"] == "meets"
+    assert {row["part"] for row in rows if row["place"].startswith("rail ")} == {""}

@@ -80,3 +80,31 @@ def test_a_policy_of_ones_own(tmp_path: Path) -> None:
     assert own.assumption("rds_on_factor") == 2.0
     assert "our rules" in own.source("vds")
     assert own.value("vgs") == BENCH.value("vgs")
+
+
+@pytest.mark.parametrize("name", ["ecss", "nasa-goddard"])
+def test_the_head_of_an_answer_counts_the_values_that_nobody_has_checked(name: str) -> None:
+    """Of ECSS only the terminals (table 6-10) were read, of EEE-INST-002 nothing; all others are from memory."""
+    from partcheck.jobs.check.board import check
+    from partcheck.jobs.judge.setup import open_setup
+    from partcheck.report.answers.check.document import document
+    from partcheck.report.answers.check.record import record
+    from partcheck.report.render import html, markdown, text
+    from tests.command import BOARD, SAMPLES
+
+    policy = POLICIES[name]
+    read = {"terminal_current", "terminal_voltage"} if name == "ecss" else set()
+    assert set(policy.unchecked) == set(policy.values) - read - {"tight"}
+    found = check(open_setup(BOARD, [SAMPLES], policy=name))
+    told = f"{len(policy.unchecked)} of its {len(policy.values)} values are from memory and unchecked"
+    for render in (text, markdown, html):
+        made = " ".join(render.render(document(found)).split())
+        assert told in made[: made.index("What fails")], render.__name__
+    assert record(found).policy_unchecked == list(policy.unchecked)
+
+
+def test_policies_of_ones_own_take_over_what_is_unchecked(tmp_path: Path) -> None:
+    (tmp_path / "own.toml").write_text('name = "own"\nbase = "ecss"\nsource = "our bench"\n[values]\nvds = 0.7\n')
+    own = find_policy(str(tmp_path / "own.toml"))
+    assert set(own.unchecked) == set(ECSS.unchecked) - {"vds"}
+    assert BENCH.unchecked == DATASHEET.unchecked == ()

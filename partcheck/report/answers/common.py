@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
-from partcheck.policy import ASSUMED, VALUES
+from partcheck.policy import ASSUMED, VALUES, Policy
 from partcheck.readings.explain import Finding
 from partcheck.readings.story import assumptions, tell
 from partcheck.report import document as d
@@ -32,9 +32,17 @@ def identity(setup: Setup) -> tuple[tuple[str, d.Line], ...]:
     mark = d.line(" (", d.Id(setup.board_file.fingerprint[:12]), ")")
     return (
         ("Board", d.line(d.Name(board.name), revision, mark)),
-        ("Policy", d.line(d.Name(setup.policy.name), ", ", setup.policy.title)),
+        ("Policy", d.line(d.Name(setup.policy.name), ", ", setup.policy.title, unchecked(setup.policy))),
         ("Parts from", (d.Name(setup.parts.where),)),
     )
+
+
+def unchecked(policy: Policy) -> str:
+    """What the head of an answer says of values that nobody has compared with the publication."""
+    count = len(policy.unchecked)
+    if not count:
+        return ""
+    return f" ({count} of its {len(policy.values)} values are from memory and unchecked against the publication)"
 
 
 def board_name(setup: Setup) -> d.Line:
@@ -101,8 +109,7 @@ def requirement_table(
     ]
     rows = []
     for finding in findings_worst_first(judged.findings if findings is None else findings):
-        wordy = finding.requirement.discrete and not finding.requirement.unit
-        sides = (say.needs(finding), ()) if wordy else tuple((side,) for side in say.both(finding))
+        sides = say.sides(finding)
         cells = (
             (d.Id(finding.id),),
             *sides,

@@ -1,6 +1,8 @@
 """The words in which a number is told: what a requirement needs and has, rounded to the safe side."""
 
 import math
+import re
+from collections.abc import Mapping
 
 from partcheck.jobs.judge.place import Judged
 from partcheck.policy import ASSUMED, Policy
@@ -33,7 +35,7 @@ def safe(value: float, unit: str, up: bool, digits: int = DIGITS) -> d.Number:
     '24.1 V'
     """
     if math.isinf(value):
-        return d.Number(value, unit, ENDLESS.get(unit, "no bound"))
+        return d.Number(value, unit, ENDLESS.get(unit, "no bound") if up else "no limit")
     if not math.isfinite(value):
         return d.Number(value, unit)
     return d.Number(value, unit, show(_rounded(value, unit, up, digits), unit, digits))
@@ -47,6 +49,31 @@ def _rounded(value: float, unit: str, up: bool, digits: int) -> float:
     step = 10.0 ** (math.floor(math.log10(abs(told))) - digits + 1)
     near = math.ceil(told / step - 1e-9) if up else math.floor(told / step + 1e-9)
     return float(f"{near * step:.{digits + 2}g}") + offset
+
+
+def tally(counts: Mapping[Verdict, int]) -> str:
+    """How many of what was compared have each verdict: ``8 meet, 1 is tight, 4 are unproven, 11 fail``."""
+    told = []
+    for verdict in sorted(Verdict, reverse=True):
+        one = counts[verdict] == 1
+        word = verdict.word if verdict in (Verdict.MEETS, Verdict.FAILS) else f"{'is' if one else 'are'} {verdict.word}"
+        told.append(f"{counts[verdict]} {word if one or word.startswith('are') else word.removesuffix('s')}")
+    return ", ".join(told)
+
+
+YES = "1: "
+"""How the meaning of an assumption begins that is made or not made."""
+
+
+def sides(finding: Finding) -> tuple[d.Line, d.Line]:
+    """What a requirement needs and has, for two columns; of words what is wanted and what it is."""
+    if not finding.requirement.discrete or finding.requirement.unit:
+        needed, has = both(finding)
+        return (needed,), (has,)
+    it_is, found, wanted = finding.compared[0].capability_digits.partition(" is one of ")
+    if finding.verdict is Verdict.UNPROVEN or not found:
+        return needs(finding), ()
+    return (d.Name(wanted),), (d.Name(it_is),)
 
 
 def both(finding: Finding) -> tuple[d.Number, d.Number]:
@@ -104,7 +131,7 @@ def needs(finding: Finding, sources: bool = True) -> d.Line:
     needed, has_it = both(finding)
     if math.isinf(worst.demand):
         endless = NEVER.get(finding.id) or WITHOUT_END.get(finding.requirement.unit, "has no bound")
-        return d.line(endless, ", allowed is ", has_it)
+        return d.line(endless, ", allowed is ", has_it) if math.isfinite(worst.capability) else d.line(endless)
     where = origin(worst) if sources else ""
     return d.line("needs ", needed, f" ({where})" if where else "", ", has ", has_it)
 
@@ -116,21 +143,30 @@ def plain_needs(finding: Finding) -> str:
 
 def origin(worst: Compared) -> str:
     """Where a demand that is one number of the board comes from; nothing for a formula."""
-    made = worst.traced[0]
+    return source_of(worst.traced[0])
+
+
+def source_of(made: object) -> str:
+    """Where a number comes from that the board states or works out in one step; nothing for a formula."""
     while isinstance(made, Traced) and made.how == "=" and made.args:
         made = made.args[0]
     if isinstance(made, Traced) and isinstance(made.how, Leaf) and not made.how.from_part:
-        return made.how.source if len(made.how.source) <= LONGEST else ""
+        source = _INTERNAL.sub(r"\1", made.how.source)
+        return source if len(source) <= LONGEST else ""
     return ""
 
 
+_INTERNAL = re.compile(r"\b([A-Za-z]\w*)\.drop_(?:high|low) of \S+")
+"""A clamp's drop by its internal name; in a sentence its reference is enough."""
 LONGEST = 90
 """Characters of a source that may stand in the middle of a sentence."""
 
 
 def part_of(judged: Judged) -> str:
-    """The part of a place, or that none is known."""
-    return judged.part.part_number if judged.part is not None else "(unknown)"
+    """The part of a place, or that none is known; nothing for what no part fills."""
+    if judged.part is not None:
+        return judged.part.part_number
+    return "(unknown)" if judged.role.kind else ""
 
 
 def place_name(judged: Judged) -> d.Line:
@@ -165,6 +201,8 @@ def assumption(policy: Policy, note: str) -> str:
     declared = ASSUMED.get(name)
     if declared is None:
         return note
+    if declared.meaning.startswith(YES):
+        return f"{declared.meaning.removeprefix(YES)} ({name})"
     return f"{declared.meaning}: {show(policy.assumption(name), declared.unit, DIGITS)} ({name})"
 
 
@@ -183,7 +221,10 @@ __all__ = [
     "safe",
     "set_by",
     "share",
+    "sides",
     "sign",
+    "source_of",
+    "tally",
     "to_spare",
     "verdict_word",
 ]

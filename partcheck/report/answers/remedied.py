@@ -22,7 +22,7 @@ def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list
     told = [("cure" if i == 0 else "or", str(cure)) for i, cure in enumerate(near[:SHOWN])]
     if finding.verdict is Verdict.FAILS and not cures and finding.requirement.cure:
         known = remedies is not None and (ref, finding.id) in remedies.cures
-        told.append(("cure", f"{'no single circuit value; ' if known else ''}{finding.requirement.cure}"))
+        told.append(("cure", f"{finding.requirement.cure}{' (no one circuit value would do)' if known else ''}"))
     if finding.verdict is Verdict.UNPROVEN:
         lookups = remedies.lookups_of(ref, finding.id) if remedies is not None else []
         names = {lookup.name.partition(" ")[0] for lookup in lookups}

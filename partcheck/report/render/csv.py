@@ -27,6 +27,14 @@ def render(document: d.Document) -> str:
     table = next(_tables(document.blocks), None)
     if table is None:
         raise NoTable(document.job)
+    return sheet(table)
+
+
+def sheet(table: d.Table) -> str:
+    """A table as CSV; bars, which only repeat a number, are left out."""
+    kept = [i for i, column in enumerate(table.columns) if column.key != "bar"]
+    rows = tuple(d.Row(tuple(row.cells[i] for i in kept), row.keys) for row in table.rows)
+    table = d.Table(table.caption, tuple(table.columns[i] for i in kept), rows)
     numeric = [any(_only_number(row.cells[i]) is not None for row in table.rows) for i in range(len(table.columns))]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")

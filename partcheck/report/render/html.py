@@ -79,9 +79,18 @@ def _formula(span: d.Formula) -> Markup:
     return Markup('{}<span class="digits">= {}</span>').format(made, mathml.shortened(span.digits))
 
 
+def _words(text: str) -> Markup:
+    """Words of our own, in which back-ticks stand around what is typed or written in a file."""
+    pieces = tied(plain(text)).split("`")
+    if len(pieces) % 2 == 0:  # one of them stands alone, in a name from outside
+        return Markup("{}").format("`".join(pieces))
+    forms = ("{}", "<code>{}</code>")
+    return Markup("").join(Markup(forms[i % 2]).format(piece) for i, piece in enumerate(pieces))
+
+
 def _span(span: d.Span) -> Markup:
     if isinstance(span, str):
-        return Markup("{}").format(tied(plain(span)))
+        return _words(span)
     if isinstance(span, d.Number):
         return _number(span)
     if isinstance(span, d.Id):

@@ -28,6 +28,8 @@ def _span(span: d.Span) -> str:
         return code(span.text)
     if isinstance(span, d.Formula):
         return code(" = ".join(chain(span)))
+    if isinstance(span, str) and span.count("`") > 1 and span.count("`") % 2 == 0:
+        return "".join(_span(piece) if i % 2 == 0 else code(piece) for i, piece in enumerate(span.split("`")))
     text = span_text(span).replace(TIED, " ")
     ends = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
     return f"{ends[0]}{word(text)}{ends[1]}"
@@ -106,7 +108,7 @@ def _not_asked(block: d.NotAsked, level: int) -> list[str]:
 
 
 def _not_judged(block: d.NotJudged, level: int) -> list[str]:
-    return [f"{'#' * level} Not judged here", "", *_listed(block.items)]
+    return [f"{'#' * level} Not judged here", "", *(f"- {words((item,))}" for item in block.items)]
 
 
 def _cautions(block: d.Cautions, level: int) -> list[str]:

@@ -302,7 +302,8 @@ def _saved(answer: Brightened) -> Iterator[d.Block]:
     yield d.Table("Saved current", columns, tuple(rows))
     if len(such.refs) > 1:
         values = ", ".join(f"{ref} {show(ohms, 'Ω')}" for ref, ohms in such.resistors.items())
-        yield d.Paragraph(d.line(f"Resistors {values}; the board then ", d.Sign(such.verdict), "."), quiet=True)
+        board = d.line("the verdict of the board is then ", d.Sign(such.verdict), ".")
+        yield d.Paragraph(d.line(f"Resistors {values}; ", board), quiet=True)
     if such.worsened:
         yield d.Listing(tuple((d.Name(f"worsens {worse}"),) for worse in such.worsened[:MOST_TROUBLES]))
     if such.left:

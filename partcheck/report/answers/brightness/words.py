@@ -138,7 +138,7 @@ def angles(answer: Brightened) -> str:
     if old != old or new != new:
         lack = [p.part_number for p, v in ((fitted, old), (answer.part, new)) if v != v]
         return f"the viewing angle of {' and '.join(lack)} is not stated, and {AXIS}{_no_flux(answer)}"
-    return f"they differ, {show(old, '°')} fitted and {show(new, '°')} here, and {AXIS}{_no_flux(answer)}"
+    return f"the viewing angles differ, {show(old, '°')} fitted and {show(new, '°')} here, and {AXIS}{_no_flux(answer)}"
 
 
 def _no_flux(answer: Brightened) -> str:

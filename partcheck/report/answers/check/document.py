@@ -43,6 +43,12 @@ def document(checked: Checked, pictures: bool = False, made_on: date | None = No
     )
 
 
+def sheet(checked: Checked) -> d.Table:
+    """Every place and what the board itself has to carry, worst first, as one table for a spreadsheet."""
+    made = common.place_table("Places and links", (*checked.places, *checked.links))
+    return made or d.Table("Places and links", (d.Column("place"),), ())
+
+
 def _each(checked: Checked, pictures: bool) -> d.Fold:
     """Every requirement of every place, by role, in the order of the board file."""
     groups: dict[str, list[d.Block]] = {}

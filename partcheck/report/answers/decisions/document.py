@@ -8,6 +8,7 @@ from typing import Any
 from partcheck.jobs.decisions.accept import Decided
 from partcheck.jobs.decisions.snapshots import differences, named, part_value, stored
 from partcheck.jobs.decisions.stale import Record, Records, Standing, read_record
+from partcheck.policy import POLICIES
 from partcheck.report import document as d
 from partcheck.report.answers import common
 from partcheck.report.answers import phrases as say
@@ -26,7 +27,7 @@ def accepted(decided: Decided, made_on: date | None = None) -> d.Document:
     record = read_record(decided.row, decided.where)
     head = d.line(f"Accepted as number {record.row.number}: ", _what(record), ".")
     where = f"{decided.where}{', which was made for it' if decided.made_catalog else ''}"
-    facts = (*_body(record), *_who(record, len(record.row.note) + len(record.row.accepted_by)))
+    facts = (*_body(record, False), *_who(record, len(record.row.note) + len(record.row.accepted_by)))
     return d.Document(
         "accept",
         d.line("Accepted substitution ", d.Name(str(record.row.number))),
@@ -45,7 +46,9 @@ def _identity(record: Record) -> tuple[Fact, ...]:
     row = record.row
     revision = d.line(", rev. ", d.Name(row.revision)) if row.revision else ()
     board = d.line(d.Name(row.board), revision, ", ", d.Name(str(record.basis["path"])))
-    return (("Board", board), ("Policy", (d.Name(row.policy),)))
+    shipped = POLICIES.get(row.policy)
+    unchecked = common.unchecked(shipped) if shipped is not None else ""
+    return (("Board", board), ("Policy", d.line(d.Name(row.policy), unchecked)))
 
 
 def _what(record: Record) -> d.Line:
@@ -61,8 +64,8 @@ def _result(record: Record) -> d.Line:
     return d.line(d.Sign(record.verdict), spare)
 
 
-def _body(record: Record) -> Iterator[Fact]:
-    """Changes, what fails, what was not proved, what gets worse, and what was assumed."""
+def _body(record: Record, sources: bool) -> Iterator[Fact]:
+    """Changes, what fails, what was not proved, what gets worse, and what was assumed (with its ``sources``)."""
     result = record.result
     if result["changes"]:
         yield "changes", (d.Name("; ".join(result["changes"])),)
@@ -74,7 +77,8 @@ def _body(record: Record) -> Iterator[Fact]:
     for worse in result["worsened"]:
         words = f"{worse['reference']} {worse['requirement']}: {worse['before']} becomes {worse['after']}"
         yield "worsens", (d.Name(words),)
-    assumed = list(dict.fromkeys(text for made in result["requirements"] for text in made["assumed"]))
+    noted = dict.fromkeys(text for made in result["requirements"] for text in made["assumed"])
+    assumed = list(noted) if sources else [text.partition(" (")[0] for text in noted]
     if assumed:
         yield "assumed", (d.Name("; ".join(assumed)),)
 
@@ -164,7 +168,7 @@ def in_full(standing: Standing, made_on: date | None = None) -> d.Document:
     record = standing.record
     row, basis = record.row, record.basis
     state = "stale" if standing.stale else "current"
-    facts = (*_state(standing), *_body(record), *_who(record, len(row.note) + len(row.accepted_by)))
+    facts = (*_state(standing), *_body(record, True), *_who(record, len(row.note) + len(row.accepted_by)))
     return d.Document(
         "records",
         d.line(f"Accepted substitution {row.number}: ", _what(record)),

@@ -96,7 +96,7 @@ def _place(answer: BrightnessRanking, pictures: bool) -> Iterator[d.Block]:
 
 
 def _ranking(answer: BrightnessRanking) -> Iterator[d.Block]:
-    counts = ", ".join(f"{answer.counts[v]} {v.word}" for v in sorted(Verdict, reverse=True))
+    counts = say.tally(answer.counts)
     compared = d.Paragraph((f"{say.counted(answer.compared, 'LED')} compared: {counts}.",), quiet=True)
     if not answer.ranked:
         yield d.Paragraph(("None among the known LEDs.",))

@@ -124,9 +124,11 @@ def setters(limit: Limit) -> d.Line:
         return d.line("against it stands ", d.Name(str(limit.high_set_by)))
     above, below = (_gives_way(end) for end in (limit.high_set_by, limit.low_set_by))
     if above and below:
-        return d.line(above, "; below it ", below)
+        return d.line("above: ", above, "; below: ", below)
     q = limit.quantity
-    return above or (d.line("below it ", below) if below else (f"nothing, from {q.shown(q.low)} to {q.shown(q.high)}",))
+    if not above and not below:
+        return (f"nothing between {q.shown(q.low)} and {q.shown(q.high)}",)
+    return above or d.line("below: ", below)
 
 
 def _gives_way(set_by: SetBy | None) -> d.Line:
@@ -139,7 +141,7 @@ COLUMNS = (
     d.Column("now", "now", right=True),
     d.Column("least", "low", right=True),
     d.Column("most", "high", right=True),
-    d.Column("gives way beyond"),
+    d.Column("what gives way"),
 )
 
 

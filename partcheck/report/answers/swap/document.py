@@ -10,11 +10,12 @@ from partcheck.jobs.remedy.remedies import Remedies
 from partcheck.jobs.swap.swap import Candidate, Miss, Swapped, baseline
 from partcheck.readings.explain import Finding
 from partcheck.readings.story import tell
-from partcheck.readings.trace import digits, symbols
+from partcheck.readings.trace import digits
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
 from partcheck.report.answers import phrases as say
 from partcheck.requirement import Verdict
+from partcheck.units import show
 
 if TYPE_CHECKING:
     from partcheck.report.html.pictures.headroom import Line as Strip
@@ -107,7 +108,7 @@ def _none(swapped: Swapped) -> d.Finding:
 
 def ranking(swapped: Swapped) -> tuple[d.Block, ...]:
     """The table of stand-ins, why the first is first, and how many were compared."""
-    counts = ", ".join(f"{swapped.counts[v]} {v.word}" for v in ORDER)
+    counts = say.tally(swapped.counts)
     compared = d.Paragraph((f"{say.counted(swapped.compared, 'other part')} compared: {counts}.",), quiet=True)
     if not swapped.candidates:
         return (d.Paragraph(("None among the known parts.",)), compared)
@@ -319,7 +320,8 @@ def _demand_table(judged: Judged) -> d.Table:
             value = (say.safe(made.value, unit, up=made.side == "at least"),)
         source: d.Line = (d.Name(made.words),)
         if made.traced is not None:
-            source = (d.Formula(made.traced, made.value, unit, symbols(made.traced), digits(made.traced)),)
+            written = digits(made.traced)
+            source = (d.Name(say.source_of(made.traced) or (written if written != show(made.value, unit) else "")),)
         name = d.Id(made.finding.id) if made.first else ""
         rows.append(d.Row(((name,), (made.side,), value, source)))
     columns = (d.Column("requirement"), d.Column("the part"), d.Column("value", right=True), d.Column("from"))

@@ -204,7 +204,7 @@ def _path(vetted: Vetted) -> d.Table:
     verdicts = (
         (d.Column("before"), d.Column("as changed", "headroom")) if changed else (d.Column("verdict", "headroom"),)
     )
-    columns = (d.Column("link"), d.Column("carries", "carries", right=True), *verdicts, d.Column("set by"))
+    columns = (d.Column("link"), d.Column("carries, × before", "carries", right=True), *verdicts, d.Column("set by"))
     return d.Table(
         "Each link, what it carries and what it has to spare", columns, tuple(_row(s, changed) for s in vetted.steps)
     )
@@ -264,9 +264,16 @@ def _figures(vetted: Vetted) -> d.Table:
     return d.Table(f"Key figures of {vetted.load}", tuple(columns), tuple(rows))
 
 
+def _rounded(made: Compared, value: float) -> d.Number:
+    """A figure to three digits: a least one down, a typical one to the nearest, every other up."""
+    if "typical" in made.name:
+        return d.Number(value, made.unit, show(value, made.unit, say.DIGITS))
+    return say.safe(value, made.unit, up=not any(word in made.name for word in ("least", "lowest")))
+
+
 def _figure(made: Compared) -> d.Row:
     sides = [_value(fact) for fact in (made.before, made.after)]
-    cells = [(d.Number(value, made.unit),) if value == value else ("-",) for value in sides]
+    cells = [(_rounded(made, value),) if value == value else ("-",) for value in sides]
     return d.Row(((made.name,), *cells, (d.Name(made.meaning),)), {"figure": made.name})
 
 

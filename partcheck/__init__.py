@@ -24,6 +24,7 @@ The map, from the top; a module knows only what stands below it::
     outputs.py      the one rule for every file that is written
     stages.py       what long work is doing now, for whoever waits
     errors.py       everything a user can be told to mend
+    __main__.py     the command as a process of its own; shipped.py: folders that the package brings with it
 
 For a notebook: ``from partcheck.api import open_board``.
 """

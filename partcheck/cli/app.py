@@ -93,30 +93,3 @@ def partcheck(
     ] = False,
 ) -> None:
     """Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan."""
-
-
-from partcheck.cli import (  # noqa: E402  (they register their commands)
-    brightness,  # noqa: F401
-    check,  # noqa: F401
-    demo,  # noqa: F401
-    explain,  # noqa: F401
-    formats,  # noqa: F401
-    limits,  # noqa: F401
-    plan,  # noqa: F401
-    records,  # noqa: F401
-    swap,  # noqa: F401
-    vet,  # noqa: F401
-)
-from partcheck.cli.ask import commands  # noqa: E402, F401
-from partcheck.cli.board import (  # noqa: E402
-    beginning,  # noqa: F401
-)
-from partcheck.cli.catalog import (  # noqa: E402
-    entering,  # noqa: F401
-    finding,  # noqa: F401
-    group,  # noqa: F401
-    importing,  # noqa: F401
-    keeping,  # noqa: F401
-    review,  # noqa: F401
-    sheets,  # noqa: F401
-)

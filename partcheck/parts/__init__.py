@@ -18,6 +18,7 @@
     sheets.py      sheets that belong together, as parts
     layout.py      parts as rows of sheets, and empty sheets; writing.py: sheets as files
     rejects.py     the rows that were not taken, as a file to mend
+    entry.py       a part while it is entered, cell by cell
     documents.py   JSON, and parts inline in a board file
     schema.py      the JSON Schema of that JSON
     search.py      what a search asks, read from a text

@@ -1,4 +1,18 @@
-"""What each place on a board demands of the part that fills it; one file per role."""
+"""What each place on a board demands of the part that fills it; one file per role.
+
+::
+
+    mosfet_switch.py  its numbers in mosfet_numbers.py  mosfet_channel.py  mosfet_edges.py  mosfet_heat.py
+    npn_sink.py       its numbers in npn_quantities.py  npn_saturation.py  npn_off.py
+    clamp.py          its numbers in clamp_numbers.py  clamp_heat.py
+    indicator.py      its numbers in led_numbers.py  led_intensity.py  led_light.py  led_string.py
+    regulator.py  terminal.py
+    supply.py         rails and chips; conductor.py: cables and tracks; path_ends.py: load and return; none has a part
+    off_state.py      what a switch that is off lets flow
+    small_resistors.py  the resistors beside a switch
+    transient.py      how far a junction warms in pulses
+    common.py         what every role shares
+"""
 
 from partcheck.requirement import Role
 from partcheck.roles import clamp, conductor, indicator, mosfet_switch, npn_sink, path_ends, regulator, supply, terminal

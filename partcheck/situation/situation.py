@@ -21,10 +21,12 @@ from partcheck.readings.story import tell
 from partcheck.readings.trace import Traced
 from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
-from partcheck.situation import current_path
+from partcheck.situation import current_path, sums
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
+from partcheck.situation.places import link_facts, place_facts
+from partcheck.situation.stores import rail_surge
 
 SIDE = "side of "
 """Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
@@ -147,8 +149,6 @@ class Situation:
     def facts(self, ref: str) -> PlaceFacts:
         """The facts of a place, by its reference."""
         if ref not in self._facts:
-            from partcheck.situation.places import place_facts  # the classes there need this one
-
             self._facts[ref] = place_facts(self, ref)
         return self._facts[ref]
 
@@ -186,8 +186,6 @@ class Situation:
 
     def links(self) -> list[tuple[str, Role, PlaceFacts]]:
         """What no catalog part fills but is judged all the same: name (``rail V12``), role and facts of each."""
-        from partcheck.situation.places import link_facts  # the classes there need this one
-
         return list(link_facts(self))
 
     # ---- rails
@@ -215,8 +213,6 @@ class Situation:
         return made
 
     def _rail_peak(self, name: str) -> Fact:
-        from partcheck.situation.stores import rail_surge
-
         largest, transient, surge = self.rail(name).largest, self.board.rail[name].transient, rail_surge(self, name)
         ends = [largest]
         if transient is not None and (many(largest.value) or not transient <= largest.value):
@@ -247,9 +243,7 @@ class Situation:
 
     def rail_current(self, name: str) -> Fact:
         """Largest current out of a rail, inrush and stall counted, of what may be on at once."""
-        from partcheck.situation.sums import rail_current
-
-        return rail_current(self, name)
+        return sums.rail_current(self, name)
 
 
 def load_model(situation: Situation, name: str) -> AnyLoad | None:

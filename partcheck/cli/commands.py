@@ -1,0 +1,49 @@
+"""Every command, taken in so that it registers itself with the application."""
+
+from partcheck.cli import (
+    brightness,
+    check,
+    demo,
+    explain,
+    formats,
+    limits,
+    plan,
+    records,
+    swap,
+    vet,
+)
+from partcheck.cli.ask import commands as ask
+from partcheck.cli.board import (
+    beginning,
+)
+from partcheck.cli.catalog import (
+    entering,
+    finding,
+    group,
+    importing,
+    keeping,
+    review,
+    sheets,
+)
+
+__all__ = [
+    "ask",
+    "beginning",
+    "brightness",
+    "check",
+    "demo",
+    "entering",
+    "explain",
+    "finding",
+    "formats",
+    "group",
+    "importing",
+    "keeping",
+    "limits",
+    "plan",
+    "records",
+    "review",
+    "sheets",
+    "swap",
+    "vet",
+]

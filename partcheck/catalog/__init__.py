@@ -17,6 +17,7 @@
     verifying.py  whether all that is in it is sound
     copies.py     a copy of all of it in a file
     restoring.py  the way back from a copy
+    bulk.py       all parts of a kind read at once; snapshot.py: such a reading kept beside a large catalog
     store.py      open_catalog(), Catalog
 """
 

@@ -3,7 +3,7 @@
 The map, from the top; imports point down::
 
     swept.py         a board under many circuit values at once; enclosure.py: the air inside an enclosure
-    situation.py     the board with its fitted parts and a policy, which makes each value once and knows what it rests on
+    situation.py     the board with fitted parts and policy: makes each value once, and knows what it rests on
     places.py        which class makes the facts of which role
     npn.py           beside what every low-side switch has
     clamp.py  conductor.py  indicator.py  path_ends.py  regulator.py  supply.py  switch.py  terminal.py

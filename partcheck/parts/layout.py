@@ -26,7 +26,7 @@ _SOURCE_MEANING = {
 
 
 @dataclass
-class Laid:
+class LaidSheet:
     """A sheet to be written: its name, headers, what each means, closed lists of words by column, rows."""
 
     name: str
@@ -81,7 +81,7 @@ def cell(value: Scalar, declared: Parameter | Axis | Table) -> Cell:
     return f"{value!r} {_stored(declared.unit)}".strip()
 
 
-def sheets_of(parts: Sequence[Part]) -> Iterator[Laid]:
+def sheets_of(parts: Sequence[Part]) -> Iterator[LaidSheet]:
     """Everything that parts state, as sheets: parts, points of tables, sources."""
     for kind in KINDS.values():
         mine = [part for part in parts if part.kind == kind.name]
@@ -89,7 +89,7 @@ def sheets_of(parts: Sequence[Part]) -> Iterator[Laid]:
             continue
         declared = checks.columns(kind.name)
         used = [name for name in declared if name in KEYS or any(part.values.get(name) is not None for part in mine)]
-        yield Laid(
+        yield LaidSheet(
             kind.name, [header(name, declared[name]) for name in used], [], {}, (_main_row(part, used) for part in mine)
         )
         for table in kind.tables:
@@ -98,7 +98,7 @@ def sheets_of(parts: Sequence[Part]) -> Iterator[Laid]:
                 yield _points(kind.name, table, (row for part in some for row in _point_rows(part, table)))
     if any(part.provenance for part in parts):
         rows = (row for part in parts for row in _source_rows(part))
-        yield Laid("provenance", [*KEYS, "parameter", *checks.SOURCE], [], {}, rows)
+        yield LaidSheet("provenance", [*KEYS, "parameter", *checks.SOURCE], [], {}, rows)
 
 
 def _main_row(part: Part, used: Sequence[str]) -> list[Cell]:
@@ -107,13 +107,13 @@ def _main_row(part: Part, used: Sequence[str]) -> list[Cell]:
     return [cell(own.get(name) or part.values.get(name), declared[name]) for name in used]
 
 
-def _points(kind: str, table: Table, rows: Iterable[list[Cell]], explained: bool = False) -> Laid:
+def _points(kind: str, table: Table, rows: Iterable[list[Cell]], explained: bool = False) -> LaidSheet:
     declared = checks.point_columns(table)
     headers = [*checks.IDENTITY, *(header(name, item) for name, item in declared.items())]
     meanings = ["the part's number", "its maker"] if explained else []
     for name, item in declared.items() if explained else ():
         meanings.append(f"{table.meaning}, {name}" if isinstance(item, Table) else item.meaning)
-    return Laid(f"{kind}.{table.name}", headers, meanings, _choices([None, None, *declared.values()]), rows)
+    return LaidSheet(f"{kind}.{table.name}", headers, meanings, _choices([None, None, *declared.values()]), rows)
 
 
 def _point_rows(part: Part, table: Table) -> Iterator[list[Cell]]:
@@ -137,17 +137,17 @@ def _source_rows(part: Part) -> Iterator[list[Cell]]:
         yield [*map(guarded, texts), *(guarded(str(value)) if value else None for value in said)]
 
 
-def template(kinds: Sequence[str]) -> Iterator[Laid]:
+def template(kinds: Sequence[str]) -> Iterator[LaidSheet]:
     """Empty sheets for kinds of parts, with what each column means."""
     for kind in kinds:
         declared = checks.columns(kind)
         meanings = [_meaning(name, item) for name, item in declared.items()]
         headers = [header(name, item) for name, item in declared.items()]
-        yield Laid(kind, headers, meanings, _choices(list(declared.values())), [])
+        yield LaidSheet(kind, headers, meanings, _choices(list(declared.values())), [])
         for table in KINDS[kind].tables:
             yield _points(kind, table, [], explained=True)
     meanings = [*KEYS, *(_SOURCE_MEANING.get(name, name.replace("_", " ")) for name in ("parameter", *checks.SOURCE))]
-    yield Laid("provenance", [*KEYS, "parameter", *checks.SOURCE], meanings, {0: tuple(KINDS)}, [])
+    yield LaidSheet("provenance", [*KEYS, "parameter", *checks.SOURCE], meanings, {0: tuple(KINDS)}, [])
 
 
 def _meaning(name: str, parameter: Parameter) -> str:

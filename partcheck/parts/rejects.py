@@ -13,7 +13,7 @@ from partcheck.errors import PartsError
 from partcheck.parts.documents import FORMAT
 from partcheck.parts.grid import guarded, unguarded
 from partcheck.parts.headers import REASON
-from partcheck.parts.layout import Cell, Laid
+from partcheck.parts.layout import Cell, LaidSheet
 from partcheck.parts.names import sheet_name
 from partcheck.parts.prices import is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
@@ -57,7 +57,7 @@ def write_rejects(target: Path, found: Collected, force: bool = False) -> int:
     return sum(len(list(made.rows)) for sheet, made in some)
 
 
-def _write_beside(target: Path, some: list[tuple[Sheet, Laid]], force: bool) -> None:
+def _write_beside(target: Path, some: list[tuple[Sheet, LaidSheet]], force: bool) -> None:
     """A main sheet under its own name, and the sheets of its points and sources under names that go with it."""
     stem = target.name[: -len(target.suffix)]
     paths = []
@@ -68,7 +68,7 @@ def _write_beside(target: Path, some: list[tuple[Sheet, Laid]], force: bool) -> 
     write_beside(paths)
 
 
-def _laid(sheet: Sheet, found: Collected) -> Laid:
+def _laid(sheet: Sheet, found: Collected) -> LaidSheet:
     reasons: dict[int, list[BadCell]] = {}
     for cell in sheet.bad:
         reasons.setdefault(cell.row, []).append(cell)
@@ -80,7 +80,7 @@ def _laid(sheet: Sheet, found: Collected) -> Laid:
     if rows and sheet.unit_row is not None:
         rows.insert(0, [*_cells(sheet, sheet.header, sheet.unit_row), None])
     name = sheet.grid.sheet or sheet.grid.file.removesuffix(".csv")
-    return Laid(name, [*sheet.headers, REASON], [], {}, rows)
+    return LaidSheet(name, [*sheet.headers, REASON], [], {}, rows)
 
 
 def _original(sheet: Sheet) -> Iterator[tuple[int, list[str]]]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from partcheck.errors import PartsError
 from partcheck.outputs import objection
-from partcheck.parts.layout import Cell, Laid
+from partcheck.parts.layout import Cell, LaidSheet
 from partcheck.parts.workbook import plain_number
 
 _LONGEST_CELL = 32_767  # characters (ISO/IEC 29500 leaves it open; every spreadsheet has this limit)
@@ -29,7 +29,7 @@ def check_free(path: Path, force: bool = False, reading: Iterable[Path] = ()) ->
         raise PartsError(said)
 
 
-def write_sheets(path: Path, sheets: Iterable[Laid], force: bool = False, one_file: bool = True) -> None:
+def write_sheets(path: Path, sheets: Iterable[LaidSheet], force: bool = False, one_file: bool = True) -> None:
     """Write sheets as what the name asks for: a workbook, a folder of CSV files or, for a few, CSV files side by side.
 
     ``mosfet.new.csv`` brings ``mosfet.new.rds_on.csv`` and so on with it, as reading it will.
@@ -48,7 +48,7 @@ def write_sheets(path: Path, sheets: Iterable[Laid], force: bool = False, one_fi
         raise PartsError(f"{path} is no name for sheets; let it end {forms}, or name a folder for CSV files")
 
 
-def _write_side_by_side(path: Path, sheets: Sequence[Laid], force: bool) -> None:
+def _write_side_by_side(path: Path, sheets: Sequence[LaidSheet], force: bool) -> None:
     kinds = {laid.name.partition(".")[0] for laid in sheets} - {"provenance"}
     stem = path.name[: -len(path.suffix)]
     if kinds != {stem.partition(".")[0].casefold()}:
@@ -98,7 +98,7 @@ def write_text(path: Path, text: str) -> None:
         os.replace(folder / path.name, path)
 
 
-def write_beside(sheets: Sequence[tuple[Path, Laid]]) -> None:
+def write_beside(sheets: Sequence[tuple[Path, LaidSheet]]) -> None:
     """Write sheets as CSV files side by side, all of them or none; the first is the one that a message names."""
     if sheets:
         with drafting(sheets[0][0]) as folder:
@@ -115,7 +115,7 @@ class _Packed(io.BytesIO):
         """Stay open; the memory goes with the last who knows it."""
 
 
-def write_workbook(path: Path, sheets: Iterable[Laid]) -> None:
+def write_workbook(path: Path, sheets: Iterable[LaidSheet]) -> None:
     """Write sheets as one XLSX workbook."""
     import xlsxwriter
     import xlsxwriter.exceptions
@@ -141,7 +141,7 @@ def write_workbook(path: Path, sheets: Iterable[Laid]) -> None:
         os.replace(folder / path.name, path)
 
 
-def _write_sheet(sheet: Any, laid: Laid, bold: Any, grey: Any, text: Any) -> None:
+def _write_sheet(sheet: Any, laid: LaidSheet, bold: Any, grey: Any, text: Any) -> None:
     sheet.freeze_panes(1, 2)
     for place, header in enumerate(laid.headers):
         as_text = header in ("part_number", "maker", "entered_on")  # no spreadsheet makes dates of these
@@ -163,14 +163,14 @@ def _write_sheet(sheet: Any, laid: Laid, bold: Any, grey: Any, text: Any) -> Non
                 sheet.write_number(number, place, cell)
 
 
-def _check(cell: str, laid: Laid, row: Sequence[Cell], place: int) -> None:
+def _check(cell: str, laid: LaidSheet, row: Sequence[Cell], place: int) -> None:
     if len(cell) > _LONGEST_CELL or not _NO_XML.isdisjoint(cell):
         why = f"has {len(cell)} characters" if len(cell) > _LONGEST_CELL else "has a character that no workbook holds"
         header = laid.headers[place] if place < len(laid.headers) else place + 1
         raise PartsError(f"{header} of {row[0]} {why}; write .json instead, or shorten it")
 
 
-def write_folder(folder: Path, sheets: Iterable[Laid]) -> None:
+def write_folder(folder: Path, sheets: Iterable[LaidSheet]) -> None:
     """Write sheets as CSV files in a folder; a folder that is there must be empty."""
     with drafting(folder) as beside:
         draft = beside / folder.name
@@ -182,7 +182,7 @@ def write_folder(folder: Path, sheets: Iterable[Laid]) -> None:
         os.replace(draft, folder)
 
 
-def write_csv(path: Path, laid: Laid) -> None:
+def write_csv(path: Path, laid: LaidSheet) -> None:
     """Write one sheet as a CSV file."""
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")

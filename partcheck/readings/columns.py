@@ -21,6 +21,7 @@ from partcheck.stock.columns import ColumnTable, Derived, Words
 from partcheck.stock.stock import Columns, Listed, stretch
 
 Floats = NDArray[np.float64]
+NEWTON = 40
 CHUNK = 1 << 14
 
 
@@ -141,6 +142,22 @@ def _meeting(above: Callable[[Floats], Any], low: Floats, high: Floats) -> Float
     return (low + high) / 2
 
 
+def _on_semi_log(xa: Floats, ya: Floats, xb: Floats, yb: Floats, feed: Floats, resistance: Floats) -> Floats:
+    """Where ``ya + slope·ln(i/xa) + i·resistance`` is the feed, by Newton's method from the lower end.
+
+    The sum is concave where the voltage rises, so that each step stays below the solution; elsewhere NaN.
+    """
+    slope = (yb - ya) / np.log(xb / xa)
+    current = xa
+    for _ in range(NEWTON):
+        step = (feed - ya - slope * np.log(current / xa) - current * resistance) / (slope / current + resistance)
+        current = current + step
+        if not (np.abs(step) > 1e-15 * current).any():
+            break
+    rises: Any = (slope >= 0) & (current >= xa) & (current <= xb * (1 + 1e-12))
+    return np.where(rises, np.minimum(current, xb), math.nan)
+
+
 def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: str, shift: Any, count: Any) -> Floats:
     xs, raw = table.curve("i_f", y)
     given = [np.asarray(v, dtype=float) for v in (feed, resistance, shift, count)]
@@ -157,7 +174,10 @@ def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: st
         na, nb = _take(needed, lower), _take(needed, upper)
         inside = xa + (xb - xa) * (feed - na) / (nb - na)
     else:
-        inside = _meeting(lambda i: _interpolate(xa, ya, xb, yb, i, scale) + i * resistance > feed, xa, xb)
+        inside = _on_semi_log(xa, ya, xb, yb, feed, resistance)
+        if scale != SEMI_LOG or not np.isfinite(inside).all():
+            slow = _meeting(lambda i: _interpolate(xa, ya, xb, yb, i, scale) + i * resistance > feed, xa, xb)
+            inside = np.where(np.isfinite(inside), inside, slow) if scale == SEMI_LOG else slow
     x0, y0 = xs[0], ys[0]
     xn, yn = (_take(v, np.maximum(stated - 1, 0)) for v in (xs, ys))
     if scale == LINEAR:

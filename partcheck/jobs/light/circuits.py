@@ -48,7 +48,7 @@ def solve(situation: Situation, ref: str, part: Part, goal: float) -> Solved:
     """The resistor with which ``part`` gives the light ``goal`` at typical."""
     if goal != goal:
         return Solved(UNKNOWN, math.nan, math.nan, math.nan)
-    return solve_light(situation, ref, [part], goal)[0]
+    return solve_light(situation, ref, part, goal)
 
 
 def preferred(series: str, resistance: float) -> list[float]:

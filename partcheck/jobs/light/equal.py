@@ -5,7 +5,7 @@ over a wide grid, then by bisection. Where a curve ends before the light is reac
 answer says how far the curve reaches.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +19,8 @@ from partcheck.physics.preferred import series_values
 from partcheck.readings.columns import columns_of, judge_columns, tiled
 from partcheck.requirement import Verdict, views
 from partcheck.situation import Situation
+from partcheck.stock.known import Known
+from partcheck.stock.stock import Columns
 
 Floats = NDArray[np.float64]
 Light = Callable[[Floats], tuple[Floats, Floats]]
@@ -35,6 +37,7 @@ REACH = 100.0
 """How far up and down from the drawn value preferred ones are looked through."""
 NEAR = 1e-6
 REACHED, ABOVE, BELOW, WEAK, UNKNOWN = "reached", "above", "below", "weak", "unknown"
+STATES = (REACHED, ABOVE, BELOW, WEAK, UNKNOWN)
 
 
 @dataclass(frozen=True)
@@ -52,10 +55,9 @@ class Solved:
     light: float
 
 
-def typical_light(situation: Situation, ref: str, parts: Sequence[Part], times: int = 1) -> Light:
+def typical_light(situation: Situation, ref: str, columns: Columns, times: int = 1) -> Light:
     """How the typical light of each part at ``ref`` follows from its resistor; the parts ``times`` after each other."""
     facts = situation.facts(ref)
-    columns = columns_of(facts.role.kind, parts)
     if times > 1:
         columns = tiled(columns, times)
 
@@ -71,51 +73,79 @@ def typical_light(situation: Situation, ref: str, parts: Sequence[Part], times: 
     return light
 
 
-def solve_light(situation: Situation, ref: str, parts: Sequence[Part], wanted: float) -> list[Solved]:
+@dataclass
+class Solutions:
+    """For many LEDs what :class:`Solved` says of one, a column each; ``state`` is a place in :data:`STATES`."""
+
+    state: NDArray[np.int8]
+    resistance: Floats
+    current: Floats
+    light: Floats
+
+    def of(self, place: int) -> Solved:
+        """What became of one LED."""
+        numbers = (float(column[place]) for column in (self.resistance, self.current, self.light))
+        return Solved(STATES[self.state[place]], *numbers)
+
+
+def solve_light(situation: Situation, ref: str, part: Part, wanted: float) -> Solved:
+    """The largest resistor with which a part gives the wanted light at ``ref``."""
+    return solve_columns(situation, ref, columns_of(situation.facts(ref).role.kind, [part]), 1, wanted).of(0)
+
+
+def solve_known(situation: Situation, ref: str, known: Known, wanted: float) -> Solutions:
     """The largest resistor with which each of the parts gives the wanted light at ``ref``."""
-    made: list[Solved] = []
-    for low in range(0, len(parts), CHUNK):
-        made += _solve(situation, ref, parts[low : low + CHUNK], wanted)
+    count = known.count
+    made = Solutions(np.full(count, STATES.index(UNKNOWN), np.int8), *(np.full(count, np.nan) for _ in range(3)))
+    if wanted == wanted:
+        for low, high, columns in known.pieces(CHUNK):
+            found = solve_columns(situation, ref, columns, high - low, wanted)
+            for name in ("state", "resistance", "current", "light"):
+                getattr(made, name)[low:high] = getattr(found, name)
     return made
 
 
-def _solve(situation: Situation, ref: str, parts: Sequence[Part], wanted: float) -> list[Solved]:
-    count, grid = len(parts), np.geomspace(LOW, HIGH, GRID)
-    values = typical_light(situation, ref, parts, GRID)(np.repeat(grid, count))[0].reshape(GRID, count)
+def solve_columns(situation: Situation, ref: str, columns: Columns, count: int, wanted: float) -> Solutions:
+    """As :func:`solve_known`, for parts of which there are not too many for a grid of values each."""
+    grid = np.geomspace(LOW, HIGH, GRID)
+    values = typical_light(situation, ref, columns, GRID)(np.repeat(grid, count))[0].reshape(GRID, count)
     known = np.isfinite(values)
     # light that is not stated is too much below the first resistor with a stated one, and too little above the last
     start = grid[np.argmax(known, axis=0)]
     more = np.where(known, values >= wanted, grid[:, None] < start)
     last = np.where(more.any(axis=0), GRID - 1 - np.argmax(more[::-1], axis=0), 0)
     low, high = grid[np.minimum(last, GRID - 2)], grid[np.minimum(last, GRID - 2) + 1]
-    light = typical_light(situation, ref, parts)
+    light = typical_light(situation, ref, columns)
     for _ in range(HALVINGS):
         middle = np.sqrt(low * high)
         value = light(middle)[0]
         over = np.where(np.isfinite(value), value >= wanted, middle < start)
         low, high = np.where(over, middle, low), np.where(over, high, middle)
-    ends = light(low), light(high)
-    made = []
-    for i in range(count):
-        if not known[:, i].any():
-            made.append(Solved(UNKNOWN, np.nan, np.nan, np.nan))
-            continue
-        sides = [(float(r[i]), float(c[i]), float(v[i])) for r, (v, c) in zip((low, high), ends, strict=True)]
-        made.append(_settled(sides, wanted))
-    return made
+    return _settled(low, high, light(low), light(high), np.asarray(known.any(axis=0)), wanted)
 
 
-def _settled(sides: list[tuple[float, float, float]], wanted: float) -> Solved:
+def _settled(
+    low: Floats,
+    high: Floats,
+    at_low: tuple[Floats, Floats],
+    at_high: tuple[Floats, Floats],
+    known: NDArray[np.bool_],
+    wanted: float,
+) -> Solutions:
     """What the bisection came to: the wanted light, or the end of a curve."""
-    (low, low_current, most), (high, high_current, least) = sides
-    for ohms, current, value in ((high, high_current, least), (low, low_current, most)):
-        if abs(value / wanted - 1) < NEAR:
-            return Solved(REACHED, ohms, current, value)
-    if np.isfinite(most) and most < wanted:
-        return Solved(WEAK, low, low_current, most)
-    if np.isfinite(least) and least < wanted:
-        return Solved(ABOVE, high, high_current, least)
-    return Solved(BELOW, low, low_current, most)
+    (most, low_current), (least, high_current) = at_low, at_high
+    with np.errstate(invalid="ignore"):
+        hits_high, hits_low = np.abs(least / wanted - 1) < NEAR, np.abs(most / wanted - 1) < NEAR
+        weak, above = np.isfinite(most) & (most < wanted), np.isfinite(least) & (least < wanted)
+    states = [STATES.index(name) for name in (UNKNOWN, REACHED, REACHED, WEAK, ABOVE)]
+    cases: list[Any] = [~known, hits_high, hits_low, weak, above]
+    state = np.select(cases, states, STATES.index(BELOW)).astype(np.int8)
+    from_high: Any = hits_high | (~hits_low & ~weak & above)
+    picked = [
+        np.where(known, np.where(from_high, b, a), np.nan)
+        for a, b in ((low, high), (low_current, high_current), (most, least))
+    ]
+    return Solutions(state, *picked)
 
 
 def facts_with(situation: Situation, ref: str, ohms: Floats) -> dict[str, Any]:
@@ -137,8 +167,9 @@ def values_that_do(situation: Situation, ref: str, part: Part, wanted: float, dr
     values = np.array(series_values(situation.board.series, drawn / REACH, drawn * REACH))
     parts = [part] * len(values)
     facts = facts_with(situation, ref, values)
-    judged = judge_columns(role, columns_of(role.kind, parts), facts, len(parts), tight(situation))
-    light, _ = typical_light(situation, ref, parts)(values)
+    columns = columns_of(role.kind, parts)
+    judged = judge_columns(role, columns, facts, len(parts), tight(situation))
+    light, _ = typical_light(situation, ref, columns)(values)
     good = (judged.overall(role) >= Verdict.TIGHT) & (light > 0)
     with np.errstate(all="ignore"):
         far = np.where(good, np.abs(np.log(light / wanted)), np.inf)

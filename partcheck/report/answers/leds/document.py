@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from partcheck.jobs.light.equal import REACHED
-from partcheck.jobs.light.ranking import BrightnessRanking, Entry, Ranked
+from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
+from partcheck.jobs.light.tried import Entry
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
 from partcheck.report.answers import phrases as say
@@ -182,6 +183,8 @@ def _rest(answer: BrightnessRanking) -> Iterator[d.Block]:
         head = ("LED", "verdict", "resistor", "light", "fails, or lacks")
         titles = tuple(d.Column(title, right=title in ("resistor", "light")) for title in head)
         yield d.Table("The others, as screened", titles, tuple(_other(entry) for entry in answer.others))
+    if further := answer.compared - len(answer.ranked) - len(answer.others):
+        yield d.Paragraph((f"{say.counted(further, 'further LED')} after these, counted above.",), quiet=True)
 
 
 def _other(entry: Entry) -> d.Row:

@@ -5,7 +5,8 @@ from typing import Literal
 from pydantic import Field
 
 from partcheck.jobs.light.equal import REACHED
-from partcheck.jobs.light.ranking import BrightnessRanking, Entry, Ranked
+from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
+from partcheck.jobs.light.tried import Entry
 from partcheck.parts import Part
 from partcheck.report.answers.brightness import words
 from partcheck.report.answers.brightness.record import (

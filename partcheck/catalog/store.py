@@ -105,6 +105,26 @@ class Catalog:
                 found |= load(connection, kind, WIDE[kind].c.id.in_(some))
             return found
 
+    def some(self, kind: str, most: int) -> list[Part]:
+        """Parts of a kind spread evenly over all in order of entry: all of them, or about ``most`` of more."""
+        wide = self.table(kind)
+        with telling(self.shown), self._engine.connect() as connection:
+            count, last = connection.execute(sa.select(sa.func.count(), sa.func.max(wide.c.id))).one()
+        if count <= most:
+            return self.parts(kind)
+        return list(self.by_ids(kind, [1 + last * i // most for i in range(most)]).values())
+
+    def numbers_like(self, kinds: Iterable[str], like: str, most: int = 5000) -> list[str]:
+        """Part numbers to suggest one from; of more than ``most`` of a kind those first that begin as ``like`` does."""
+        found: list[str] = []
+        with telling(self.shown), self._engine.connect() as connection:
+            for kind in kinds:
+                number = WIDE[kind].c.part_number
+                start = in_lower_case(sa.func.substr(number, 1, 2)) == in_lower_case(sa.literal(like[:2]))
+                query = sa.select(number).order_by(sa.case((start, 0), else_=1), WIDE[kind].c.id).limit(most)
+                found += connection.execute(query).scalars()
+        return found
+
     def ids_of(self, kind: str, parts: Iterable[Part]) -> list[int]:
         """The ids of those of the parts (same maker in any case, number as written) that the catalog has."""
         with telling(self.shown), self._engine.connect() as connection:
@@ -124,7 +144,9 @@ class Catalog:
             listed = ", ".join(f"{part.name} as a {part.kind}" for part in found)
             raise UsageError(f"{self.shown} has more than one {part_number}: {listed}; say maker or kind as well")
         whose = f" of {maker}" if maker else ""
-        advice = did_you_mean(part_number, self._numbers(kinds), "add it with: partcheck catalog import FILE")
+        advice = did_you_mean(
+            part_number, self.numbers_like(kinds, part_number), "add it with: partcheck catalog import FILE"
+        )
         raise UsageError(f"{self.shown} has no part {part_number}{whose}; {advice}")
 
     @property
@@ -281,14 +303,6 @@ class Catalog:
                 query = sa.select(number, maker).where(begun).order_by(number).limit(most - len(found))
                 found += [(row.part_number, row.maker) for row in connection.execute(query)]
         return found
-
-    def _numbers(self, kinds: Iterable[str]) -> list[str]:
-        with telling(self.shown), self._engine.connect() as connection:
-            return [
-                number
-                for kind in kinds
-                for number in connection.execute(sa.select(WIDE[kind].c.part_number).limit(20_000)).scalars()
-            ]
 
 
 def open_catalog(where: str | Path | None = None, create: bool = False) -> Catalog:

@@ -277,3 +277,16 @@ def test_opening_a_catalog_does_not_load_the_migrations(anywhere: str, catalog: 
     code = f"import sys; from partcheck.catalog import open_catalog; {look}"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_a_few_of_many_parts_are_spread_over_all_of_them(catalog: Catalog) -> None:
+    catalog.add([mosfet(f"M{i:03d}") for i in range(90)], "Jo", WHEN)
+    assert [p.part_number for p in catalog.some("mosfet", 9)] == [f"M{i:03d}" for i in range(0, 90, 10)]
+    assert len(catalog.some("mosfet", 90)) == 90 and catalog.some("led", 9) == []
+
+
+def test_numbers_to_suggest_begin_alike_where_there_are_too_many(catalog: Catalog) -> None:
+    catalog.add([mosfet(f"M{i}") for i in range(30)] + [mosfet("BX1"), mosfet("bx2")], "Jo", WHEN)
+    assert catalog.numbers_like(["mosfet"], "bX3", 3) == ["BX1", "bx2", "M0"]
+    with pytest.raises(UsageError, match="did you mean BX1"):
+        catalog.part("BX11")

@@ -35,6 +35,7 @@ def review(
     Each is a doubt with its reason, never a correction; the command ends with 0 whatever it finds.
     """
     from partcheck.catalog import open_catalog
+    from partcheck.jobs.entry.review import PEERS
     from partcheck.parameters import KINDS
     from partcheck.parts.review import review as look
 
@@ -44,7 +45,7 @@ def review(
         if what and what not in KINDS:
             maker, _, number = what.rpartition(":")
             parts = [opened.part(number, maker or None)]
-            known = opened.parts(parts[0].kind)
+            known = opened.some(parts[0].kind, PEERS)
         else:
             parts = known = [part for kind in ([what] if what else KINDS) for part in opened.parts(kind)]
         doubts = look(parts, known)

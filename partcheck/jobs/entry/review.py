@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 MOST = 2000
 """More parts at once are not looked through unasked."""
+PEERS = 3000
+"""Parts of a kind that tell what is usual; where there are many more, more would tell the same."""
 
 
 def doubts_about(catalog: "Catalog", parts: Sequence[Part]) -> list[Doubt] | None:
@@ -18,4 +20,4 @@ def doubts_about(catalog: "Catalog", parts: Sequence[Part]) -> list[Doubt] | Non
     if len(parts) > MOST:
         return None
     kinds = dict.fromkeys(part.kind for part in parts)
-    return review(parts, [part for kind in kinds for part in catalog.parts(kind)])
+    return review(parts, [part for kind in kinds for part in catalog.some(kind, PEERS)])

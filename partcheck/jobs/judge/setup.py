@@ -82,9 +82,10 @@ class Parts:
         yield [p for p in kept if p.part_number == part_number]
         yield from (mine, kept)
 
-    def names(self, kind: str) -> list[str]:
-        """The part numbers of a kind."""
-        return [part.part_number for part in self.of_kind(kind)]
+    def names(self, kind: str, like: str) -> list[str]:
+        """Part numbers of a kind to suggest one from, in place of ``like``."""
+        mine = [part.part_number for part in self.given if part.kind == kind]
+        return mine + (self.catalog.numbers_like([kind], like) if self.catalog is not None else [])
 
 
 def _same(part: Part, part_number: str, maker: str) -> bool:
@@ -133,7 +134,7 @@ class Setup:
         return made
 
     def _unknown(self, ref: str, kind: str, number: str) -> str:
-        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.5)
+        close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
         return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].title.lower()} parts; {hint}"
 
@@ -174,7 +175,7 @@ class Setup:
                 raise UsageError(
                     f"{number} is a {KINDS[other].title.lower()}, and {ref} takes a {KINDS[kind].title.lower()}"
                 )
-        close = difflib.get_close_matches(number, self.parts.names(kind), 1, 0.5)
+        close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "`partcheck catalog list` shows what is known"
         raise UsageError(f"there is no {KINDS[kind].title.lower()} {name!r} in {self.parts.where}; {hint}")
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from partcheck.cli.catalog.form import wording
 from partcheck.cli.catalog.form.screen import Back, Finish, agreed, ask, say, say_lines
 from partcheck.jobs.entry.drafts import Draft
+from partcheck.jobs.entry.review import PEERS
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS, Group
 from partcheck.parts import Part
@@ -54,8 +55,8 @@ class Dialog:
 
     @cached_property
     def known(self) -> list[Part]:
-        """The parts of this kind that the catalog has."""
-        return self.catalog.parts(self.kind)
+        """Parts of this kind that the catalog has: of many, those that tell what is usual."""
+        return self.catalog.some(self.kind, PEERS)
 
     @cached_property
     def peers(self) -> Peers:

@@ -65,19 +65,27 @@ class Fact:
 
     ``value`` is None where the board does not state it (a demand that is then not asked) and NaN where
     it rests on something missing, named in ``missing``; ``assumed`` is what it rests on besides stated
-    values.
+    values. A number that is no more than a bound on the safe side names in ``bounded`` the values without which it
+    is not known exactly: what it meets is proved, what it exceeds is not known.
     """
 
     value: Any
     source: str = ""
     missing: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    bounded: tuple[str, ...] = ()
 
     def __init__(
-        self, value: Any, source: str = "", missing: tuple[str, ...] = (), assumed: tuple[str, ...] = ()
+        self,
+        value: Any,
+        source: str = "",
+        missing: tuple[str, ...] = (),
+        assumed: tuple[str, ...] = (),
+        bounded: tuple[str, ...] = (),
     ) -> None:
         made = self.__dict__  # a board makes thousands: half the time of a frozen class's own way
         made["value"], made["source"], made["missing"], made["assumed"] = value, source, missing, assumed
+        made["bounded"] = bounded
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ that a formula on a row broadcasts against a column of single values without fur
 
 import math
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from partcheck import operations, points
 from partcheck.operations import Operation
 from partcheck.parts.part import Part
 from partcheck.points import DIFFERENCE, LINEAR, LOG_LOG, RATIO, SEMI_LOG, Row
+from partcheck.readings.uses import facts_read
 from partcheck.requirement import Requirement, Role, Verdict, pairs, views
 from partcheck.stock.columns import ColumnTable, Derived, Words
 from partcheck.stock.stock import Columns, Listed, stretch
@@ -356,6 +357,7 @@ def judge_columns(
             )
             for i, requirement in enumerate(asked):
                 _judge_chunk(requirement, p, n, tight, verdicts[i, low:high], headrooms[i, low:high])
+    _unknown_beyond_bounds(role, asked, getattr(facts, "bounds", None) or (), verdicts, headrooms)
     return Judged([r.id for r in asked], verdicts, headrooms)
 
 
@@ -378,6 +380,19 @@ def _judge_chunk(requirement: Requirement, p: Any, n: Any, tight: float, verdict
             np.minimum(verdict, made, out=verdict)
 
 
+def _unknown_beyond_bounds(
+    role: Role, asked: Sequence[Requirement], bounds: Collection[str], verdicts: Any, headrooms: Any
+) -> None:
+    """What fails with a fact that is no more than a bound is not known to fail."""
+    if not bounds:
+        return
+    read = facts_read(role)
+    for i, requirement in enumerate(asked):
+        if not read[requirement.id].isdisjoint(bounds):
+            failing = verdicts[i] == Verdict.FAILS
+            verdicts[i][failing], headrooms[i][failing] = Verdict.UNPROVEN, math.nan
+
+
 def open_points(role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any]) -> tuple[Any, Any]:
     """The views of one part in a place whose facts are numbers or arrays, one value per circuit."""
     return views(role, lambda name: columns[name], lambda name: _number(facts[name].value, 0, sys.maxsize))
@@ -393,4 +408,6 @@ def judge_points(
     with np.errstate(all="ignore"):
         for i, requirement in enumerate(wanted):
             _judge_chunk(requirement, *opened, tight, verdicts[i], headrooms[i])
+    bounds = {name for name in facts if facts[name].bounded}
+    _unknown_beyond_bounds(role, wanted, bounds, verdicts, headrooms)
     return [r.id for r in wanted], verdicts, headrooms

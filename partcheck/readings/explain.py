@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -22,6 +22,11 @@ class Compared:
         self.traced = (demand, capability)
         self.demand, self.capability = _value(demand), _value(capability)
         self.verdict, self.headroom = settle(requirement, *compare(self.demand, self.capability, tight))
+        self.bounded: tuple[str, ...] = ()
+        if self.verdict is Verdict.FAILS:
+            self.bounded = tell(demand, capability).bounded
+            if self.bounded:  # what a bound exceeds is not known
+                self.verdict, self.headroom = Verdict.UNPROVEN, math.nan
 
     @property
     def demand_symbols(self) -> str:
@@ -64,7 +69,9 @@ class Finding:
     @cached_property
     def story(self) -> Story:
         """All that lies under its numbers."""
-        return tell(*(number for made in self.compared for number in made.traced))
+        told = tell(*(number for made in self.compared for number in made.traced))
+        lacking = dict.fromkeys(name for made in self.compared for name in made.bounded)
+        return replace(told, missing=tuple({**dict.fromkeys(told.missing), **lacking})) if lacking else told
 
     @property
     def id(self) -> str:
@@ -116,7 +123,7 @@ def fact_reader(role: Role, facts: Mapping[str, Fact]) -> Callable[[str], Any]:
         if fact is None or fact.value is None:
             return Traced(NAN, Leaf(name, declared.unit, "", (f"the board's {declared.meaning}",)))
         missing = fact.missing or (f"the board's {declared.meaning}",)
-        return Traced(fact.value, Leaf(name, declared.unit, fact.source, missing, fact.assumed))
+        return Traced(fact.value, Leaf(name, declared.unit, fact.source, missing, fact.assumed, bounded=fact.bounded))
 
     return read
 

@@ -46,6 +46,7 @@ class Story:
     origins: tuple[Origin, ...]
     missing: tuple[str, ...]
     assumed: tuple[str, ...]
+    bounded: tuple[str, ...] = ()
 
 
 def _unknown_condition(tried: Any) -> bool:
@@ -78,6 +79,7 @@ class _Teller:
         self.origins: dict[str, Origin] = {}
         self.missing: dict[str, None] = {}
         self.assumed: dict[str, None] = {}
+        self.bounded: dict[str, None] = {}
 
     def visit(self, x: Any) -> None:
         if not isinstance(x, Traced) or id(x) in self.seen:
@@ -133,6 +135,8 @@ class _Teller:
                 self.missing.setdefault(name)
         for name in how.assumed:
             self.assumed.setdefault(name)
+        for name in how.bounded:
+            self.bounded.setdefault(name)
         if how.name and how.name not in ("value", "0") and not how.axis and not isinstance(x.value, frozenset):
             self.origins.setdefault(how.name, Origin(how.name, how.unit, x.value, how.source, how.from_part))
 
@@ -155,4 +159,5 @@ def tell(*numbers: Any) -> Story:
         tuple(teller.origins.values()),
         tuple(teller.missing),
         tuple(teller.assumed),
+        tuple(teller.bounded),
     )

@@ -25,6 +25,7 @@ class Leaf:
 
     ``axis`` marks the condition of a row, told with the row. ``missing`` is what has to be looked up where the
     number is not known; ``assumed`` what it rests on besides stated values; ``from_part`` marks a datasheet value.
+    ``bounded`` names what would have to be known for it to be more than a bound on the safe side.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Leaf:
     assumed: tuple[str, ...] = ()
     from_part: bool = False
     axis: bool = False
+    bounded: tuple[str, ...] = ()
 
     def __init__(
         self,
@@ -44,10 +46,11 @@ class Leaf:
         assumed: tuple[str, ...] = (),
         from_part: bool = False,
         axis: bool = False,
+        bounded: tuple[str, ...] = (),
     ) -> None:
         made = self.__dict__  # a board makes thousands: half the time of a frozen class's own way
         made["name"], made["unit"], made["source"], made["missing"] = name, unit, source, missing
-        made["assumed"], made["from_part"], made["axis"] = assumed, from_part, axis
+        made["assumed"], made["from_part"], made["axis"], made["bounded"] = assumed, from_part, axis, bounded
 
 
 class Traced:

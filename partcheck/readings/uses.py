@@ -217,6 +217,36 @@ def _judge(role: Role, part: Part | None, policy: Policy) -> dict[str, Reads]:
     return {id_: _all(side for pair in pairs(rule, p, n) for side in pair) for id_, rule in role.requirements.items()}
 
 
+_SEEN: dict[int, tuple[Role, dict[str, Names]]] = {}
+
+
+def facts_read(role: Role) -> Mapping[str, Names]:
+    """For each requirement of a role, by its id, the facts of the board that it reads; made once for a role."""
+    if id(role) not in _SEEN:
+        p, n = _by_facts(role)
+        made = {
+            id_: _all(side for pair in pairs(rule, p, n) for side in pair).names & set(role.facts)
+            for id_, rule in role.requirements.items()
+        }
+        _SEEN[id(role)] = role, made
+    return _SEEN[id(role)][1]
+
+
+def facts_under(role: Role, name: str) -> Names:
+    """The facts of the board that a quantity of a part in its place rests on."""
+    return _all([getattr(_by_facts(role)[0], name)]).names & set(role.facts)
+
+
+def _by_facts(role: Role) -> tuple[Any, Any]:
+    """The views of a role that only carry which facts they rest on."""
+    tables = {table.name for table in KINDS[role.kind].tables} if role.kind else set()
+
+    def part(name: str) -> Any:
+        return ReadTable(name, _NONE) if name in tables else Reads()
+
+    return views(role, part, lambda name: Reads(frozenset({name})))
+
+
 def read_by(role: Role) -> dict[str, tuple[str, ...]]:
     """For each value or table that a role reads of its part: the ids of the requirements that read it."""
     made: dict[str, list[str]] = {}

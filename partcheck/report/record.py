@@ -119,6 +119,9 @@ class RequirementRecord(Record):
     pairs: list[PairRecord]
     missing: list[str] = Field(description="values to look up")
     assumed: list[str] = Field(description="what the policy let stand in for stated values")
+    bounded: list[str] = Field(
+        default=[], description="values not stated, for which a bound that the circuit alone proves stands in"
+    )
     values: dict[str, ValueRecord]
 
 
@@ -266,6 +269,7 @@ def requirement(finding: Finding, ref: str = "", remedies: "Remedies | None" = N
         pairs=[_pair(made, rule.unit) for made in finding.compared],
         missing=list(finding.story.missing) if finding.verdict is Verdict.UNPROVEN else [],
         assumed=list(finding.story.assumed),
+        bounded=list(finding.story.bounded),
         values=_values(finding),
     )
 

@@ -150,7 +150,7 @@ def _sinks(situation: "Situation", name: str) -> list[tuple[str, Fact]]:
     for load in situation.loads_on(name):
         if _always_on(situation, load):
             least = situation.load(load).least if load in board.load else situation.quantity(load, "current_min")
-            if not unknown(least.value):  # one that is not known adds nothing to what is sure
+            if not unknown(least.value) and not least.bounded:  # one that is not known adds nothing to what is sure
                 made.append((load, least))
     for _, regulator in board.of_type(Regulator):
         if regulator.input == name:

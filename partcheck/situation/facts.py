@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 from partcheck.parts.packages import canonical, pins
 from partcheck.policy import VALUES
 from partcheck.requirement import Fact, Role
-from partcheck.situation.many import many, show, sum_of
+from partcheck.situation.many import many, names_under, show, sum_of
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -25,10 +25,8 @@ def stated(value: Any, source: str) -> Fact:
 
 
 def combine(value: Any, source: str, *parts: Fact) -> Fact:
-    """A number worked out of other facts: it is missing, or assumed, where one of them is."""
-    missing = tuple(dict.fromkeys(name for part in parts for name in part.missing))
-    assumed = tuple(dict.fromkeys(name for part in parts for name in part.assumed))
-    return Fact(value, source, missing, assumed)
+    """A number worked out of other facts: it is missing, assumed or a bound where one of them is."""
+    return Fact(value, source, *names_under(parts))
 
 
 def total(parts: Iterable[tuple[str, Fact]], unit: str) -> Fact:

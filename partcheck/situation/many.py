@@ -115,9 +115,14 @@ def _or(value: Any, otherwise: float) -> float:
 
 
 def _joined(facts: Sequence[Fact], value: Any) -> Fact:
+    return Fact(value, "", *names_under(facts))
+
+
+def names_under(facts: Sequence[Fact]) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """What is missing, assumed and no more than a bound under some facts, each name once."""
     missing = tuple(dict.fromkeys(name for fact in facts for name in fact.missing))
     assumed = tuple(dict.fromkeys(name for fact in facts for name in fact.assumed))
-    return Fact(value, "", missing, assumed)
+    return missing, assumed, tuple(dict.fromkeys(name for fact in facts for name in fact.bounded))
 
 
 def rounded_up(value: Any, step: float) -> Any:

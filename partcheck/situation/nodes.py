@@ -217,8 +217,15 @@ class Node:
         for _, units in self._lifting():
             if not units:
                 return NOT_STATED
-            peaks.append(lowest_known([self._held(unit) for unit in units]))
+            peaks.append(self._held_by(units))
         return highest(peaks)
+
+    def _held_by(self, units: list[list[str]]) -> Fact:
+        """Highest voltage at which some clamp holds the node; where none is known, the switch breaks down at most."""
+        held, limit = lowest_known([self._held(unit) for unit in units]), self.breakdown()
+        if not unknown(held.value) or unknown(limit.value):
+            return held
+        return Fact(limit.value, limit.source, limit.missing, limit.assumed, (*limit.bounded, *held.missing))
 
     def _held(self, unit: list[str]) -> Fact:
         """Highest voltage at which a clamp holds the node."""

@@ -22,6 +22,7 @@ from partcheck.readings.trace import Traced
 from partcheck.requirement import Fact, Role
 from partcheck.roles import ROLES
 from partcheck.situation import current_path, sums
+from partcheck.situation.bounds import or_bound
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
@@ -164,9 +165,15 @@ class Situation:
             )
         return self._views[ref]
 
+    def own_quantity(self, ref: str, name: str) -> Fact:
+        """A quantity of the part fitted at ``ref`` as its values tell it; missing where they do not."""
+        made: Fact = self.once((ref, name, "own"), lambda: self._quantity(ref, name))
+        self.reads(ref)
+        return made
+
     def quantity(self, ref: str, name: str) -> Fact:
-        """A quantity of the part fitted at ``ref``, as a fact for another place."""
-        made: Fact = self.once((ref, name), lambda: self._quantity(ref, name))
+        """The same as a fact for another place: where it is missing, what the circuit alone bounds it by."""
+        made: Fact = self.once((ref, name), lambda: or_bound(self, ref, name, self._quantity(ref, name)))
         self.reads(ref)
         return made
 
@@ -182,7 +189,7 @@ class Situation:
         elif value != value and not missing:
             missing = (f"{ref}: {name}",)
         label = f"{ref}.{name}" + (f" of {part.part_number}" if part is not None else " (no part)")
-        return Fact(value, label, missing, story.assumed)
+        return Fact(value, label, missing, story.assumed, story.bounded)
 
     def links(self) -> list[tuple[str, Role, PlaceFacts]]:
         """What no catalog part fills but is judged all the same: name (``rail V12``), role and facts of each."""
@@ -216,7 +223,7 @@ class Situation:
         largest, transient, surge = self.rail(name).largest, self.board.rail[name].transient, rail_surge(self, name)
         ends = [largest]
         if transient is not None and (many(largest.value) or not transient <= largest.value):
-            ends.append(Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed))
+            ends.append(Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed, largest.bounded))
         if surge.value is not None and not unknown(surge.value):  # what is unknown is told at the rail itself
             ends.append(surge)
         return highest(reversed(ends))

@@ -12,7 +12,7 @@ from partcheck.board.surroundings import Chip
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
-from partcheck.situation.many import if_reaching, largest_of, many, sum_of
+from partcheck.situation.many import if_reaching, largest_of, many, sum_of, unknown
 from partcheck.situation.profiles import CONDUCTOR_STILL, Layer, profile
 
 if TYPE_CHECKING:
@@ -159,10 +159,20 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))
     often = situation.facts(ref)["switch_frequency"]
     if many(often.value) or often.value:
-        charge = situation.quantity(ref, "qg_max")
-        source = f"{charge.source} · {often.source}"
-        made.append((owner, f"{ref} gate", combine(charge.value * often.value, source, charge)))
+        made.append((owner, f"{ref} gate", _charging(situation, ref, switch, often)))
     return made
+
+
+def _charging(situation: "Situation", ref: str, switch: MosfetSwitch, often: Fact) -> Fact:
+    """Average current into a gate, A; without its charge what the drive lets through its resistors, never more."""
+    charge = situation.quantity(ref, "qg_max")
+    made = combine(charge.value * often.value, f"{charge.source} · {often.source}", charge)
+    drive = situation.board.drive[switch.drive]
+    ohms = drive.source_resistance.min if drive.source_resistance is not None else 0.0
+    ohms = ohms + (switch.gate_resistor.min if switch.gate_resistor is not None else 0.0)
+    if not unknown(made.value) or (not many(ohms) and not ohms > 0):
+        return made
+    return Fact(drive.high.max / ohms, f"{ref} at most drive over gate resistor", (), (), charge.missing)
 
 
 def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bool = False) -> list[Item]:

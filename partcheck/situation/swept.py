@@ -15,6 +15,7 @@ from partcheck.board import Board
 from partcheck.parts.part import Part
 from partcheck.policy import Policy
 from partcheck.readings.columns import Floats, columns_of, judge_points, open_points
+from partcheck.readings.uses import facts_under
 from partcheck.requirement import Fact, Role
 from partcheck.situation.enclosure import settle
 from partcheck.situation.situation import Situation
@@ -82,7 +83,9 @@ class Swept(Situation):
         p, _ = self.points(ref, facts.role, facts)
         with np.errstate(all="ignore"):
             value = np.asarray(getattr(p, name), dtype=float)
-        return Fact(float(value.reshape(-1)[0]) if value.size == 1 else value, f"{name} of {ref}")
+        read = facts_under(facts.role, name)
+        bounded = tuple(dict.fromkeys(lacking for one in read for lacking in facts[one].bounded))
+        return Fact(float(value.reshape(-1)[0]) if value.size == 1 else value, f"{name} of {ref}", bounded=bounded)
 
     def spots(self, only: frozenset[str] | None = None) -> Iterator[Spot]:
         """Every place and link judged, or those named in ``only``."""

@@ -62,6 +62,11 @@ class SwitchFacts(StartFacts, StoredFacts):
             else self.states[0].largest
         )
 
+    def plateau_current(self) -> Fact:
+        """The same without what is no more than a bound: the plateau may be as low as without it."""
+        known = [(state.name, state.largest) for state in self.states if not state.largest.bounded]
+        return self.load_current() if len(known) == len(self.states) else total(known, "A")
+
     def load_current_typ(self) -> Fact:
         return total([(state.name, state.typical) for state in self.states], "A")
 

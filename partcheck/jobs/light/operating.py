@@ -92,7 +92,7 @@ class OperatingPoint:
 
 def operating_point(situation: Situation, ref: str) -> OperatingPoint:
     """The LED fitted at ``ref`` in its circuit."""
-    facts: dict[str, Fact] = {name: situation.quantity(ref, name) for name in QUANTITIES}
+    facts: dict[str, Fact] = {name: situation.own_quantity(ref, name) for name in QUANTITIES}
     values = {name: float(fact.value) for name, fact in facts.items()}
     missing = {name: _plain(ref, fact.missing) for name, fact in facts.items()}
     return OperatingPoint(values, missing, tuple(_curves_left(situation.views(ref)[0], values)))

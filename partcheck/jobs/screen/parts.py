@@ -21,9 +21,14 @@ class Plain(Mapping[str, Any]):
 
     def __init__(self, facts: Mapping[str, Fact]) -> None:
         self.facts = facts
+        self.bounds: set[str] = set()
+        """Those asked for so far that are no more than a bound."""
 
     def __getitem__(self, name: str) -> Any:
-        return self.facts[name].value
+        fact = self.facts[name]
+        if fact.bounded:
+            self.bounds.add(name)
+        return fact.value
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.facts)

@@ -225,6 +225,21 @@ def assumed(setup: Setup, places: Iterable[Judged]) -> d.Assumed | None:
     return d.Assumed(setup.policy.name, tuple(say.assumption(setup.policy, note) for note in notes)) if notes else None
 
 
+def bounds(places: Iterable[Judged]) -> d.Section | None:
+    """What is proved although a value is not stated, as the circuit alone bounds what rests on it."""
+    proved: dict[str, list[tuple[str, Finding]]] = {}
+    for judged in places:
+        for finding in judged.findings:
+            if finding.verdict > Verdict.UNPROVEN:
+                for name in finding.story.bounded:
+                    proved.setdefault(name, []).append((judged.ref, finding))
+    rows = [d.Row(((d.Name(name),), leaves_open(left))) for name, left in proved.items()]
+    columns = (d.Column("not stated"), d.Column("proved with a bound of the circuit"))
+    return d.section(
+        "Bounds that stand in", d.Table("What is proved all the same", columns, tuple(rows)) if rows else None
+    )
+
+
 def not_asked(places: Sequence[Judged], where: str = "") -> d.NotAsked | None:
     """Requirements whose demand the board does not state, each with the places that it is not asked of."""
     refs: dict[str, list[str]] = {}

@@ -41,6 +41,7 @@ def document(asked: Asked, pictures: bool = False, made_on: date | None = None) 
             ),
             d.section("Assumed, as it was not stated", _supposed(asked), anchor="assumed"),
             common.assumed(asked.setup, asked.places),
+            common.bounds(asked.places),
             common.not_asked(asked.places),
             d.section("Next", *_next(asked)),
             common.not_judged(asked.not_judged),

@@ -32,6 +32,7 @@ def document(checked: Checked, pictures: bool = False, made_on: date | None = No
                 anchor="links",
             ),
             common.assumed(checked.setup, everything),
+            common.bounds(everything),
             common.not_asked(everything),
             _each(checked, pictures),
             common.not_judged(checked.not_judged),

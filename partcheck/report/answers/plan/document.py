@@ -36,6 +36,7 @@ def document(planned: Planned, pictures: bool = False, made_on: date | None = No
                 "The planned board" if planned.steps else "The board", *_board(planned, pictures), anchor="board"
             ),
             common.assumed(planned.setup, planned.after),
+            common.bounds(planned.after),
             common.not_asked(planned.after),
             common.not_judged(planned.not_judged),
             common.cautions(planned.cautions),

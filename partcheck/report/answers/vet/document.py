@@ -51,6 +51,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
             d.section("Still meets, with less to spare", _less(vetted)),
             _board(vetted, pictures),
             common.assumed(vetted.setup, vetted.after),
+            common.bounds(vetted.after),
             common.not_asked(vetted.after),
             common.not_judged(vetted.not_judged, elsewhere=True),
             common.cautions(vetted.cautions, vetted.new_cautions if vetted.changes else ()),

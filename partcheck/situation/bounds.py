@@ -1,0 +1,63 @@
+"""What the circuit around a part alone proves of it, where its datasheet values are missing.
+
+An LED draws no more than its feed drives through its resistor, a base no more than its drive does, a linear regulator
+gives out no more than it gets. Such a bound stands in for a quantity that others rest on: what is met with it is met
+whatever the part is, and what it exceeds is not known. So one blank value does not leave a whole board unproven.
+"""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from partcheck.board.roles import Indicator, NpnSink, Regulator
+from partcheck.requirement import Fact
+from partcheck.situation.many import known_or, many, unknown
+
+if TYPE_CHECKING:
+    from partcheck.situation.situation import Situation
+
+
+def or_bound(situation: "Situation", ref: str, name: str, made: Fact) -> Fact:
+    """The quantity ``name`` of the part at ``ref`` as it was made; where it is missing, what bounds it."""
+    find = BOUNDS.get((type(situation.board.role[ref]), name))
+    partly = many(made.value) and bool((made.value != made.value).any())
+    if find is None or not (partly or unknown(made.value)):
+        return made
+    most, source = find(situation, ref)
+    if unknown(most.value):
+        return made
+    value = known_or(made.value, most.value) if many(made.value) else most.value
+    lacking = made.missing or (f"{ref}: {name}",)
+    return Fact(value, f"{ref} at most {source}", most.missing, most.assumed, (*most.bounded, *lacking))
+
+
+def _led_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All of its feed over its resistor: an LED has no negative voltage."""
+    facts = situation.facts(ref)
+    feed, ohms = facts["feed_max"], facts["resistor_min"]
+    return Fact(feed.value / ohms.value, "", feed.missing, feed.assumed, feed.bounded), "feed over resistor"
+
+
+def _no_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    return Fact(0.0), "nothing, at least"
+
+
+def _base_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All of the drive over the base resistor."""
+    switch: Any = situation.board.role[ref]
+    return Fact(situation.board.drive[switch.drive].high.max / switch.base_resistor.min), "drive over base resistor"
+
+
+def _output_voltage(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """What it gets: a linear regulator raises no voltage."""
+    place: Any = situation.board.role[ref]
+    return situation.rail(place.input).largest, f"its input {place.input}"
+
+
+BOUNDS: dict[tuple[type, str], Callable[["Situation", str], tuple[Fact, str]]] = {
+    (Indicator, "current_max"): _led_current,
+    (Indicator, "current_min"): _no_current,
+    (NpnSink, "base_current_max"): _base_current,
+    (Regulator, "v_out_high"): _output_voltage,
+}
+"""By role and quantity: the bound, and what it is, in words. Each is on the safe side wherever the quantity is read:
+largest currents and voltages only add, the least current of an LED only helps."""

@@ -6,7 +6,7 @@ that a formula on a row broadcasts against a column of single values without fur
 
 import math
 import sys
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -357,7 +357,7 @@ def judge_columns(
             )
             for i, requirement in enumerate(asked):
                 _judge_chunk(requirement, p, n, tight, verdicts[i, low:high], headrooms[i, low:high])
-    _unknown_beyond_bounds(role, asked, getattr(facts, "bounds", None) or (), verdicts, headrooms)
+    _unknown_beyond_bounds(role, asked, dict.fromkeys(getattr(facts, "bounds", ()), True), verdicts, headrooms)
     return Judged([r.id for r in asked], verdicts, headrooms)
 
 
@@ -381,16 +381,24 @@ def _judge_chunk(requirement: Requirement, p: Any, n: Any, tight: float, verdict
 
 
 def _unknown_beyond_bounds(
-    role: Role, asked: Sequence[Requirement], bounds: Collection[str], verdicts: Any, headrooms: Any
+    role: Role, asked: Sequence[Requirement], bounds: Mapping[str, Any], verdicts: Any, headrooms: Any
 ) -> None:
-    """What fails with a fact that is no more than a bound is not known to fail."""
+    """What fails with a fact that is no more than a bound is not known to fail; True, or a mark for each column."""
     if not bounds:
         return
     read = facts_read(role)
     for i, requirement in enumerate(asked):
-        if not read[requirement.id].isdisjoint(bounds):
-            failing = verdicts[i] == Verdict.FAILS
+        for name in read[requirement.id] & bounds.keys():
+            failing = (verdicts[i] == Verdict.FAILS) & bounds[name]
             verdicts[i][failing], headrooms[i][failing] = Verdict.UNPROVEN, math.nan
+
+
+def _where(names: Sequence[str]) -> Any:
+    """In which of many circuits a fact is no more than a bound."""
+    made: Any = False
+    for name in names:
+        made = made | np.asarray(getattr(name, "where", True))
+    return made
 
 
 def open_points(role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any]) -> tuple[Any, Any]:
@@ -408,6 +416,6 @@ def judge_points(
     with np.errstate(all="ignore"):
         for i, requirement in enumerate(wanted):
             _judge_chunk(requirement, *opened, tight, verdicts[i], headrooms[i])
-    bounds = {name for name in facts if facts[name].bounded}
+    bounds = {name: _where(facts[name].bounded) for name in facts if facts[name].bounded}
     _unknown_beyond_bounds(role, wanted, bounds, verdicts, headrooms)
     return [r.id for r in wanted], verdicts, headrooms

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import Indicator, NpnSink, Regulator
 from partcheck.requirement import Fact
-from partcheck.situation.many import known_or, many, unknown
+from partcheck.situation.many import bounded_by, some_unknown
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -19,15 +19,11 @@ if TYPE_CHECKING:
 def or_bound(situation: "Situation", ref: str, name: str, made: Fact) -> Fact:
     """The quantity ``name`` of the part at ``ref`` as it was made; where it is missing, what bounds it."""
     find = BOUNDS.get((type(situation.board.role[ref]), name))
-    partly = many(made.value) and bool((made.value != made.value).any())
-    if find is None or not (partly or unknown(made.value)):
+    if find is None or not some_unknown(made.value):
         return made
     most, source = find(situation, ref)
-    if unknown(most.value):
-        return made
-    value = known_or(made.value, most.value) if many(made.value) else most.value
     lacking = made.missing or (f"{ref}: {name}",)
-    return Fact(value, f"{ref} at most {source}", most.missing, most.assumed, (*most.bounded, *lacking))
+    return bounded_by(made, most, f"{ref} at most {source}", lacking)
 
 
 def _led_current(situation: "Situation", ref: str) -> tuple[Fact, str]:

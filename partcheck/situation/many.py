@@ -118,6 +118,34 @@ def _joined(facts: Sequence[Fact], value: Any) -> Fact:
     return Fact(value, "", *names_under(facts))
 
 
+class Partly(str):
+    """The name of a missing value that leaves only some of many circuits with a bound; ``where`` marks those."""
+
+    where: Any
+
+    def __new__(cls, name: str, where: Any) -> "Partly":
+        """The name with its mark."""
+        made = super().__new__(cls, name)
+        made.where = where
+        return made
+
+
+def some_unknown(value: Any) -> bool:
+    """True where a number is missing; of many, where one is."""
+    return bool((value != value).any()) if many(value) else bool(value != value)
+
+
+def bounded_by(made: Fact, most: Fact, source: str, lacking: Sequence[str]) -> Fact:
+    """A fact with a bound for what is missing of it, for want of ``lacking``; as it is where there is no bound."""
+    if unknown(most.value) or not some_unknown(made.value):
+        return made
+    if not many(made.value):
+        return Fact(most.value, source, most.missing, most.assumed, (*most.bounded, *lacking))
+    marked = [Partly(name, made.value != made.value) for name in lacking]
+    value = known_or(made.value, most.value)
+    return Fact(value, source, most.missing, most.assumed, (*made.bounded, *most.bounded, *marked))
+
+
 def names_under(facts: Sequence[Fact]) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """What is missing, assumed and no more than a bound under some facts, each name once."""
     missing = tuple(dict.fromkeys(name for fact in facts for name in fact.missing))

@@ -15,7 +15,7 @@ from partcheck.board import Board
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine
-from partcheck.situation.many import at_least, highest, lowest_known, nowhere_above, show, sum_of, unknown
+from partcheck.situation.many import at_least, bounded_by, highest, lowest_known, nowhere_above, show, sum_of, unknown
 
 if TYPE_CHECKING:
     from partcheck.situation.facts import PlaceFacts
@@ -223,9 +223,8 @@ class Node:
     def _held_by(self, units: list[list[str]]) -> Fact:
         """Highest voltage at which some clamp holds the node; where none is known, the switch breaks down at most."""
         held, limit = lowest_known([self._held(unit) for unit in units]), self.breakdown()
-        if not unknown(held.value) or unknown(limit.value):
-            return held
-        return Fact(limit.value, limit.source, limit.missing, limit.assumed, (*limit.bounded, *held.missing))
+        lacking = held.missing or (f"{self.switch}: voltage of its clamp",)
+        return bounded_by(held, limit, limit.source, lacking)
 
     def _held(self, unit: list[str]) -> Fact:
         """Highest voltage at which a clamp holds the node."""

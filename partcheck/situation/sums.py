@@ -12,7 +12,7 @@ from partcheck.board.surroundings import Chip
 from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
-from partcheck.situation.many import if_reaching, largest_of, many, sum_of, unknown
+from partcheck.situation.many import bounded_by, if_reaching, largest_of, many, sum_of
 from partcheck.situation.profiles import CONDUCTOR_STILL, Layer, profile
 
 if TYPE_CHECKING:
@@ -170,9 +170,10 @@ def _charging(situation: "Situation", ref: str, switch: MosfetSwitch, often: Fac
     drive = situation.board.drive[switch.drive]
     ohms = drive.source_resistance.min if drive.source_resistance is not None else 0.0
     ohms = ohms + (switch.gate_resistor.min if switch.gate_resistor is not None else 0.0)
-    if not unknown(made.value) or (not many(ohms) and not ohms > 0):
+    if not many(ohms) and not ohms > 0:
         return made
-    return Fact(drive.high.max / ohms, f"{ref} at most drive over gate resistor", (), (), charge.missing)
+    most = Fact(drive.high.max / ohms)
+    return bounded_by(made, most, f"{ref} at most drive over gate resistor", charge.missing or (f"{ref}: qg_max",))
 
 
 def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bool = False) -> list[Item]:

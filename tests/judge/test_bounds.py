@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 
 from partcheck.jobs.judge.board import judge_board
-from partcheck.jobs.judge.place import judge_place
+from partcheck.jobs.judge.place import judge_place, tight
 from partcheck.jobs.judge.setup import Setup, open_setup
-from partcheck.jobs.screen.parts import screen
+from partcheck.jobs.screen.parts import Plain
 from partcheck.parts import Part
+from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.swept import sweep
@@ -113,10 +114,10 @@ def test_the_plateau_is_not_raised_by_a_current_that_is_only_a_bound(setup: Setu
 def test_the_readings_agree_about_what_a_bound_exceeds(setup: Setup) -> None:
     """Every known MOSFET at once, and many circuits at once, say the same as one by one."""
     here = situation_with(setup, {"role.D11.resistor": "10 Ω ±5 %"})
-    screened = screen(setup, here, "Q1")
     traced = {f.id: f.verdict for f in judge_place(here, "Q1").findings}
-    index = [part.key for part in screened.parts].index(fitted(setup, "Q1").key)
-    columns = {id_: Verdict(screened.judged.verdicts[i, index]) for i, id_ in enumerate(screened.judged.ids)}
+    facts = here.facts("Q1")
+    judged = judge_columns(facts.role, columns_of("mosfet", [fitted(setup, "Q1")]), Plain(facts), 1, tight(here))
+    columns = {id_: Verdict(judged.verdicts[i, 0]) for i, id_ in enumerate(judged.ids)}
     assert columns == traced and Verdict.UNPROVEN in traced.values()
     swept = sweep(here, here.board, 2)
     for spot in swept.spots(frozenset({"Q1", "rail V12"})):

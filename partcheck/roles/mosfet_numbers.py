@@ -5,6 +5,7 @@ resistance, lowest or highest drive level, cold or hot threshold). Each demand a
 each of them; tests/roles/test_mosfet_switch.py draws circuits at random inside the corners and none exceeds them.
 """
 
+import math
 from typing import Any
 
 from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller
@@ -184,7 +185,13 @@ def turn_off_bound(p: Any, n: Any) -> Any:
 @quantity("J")
 def avalanche_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off that nothing clamps, at the rated breakdown: the coil's own and what the supply adds."""
-    return coils.avalanche_energy(n.unclamped_inductance, n.coil_current, p.vds_max, n.drain_peak)
+    return _breaking_down(p, n, n.unclamped_inductance, n.coil_current)
+
+
+def _breaking_down(p: Any, n: Any, inductance: Any, current: Any) -> Any:
+    """Energy of one turn-off at the rated breakdown; without end, not unknown, where the supply alone is above it."""
+    for_ever = keep(math.inf * coils.stored_energy(inductance, current), p.vds_max, n.drain_peak)
+    return prefer(coils.avalanche_energy(inductance, current, p.vds_max, n.drain_peak), for_ever)
 
 
 @quantity("J")
@@ -197,8 +204,7 @@ def stray_none(p: Any, n: Any) -> Any:
 @quantity("J")
 def stray_pulse(p: Any, n: Any) -> Any:
     """Energy of one turn-off from the cables that no clamp at the board takes."""
-    pulse = coils.avalanche_energy(n.stray_inductance, n.spike_current, p.vds_max, n.drain_peak)
-    return prefer(p.stray_none, pulse)
+    return prefer(p.stray_none, _breaking_down(p, n, n.stray_inductance, n.spike_current))
 
 
 @quantity("W")

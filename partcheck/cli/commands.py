@@ -14,7 +14,9 @@ from partcheck.cli import (
 )
 from partcheck.cli.ask import commands as ask
 from partcheck.cli.board import (
+    adding,
     beginning,
+    new,
 )
 from partcheck.cli.catalog import (
     entering,
@@ -27,6 +29,7 @@ from partcheck.cli.catalog import (
 )
 
 __all__ = [
+    "adding",
     "ask",
     "beginning",
     "brightness",
@@ -40,6 +43,7 @@ __all__ = [
     "importing",
     "keeping",
     "limits",
+    "new",
     "plan",
     "records",
     "review",

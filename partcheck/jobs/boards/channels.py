@@ -1,5 +1,6 @@
 """A channel as people list it, one row each, and the keys of a board file that such a row states."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -74,6 +75,8 @@ VALUES = {
     "indicator_resistor": Wanted("resistor of that LED", f.Resistor, "Ω", "±5 %", example="2.7 kΩ"),
     "terminal": Wanted("terminal: its part, or a reference with its poles as in J2-3,4", example="J2-3,4"),
 }
+PARTS = ("switch", "clamp", "indicator", "terminal")
+_QUANTITY = re.compile(r"[\d.,]+ *[mkMµun]?(?:Ω|[Oo]hms?|V|A|H|F)(?: .*)?")
 NEEDED = ("load", "voltage")
 ASSUMED_LAMP = {"inrush_factor": 15, "inrush_time": "0.1 s"}
 """A cold filament draws 10 to 15 times its hot current, for some tens of milliseconds (common practice, no source)."""
@@ -100,6 +103,8 @@ class Channel:
             text = _known(text, SORTS, "sort of load")
         elif name == "switch_kind":
             text = _known(text, SWITCHES, "switch")
+        elif name in PARTS and _QUANTITY.fullmatch(text):
+            raise NotSo(f"{text!r} is a value, not a {VALUES[name].meaning}; write its part number")
         self.values[name], spread = checked(VALUES[name], text)
         if spread:
             self.assumed[name] = f"{spread} assumed"

@@ -26,10 +26,12 @@ class Start:
     """Voltage of the logic that drives the switches, with its tolerance."""
     supplies: dict[str, dict[str, str]] = field(default_factory=dict)
     """Rails that are stated already: name to keys."""
+    assumed: dict[Path, str] = field(default_factory=dict)
+    """Comments on what is stated here."""
     regulator: dict[str, str] = field(default_factory=dict)
     """Part, input rail and capacitor of the regulator that makes the logic's supply."""
     panel: list[dict[str, str]] = field(default_factory=list)
-    """Lamps on a rail of their own: part, resistor, rail."""
+    """Lamps that hang on no load: part, resistor, and the rail or the drive that feeds each."""
 
 
 @dataclass
@@ -68,6 +70,7 @@ class _Builder:
         self._roles()
         self._terminals()
         self.data = {key: value for key, value in self.data.items() if value != {}}
+        self.comments |= self.start.assumed
         return Begun(self.data, self.comments)
 
     # ---- supplies and drives
@@ -112,10 +115,11 @@ class _Builder:
         span = parse_span(logic, "V")
         levels = {"high": logic, "low": "0..0.2 V", "source_resistance": "20..100 Ω"}
         for i, channel in enumerate(self.channels, 1):
-            name = channel["drive"] or f"OUT{i}"
+            channel.values["drive"] = channel["drive"] or f"OUT{i}"
+        fed = [lamp["drive"] for lamp in self.start.panel if lamp.get("drive")]
+        for name in [*(channel["drive"] for channel in self.channels), *fed]:
             self.data["drive"].setdefault(name, dict(levels))
             self.comments |= {("drive", name, key): ASSUMED for key in levels if key != "high" or not self.start.logic}
-            channel.values["drive"] = name
         if span.exact and self.start.logic:
             raise NotSo(f"the logic's {logic} states no tolerance; write it with one, as in '{logic} ±5 %'")
 
@@ -168,8 +172,17 @@ class _Builder:
             if channel["indicator"]:
                 self._lamp(led[id(channel)], self.rails[channel["voltage"]], channel, f"Q{i}")
         for lamp in self.start.panel:
-            made = {"role": "indicator", "fitted": lamp.get("part"), "rail": lamp["rail"], "resistor": lamp["resistor"]}
-            self.data["role"][f"D{next(lamps)}"] = {key: value for key, value in made.items() if value}
+            own = f"D{next(lamps)}"
+            made = {
+                "role": "indicator",
+                "fitted": lamp.get("part"),
+                "rail": lamp.get("rail"),
+                "drive": lamp.get("drive"),
+            }
+            made["resistor"] = lamp["resistor"]
+            self.data["role"][own] = {key: value for key, value in made.items() if value}
+            if lamp.get("assumed"):
+                self.comments["role", own, "resistor"] = lamp["assumed"]
 
     def _switch(self, ref: str, channel: Channel, lamp: str) -> None:
         mosfet = channel["switch_kind"] == "mosfet-switch"
@@ -237,7 +250,7 @@ def assumed(made: Begun) -> Iterator[str]:
                 value = value[step]  # type: ignore[index]
             key = f"{path[0]} {str(path[-1]).replace('_', ' ')}"
             said = f"{key}: {value if not isinstance(value, dict) else value.get('wire')}"
-            said += f", {words}" if words not in (ASSUMED, "wire assumed") else ""
+            said += f", {words}" if "assumed:" in words else ""
             seen[said] = seen.get(said, 0) + 1
     for said, count in seen.items():
         yield f"{said} ({count} times)" if count > 1 else said

@@ -1,0 +1,166 @@
+"""The command that begins a board by questions, or from a template."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from partcheck.cli.app import Answer, Force
+from partcheck.cli.board.beginning import PartsIn, Title, parts_named, refuse_target, written
+from partcheck.cli.board.group import group
+
+if TYPE_CHECKING:
+    from partcheck.jobs.boards.dialog import Question
+
+HELP = (
+    "Enter alone skips a question, or takes what stands in brackets. ? explains, < goes back, ! goes on to the end, "
+    ". (or Ctrl-D) leaves and keeps a draft, which the same command resumes."
+)
+
+
+@group.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The board file to write.")] = Path("board.toml"),
+    like: Annotated[
+        str | None,
+        typer.Option(
+            "--like", help="Start from mosfet-channel, npn-channel, sixteen-channel-driver or indicator-panel, unasked."
+        ),
+    ] = None,
+    name: Title = "",
+    parts: PartsIn = None,
+    force: Force = False,
+) -> Answer:
+    """Begin a board by questions, each answer checked at once: supplies, logic, channels, lamps, regulator, terminals.
+
+    Every question may be skipped; what has to be assumed then is marked in the file.
+    """
+    refuse_target(file, force, [])
+    if like is not None:
+        return _from_template(like, file, name, parts)
+    return _by_questions(file, name, parts)
+
+
+def _from_template(like: str, file: Path, name: str, parts: list[Path] | None) -> Answer:
+    import difflib
+
+    from partcheck.errors import UsageError
+    from partcheck.jobs.boards.templates import TEMPLATES, template
+
+    if like not in TEMPLATES:
+        close = difflib.get_close_matches(like, TEMPLATES, 1, 0.4)
+        known = "; ".join(f"{known}, {words}" for known, words in TEMPLATES.items())
+        raise UsageError(f"there is no template {like!r}; " + (f"did you mean {close[0]}?" if close else known))
+    return written(template(like, name or file.stem, parts_named(parts, file)), file)
+
+
+def _by_questions(file: Path, name: str, parts: list[Path] | None) -> Answer:
+    from partcheck.cli.catalog.form.screen import Leave, say
+
+    answers = _resumed(file)
+    if name:
+        answers["board.name"] = name
+    if parts:
+        answers["board.parts"] = parts_named(parts, file)[0]
+    say(HELP)
+    try:
+        return _walk(file, answers)
+    except Leave:
+        return Answer(_left(file, answers))
+    except KeyboardInterrupt:
+        print(f"\n{_left(file, answers)}")
+        raise
+
+
+def _left(file: Path, answers: dict[str, str]) -> str:
+    from partcheck.jobs.boards import board_drafts
+
+    if not answers:
+        return "nothing was entered"
+    board_drafts.keep(file, answers)
+    return f"kept as a draft, no board is written yet; go on with:\n  partcheck board new {file}"
+
+
+def _resumed(file: Path) -> dict[str, str]:
+    """The answers of a draft, if there is one and it is wanted."""
+    from partcheck.cli.catalog.entering import ask_plainly
+    from partcheck.cli.catalog.form.screen import ask, say
+    from partcheck.jobs.boards import board_drafts
+
+    answers = board_drafts.kept(file)
+    if not answers:
+        return {}
+    say(f"There is a draft of {file} with {len(answers)} answers.")
+    answer = ask_plainly(ask, "Go on with it? [Y/n, d deletes it] ")
+    if answer in ("", "y", "yes"):
+        return answers
+    if answer == "d":
+        board_drafts.drop(file)
+    return {}
+
+
+def _walk(file: Path, answers: dict[str, str]) -> Answer:
+    """Ask what is not answered yet, then write."""
+    from partcheck.cli.catalog.form.screen import Back, Finish, ask, say, say_lines
+    from partcheck.jobs.boards import board_drafts
+    from partcheck.jobs.boards.channels import NotSo
+    from partcheck.jobs.boards.dialog import TITLES, made, questions
+    from partcheck.report.lines import heading
+
+    group_before = ""
+    while True:
+        question = next((each for each in questions(answers) if each.id not in answers), None)
+        if question is not None:
+            if question.group != group_before:
+                group_before = question.group
+                say_lines(["", *heading(TITLES[group_before])])
+            try:
+                answers[question.id] = _answer(question)
+            except Back:
+                say("This is the first question.") if not answers else answers.popitem()
+                continue
+            except Finish:
+                pass
+            else:
+                board_drafts.keep(file, answers)
+                continue
+        try:
+            begun = made(answers)
+        except NotSo as slip:
+            say(f"There is no board yet: {slip}.")
+            if question is None:
+                answers.popitem()
+            continue
+        try:
+            if ask(f"Write {file}? [Y/n goes on asking] ").strip().casefold() in ("n", "no"):
+                answers.popitem()
+                continue
+        except Back:
+            answers.popitem()
+            continue
+        except Finish:
+            pass
+        answer = written(begun, file)
+        board_drafts.drop(file)
+        return answer
+
+
+def _answer(question: "Question") -> str:
+    """What is typed, read and checked; asked again until it can stand."""
+    from partcheck.cli.catalog.form.screen import ask, say
+    from partcheck.jobs.boards.channels import NotSo
+
+    while True:
+        taken = f" [{question.otherwise}]" if question.otherwise else ""
+        text = " ".join(ask(f"{question.words}{taken}: ").split())
+        if text == "?":
+            say(f"{question.words}; such as: {question.example}. {HELP}", "  ")
+            continue
+        if not text:
+            return ""
+        try:
+            question.check(text)
+        except NotSo as slip:
+            say(f"{slip}", "  ")
+        else:
+            return text

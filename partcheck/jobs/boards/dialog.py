@@ -1,0 +1,245 @@
+"""What `board new` asks, in order, and the board that the answers make; nothing here is typed or printed.
+
+The questions follow from the answers so far, so that going back, leaving and going on are the same list, shorter or
+longer. An empty answer skips: nothing is stated, or what is told in brackets is taken.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from itertools import count
+
+from partcheck.board import fields as f
+from partcheck.board.names import numbered
+from partcheck.jobs.boards.channels import VALUES, Channel, NotSo, Wanted, checked
+from partcheck.jobs.boards.start import Begun, Start, begun
+
+Answers = Mapping[str, str]
+CHANNEL = (
+    "sort", "voltage", "resistance", "current", "stall_current", "inductance", "rate", "cable_length", "wire",
+    "switch_kind", "switch", "resistor", "hold_off", "clamp", "indicator", "indicator_resistor", "terminal",
+)  # fmt: skip
+"""The questions about a channel after its name and how many of it there are."""
+ONLY = {
+    "resistance": ("coil", "resistive"),
+    "stall_current": ("motor",),
+    "inductance": ("coil", "motor"),
+    "rate": ("coil",),
+    "clamp": ("coil", "motor"),
+}
+"""Sorts of load of which a question is asked."""
+TITLES = {
+    "board": "The board",
+    "supply": "Supplies",
+    "logic": "Logic",
+    "channel": "Channels",
+    "lamp": "Lamps of their own",
+    "regulator": "Regulator",
+}
+CURRENT = Wanted("largest current it may deliver", f.SupplyLimit, "A", example="5 A")
+AMBIENT = Wanted("air around the board", f.Air, "°C", otherwise="5..45 °C", example="-10..50 °C")
+LOGIC = Wanted("supply of the logic that drives the switches", f.LevelHigh, "V", "±5 %", "5 V ±5 %", "3.3 V ±5 %")
+CAPACITOR = Wanted("its output capacitor", f.Farad, "F", "±20 %", example="22 µF ±20 %")
+ESR = Wanted("series resistance of that capacitor", f.Resistances, "Ω", example="0.5..1.5 Ω")
+MOST = 200
+"""Channels alike that one answer may ask for."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One line to ask: its id, its words, and what is taken for an empty answer."""
+
+    id: str
+    words: str
+    example: str = ""
+    otherwise: str = ""
+    check: Callable[[str], object] = str
+    """Raises :class:`NotSo` where what was typed cannot stand."""
+
+    @property
+    def group(self) -> str:
+        """What it belongs to: board, supply, channel ..."""
+        return self.id.partition(".")[0]
+
+
+def _value(wanted: Wanted) -> Callable[[str], object]:
+    return lambda text: checked(wanted, text)
+
+
+def questions(answers: Answers) -> Iterator[Question]:
+    """Every question in order, as the answers so far have it; the first that is not answered is the next to ask."""
+    yield Question("board.name", "Name of the board", "filling line", "a board")
+    yield Question("board.parts", "Folder or file of part sheets", "catalog_samples", "your catalog")
+    yield _asked("board.ambient", AMBIENT)
+    for i in count(1):
+        words = "Voltage of the supply" if i == 1 else "Voltage of a further supply"
+        yield Question(f"supply.{i}.voltage", words, "12 V ±5 %", "none" if i > 1 else "", _value(VALUES["voltage"]))
+        if not answers.get(f"supply.{i}.voltage"):
+            break
+        yield _asked(f"supply.{i}.current", CURRENT)
+    yield _asked("logic.voltage", LOGIC)
+    for i in count(1):
+        yield Question(
+            f"channel.{i}.load", "Name of a load, or of the first of several alike", "FV1", "no further load"
+        )
+        if not answers.get(f"channel.{i}.load"):
+            break
+        yield from _channel(answers, i)
+    for i in count(1):
+        words, resistor = "Resistor of a lamp that hangs on no load", _value(VALUES["indicator_resistor"])
+        yield Question(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further lamp", resistor)
+        if not answers.get(f"lamp.{i}.resistor"):
+            break
+        yield Question(f"lamp.{i}.part", "Its LED", "HOLL-3A60")
+        yield Question(f"lamp.{i}.drive", "Logic output that feeds it", "ALIVE", "the first supply")
+    yield Question("regulator.part", "Regulator that makes the logic's supply (yes, or its part)", "ARFJ-L50C", "none")
+    if answers.get("regulator.part"):
+        yield _asked("regulator.output_capacitor", CAPACITOR)
+        yield _asked("regulator.output_esr", ESR)
+
+
+def _asked(id_: str, wanted: Wanted) -> Question:
+    words = wanted.meaning[0].upper() + wanted.meaning[1:]
+    return Question(id_, words, wanted.example, wanted.otherwise, _value(wanted))
+
+
+def _channel(answers: Answers, i: int) -> Iterator[Question]:
+    here = f"channel.{i}"
+    yield Question(f"{here}.count", "How many alike, numbered on from this one", "16", "1", _number)
+    for key in CHANNEL:
+        channel = channel_of(answers, i)
+        if not _is_wanted(key, channel):
+            continue
+        wanted = VALUES[key]
+        words = wanted.meaning[0].upper() + wanted.meaning[1:]
+        yield Question(f"{here}.{key}", words, wanted.example, _usual(key, channel, answers), _put(channel, key))
+    while True:
+        channel = channel_of(answers, i)
+        try:
+            channel.complete()
+        except NotSo as slip:
+            key = str(slip).partition(" ")[0]
+            again = f"{here}.again-{key}"
+            yield Question(again, f"{slip}", VALUES[key].example, "leaves this load out", _put(channel, key))
+            if not answers.get(again):
+                return
+            continue
+        return
+
+
+def _is_wanted(key: str, channel: Channel) -> bool:
+    if key in ONLY and channel["sort"] and channel["sort"] not in ONLY[key]:
+        return False
+    needs = {"wire": "cable_length", "indicator_resistor": "indicator"}
+    if key == "current":
+        return not channel["resistance"]
+    return key not in needs or bool(channel[needs[key]])
+
+
+def _usual(key: str, channel: Channel, answers: Answers) -> str:
+    """What an empty answer takes."""
+    if key == "voltage":
+        return answers.get("supply.1.voltage", "")
+    if key == "sort":
+        guess = Channel({"load": channel["load"], "voltage": "1 V", "current": "1 A", "stall_current": ""})
+        with suppress(NotSo):
+            guess.complete()
+        return guess["sort"]
+    return VALUES[key].otherwise
+
+
+def _put(channel: Channel, key: str) -> Callable[[str], object]:
+    return lambda text: Channel(dict(channel.values)).put(key, text)
+
+
+def _number(text: str) -> None:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST):
+        raise NotSo(f"{text!r} is not a number from 1 to {MOST}")
+
+
+# ---- the board that the answers make
+
+
+def channel_of(answers: Answers, i: int) -> Channel:
+    """The channel of the answers so far, not yet complete."""
+    channel = Channel()
+    here = f"channel.{i}."
+    channel.put("load", answers.get(f"{here}load", ""))
+    for key in CHANNEL:
+        text = answers.get(f"{here}again-{key}") or answers.get(f"{here}{key}", "")
+        if not text and f"{here}{key}" in answers and key in ("voltage", "sort"):
+            text = _usual(key, channel, answers)
+        if text:
+            channel.put(key, text)
+    return channel
+
+
+def made(answers: Answers) -> Begun:
+    """The board of the answers; :class:`NotSo` where they make none."""
+    start = Start(answers.get("board.name") or "a board", ambient=answers.get("board.ambient", ""))
+    start.parts = [answers["board.parts"]] if answers.get("board.parts") else []
+    if answers.get("logic.voltage"):
+        start.logic = checked(LOGIC, answers["logic.voltage"])[0]
+    for i in count_while(answers, "supply", "voltage"):
+        volts, spread = checked(VALUES["voltage"], answers[f"supply.{i}.voltage"])
+        name = _rail_name(volts, start)
+        keys = {"voltage": volts, "current": answers.get(f"supply.{i}.current", "")}
+        start.supplies[name] = {key: text for key, text in keys.items() if text}
+        if spread:
+            start.assumed["rail", name, "voltage"] = f"{spread} assumed"
+    channels = [channel for i in count_while(answers, "channel", "load") for channel in _alike(answers, i)]
+    for i in count_while(answers, "lamp", "resistor"):
+        resistor, spread = checked(VALUES["indicator_resistor"], answers[f"lamp.{i}.resistor"])
+        lamp = {"resistor": resistor, "part": answers.get(f"lamp.{i}.part", "")}
+        lamp["assumed"] = f"{spread} assumed" if spread else ""
+        feed = answers.get(f"lamp.{i}.drive")
+        start.panel.append(lamp | ({"drive": feed} if feed else {"rail": next(iter(start.supplies), "")}))
+    regulator = answers.get("regulator.part", "")
+    if regulator:
+        stated = {"output_capacitor": CAPACITOR, "output_esr": ESR}
+        keys = {
+            key: checked(w, answers[f"regulator.{key}"])[0]
+            for key, w in stated.items()
+            if answers.get(f"regulator.{key}")
+        }
+        start.regulator = keys | {"part": "" if regulator.casefold() in ("yes", "y") else regulator}
+    if not start.supplies and not channels:
+        raise NotSo("there is no supply and no load yet; a board has one at least")
+    if not channels and not start.panel and not regulator:
+        raise NotSo("there is no load, no lamp and no regulator yet; a board has one at least")
+    return begun(start, channels)
+
+
+def count_while(answers: Answers, table: str, key: str) -> Iterator[int]:
+    """The numbers of a table's entries that are answered."""
+    for i in count(1):
+        if not answers.get(f"{table}.{i}.{key}"):
+            return
+        yield i
+
+
+def _rail_name(volts: str, start: Start) -> str:
+    name = "V" + volts.split()[0].partition("..")[0].replace(".", "_").rstrip("Vv")
+    made_name, further = name, iter("abcdefgh")
+    while made_name in start.supplies:
+        made_name = name + next(further)
+    return made_name
+
+
+def _alike(answers: Answers, i: int) -> Iterator[Channel]:
+    """The channels of one round of questions, numbered on; none where it was left out."""
+    copies = int(answers.get(f"channel.{i}.count") or 1)
+    first = channel_of(answers, i)
+    name, number = numbered(first["load"]) or (first["load"], 1)
+    for n in range(copies):
+        channel = channel_of(answers, i)
+        if copies > 1:
+            channel.values["load"] = f"{name}{number + n}"
+        try:
+            channel.complete()
+        except NotSo:
+            return
+        yield channel
+
+
+__all__ = ["TITLES", "Question", "channel_of", "made", "questions"]

@@ -101,48 +101,63 @@ def _resumed(file: Path) -> dict[str, str]:
 
 def _walk(file: Path, answers: dict[str, str]) -> Answer:
     """Ask what is not answered yet, then write."""
-    from partcheck.cli.catalog.form.screen import Back, Finish, ask, say, say_lines
+    from partcheck.cli.catalog.form.screen import say
     from partcheck.jobs.boards import board_drafts
     from partcheck.jobs.boards.channels import NotSo
-    from partcheck.jobs.boards.dialog import TITLES, made, questions
-    from partcheck.report.lines import heading
+    from partcheck.jobs.boards.dialog import made, questions
 
-    group_before = ""
+    before = ""
     while True:
         question = next((each for each in questions(answers) if each.id not in answers), None)
-        if question is not None:
-            if question.group != group_before:
-                group_before = question.group
-                say_lines(["", *heading(TITLES[group_before])])
-            try:
-                answers[question.id] = _answer(question)
-            except Back:
-                say("This is the first question.") if not answers else answers.popitem()
-                continue
-            except Finish:
-                pass
-            else:
-                board_drafts.keep(file, answers)
-                continue
+        if question is not None and not _asked(file, answers, question, before):
+            before = question.group
+            continue
         try:
             begun = made(answers)
         except NotSo as slip:
             say(f"There is no board yet: {slip}.")
-            if question is None:
-                answers.popitem()
-            continue
-        try:
-            if ask(f"Write {file}? [Y/n goes on asking] ").strip().casefold() in ("n", "no"):
-                answers.popitem()
-                continue
-        except Back:
+        else:
+            if _wanted(file):
+                answer = written(begun, file)
+                board_drafts.drop(file)
+                return answer
+        if question is None:
             answers.popitem()
-            continue
-        except Finish:
-            pass
-        answer = written(begun, file)
-        board_drafts.drop(file)
-        return answer
+
+
+def _asked(file: Path, answers: dict[str, str], question: "Question", before: str) -> bool:
+    """Ask one question, or go back to the one before; true where no more shall be asked."""
+    from partcheck.cli.catalog.form.screen import Back, Finish, say, say_lines
+    from partcheck.jobs.boards import board_drafts
+    from partcheck.jobs.boards.dialog import TITLES
+    from partcheck.report.lines import heading
+
+    if question.group != before:
+        say_lines(["", *heading(TITLES[question.group])])
+    try:
+        answers[question.id] = _answer(question)
+    except Back:
+        if answers:
+            answers.popitem()
+        else:
+            say("This is the first question.")
+    except Finish:
+        return True
+    else:
+        board_drafts.keep(file, answers)
+    return False
+
+
+def _wanted(file: Path) -> bool:
+    """Whether the board is to be written now; else the questions go on."""
+    from partcheck.cli.catalog.form.screen import Back, Finish, ask
+
+    try:
+        return ask(f"Write {file}? [Y/n goes on asking] ").strip().casefold() not in ("n", "no")
+    except Back:
+        return False
+    except Finish:
+        return True
 
 
 def _answer(question: "Question") -> str:

@@ -94,11 +94,11 @@ def _brightness(setup: Setup, ref: str, part: str | None = None) -> Made:
 
 def _leds(setup: Setup, ref: str) -> Made:
     from partcheck.jobs.light.ranking import rank_brightness
-    from partcheck.jobs.light.wanted import Wanted
+    from partcheck.jobs.light.wanted import WantedLight
     from partcheck.report.answers.leds import document as answer
     from partcheck.report.answers.leds.record import record
 
-    found = rank_brightness(setup, setup.reference(ref), Wanted(), 4)
+    found = rank_brightness(setup, setup.reference(ref), WantedLight(), 4)
     return rendered(answer, record(found), found)
 
 

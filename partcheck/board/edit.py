@@ -10,7 +10,7 @@ from datetime import date, time
 from typing import Any
 
 from partcheck.board.locate import Path
-from partcheck.board.spans import Layout, Section, Written, layout, line_end, line_start
+from partcheck.board.spans import Layout, TomlSection, Written, layout, line_end, line_start
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _COMMA = re.compile(r"(?:[ \t\r\n]|#[^\n]*+)*+,")
@@ -179,7 +179,7 @@ def _by_dots(found: Layout, path: Path) -> bool:
     return any(at[: len(path)] == path and len(made.header) < len(path) for at, made in found.values.items())
 
 
-def _section(found: Layout, path: Path) -> Section:
+def _section(found: Layout, path: Path) -> TomlSection:
     return next(section for section in found.sections if section.path == path)
 
 
@@ -187,7 +187,7 @@ def _line_break(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def _with_statement(text: str, section: Section, rest: Path, value: object) -> str:
+def _with_statement(text: str, section: TomlSection, rest: Path, value: object) -> str:
     line = f"{section.indent}{dotted(rest)} = {toml(value)}"
     new = _line_break(text)
     if section.end == 0:

@@ -6,11 +6,11 @@ from pydantic import Field, model_validator
 
 from partcheck.board import fields as f
 from partcheck.board.measured import Reading, measured_span
-from partcheck.board.surroundings import Cable, Entry
+from partcheck.board.surroundings import BoardEntry, Cable
 from partcheck.units import Span
 
 
-class Chopped(Entry):
+class Chopped(BoardEntry):
     """A load that is switched on and off faster than it answers."""
 
     frequency: f.Hertz = Field(description="of the chopping")
@@ -18,7 +18,7 @@ class Chopped(Entry):
     group: str = Field("", description="loads of one group are chopped in phase")
 
 
-class Load(Entry):
+class Load(BoardEntry):
     """What every load may state."""
 
     rail: str = Field(description="rail that feeds it")

@@ -12,9 +12,9 @@ from partcheck.board.relations import contradictions
 from partcheck.board.roles import AnyRole, Clamp, Indicator, Regulator, Switch, Terminal, Track
 from partcheck.board.surroundings import (
     AtOnce,
+    BoardEntry,
     Chip,
     Drive,
-    Entry,
     Ground,
     Limits,
     Rail,
@@ -33,7 +33,7 @@ ROLE_KINDS = {
 }
 
 
-class Board(Entry):
+class Board(BoardEntry):
     """A board file: rails, drives, loads, and the places that parts fill."""
 
     format: Literal[1] = Field(description="version of this format: 1")

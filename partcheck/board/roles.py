@@ -6,11 +6,11 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from partcheck.board import fields as f
 from partcheck.board.loads import Chopped
-from partcheck.board.surroundings import Entry
+from partcheck.board.surroundings import BoardEntry
 from partcheck.units import Span
 
 
-class FittedPart(Entry):
+class FittedPart(BoardEntry):
     """A part by number, and maker where two makers share a number."""
 
     part_number: str = Field(min_length=1)
@@ -41,7 +41,7 @@ Fitted = Annotated[
 ]
 
 
-class Place(Entry):
+class Place(BoardEntry):
     """What every place may state."""
 
     fitted: Fitted | None = Field(None, description="part number, or { part_number, maker }")
@@ -176,7 +176,7 @@ class Regulator(Place):
     back_feed: f.Volt | None = Field(None, description="how far the output may stand above the input")
 
 
-class Pole(Entry):
+class Pole(BoardEntry):
     """One pole, or several in parallel, of a terminal."""
 
     pole: f.Numbers = Field(min_length=1, description="number, or numbers of poles in parallel")
@@ -210,7 +210,7 @@ class Terminal(Place):
 AnyRole = Annotated[MosfetSwitch | NpnSink | Indicator | Clamp | Regulator | Terminal, Field(discriminator="role")]
 
 
-class Track(Entry):
+class Track(BoardEntry):
     """A copper track that carries load current."""
 
     width: f.Width = Field(description="finished, least")

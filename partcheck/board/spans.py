@@ -35,7 +35,7 @@ class Written:
 
 
 @dataclass
-class Section:
+class TomlSection:
     """A header and the statements under it; the first section of a text has no header."""
 
     path: Path
@@ -50,7 +50,7 @@ class Layout:
     """Every value and section of a text, in the order of the text."""
 
     values: dict[Path, Written] = field(default_factory=dict)
-    sections: list[Section] = field(default_factory=list)
+    sections: list[TomlSection] = field(default_factory=list)
 
 
 def layout(text: str) -> Layout:
@@ -76,12 +76,12 @@ class _Scan:
 
     def run(self) -> Layout:
         self.header: Path = ()
-        section = Section((), 0, 0)
+        section = TomlSection((), 0, 0)
         self.found.sections.append(section)
         while self._skip(_BLANK) < len(self.text):
             start = self.at
             if self.text[start] == "[":
-                section = Section(self._header(), line_start(self.text, start), self.at)
+                section = TomlSection(self._header(), line_start(self.text, start), self.at)
                 self.found.sections.append(section)
                 self.header = section.path
             else:

@@ -7,13 +7,13 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from partcheck.board import fields as f
 
 
-class Entry(BaseModel):
+class BoardEntry(BaseModel):
     """Any table of a board file: unknown keys are refused."""
 
     model_config = ConfigDict(extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True)
 
 
-class Surroundings(Entry):
+class Surroundings(BoardEntry):
     """Air, copper and place."""
 
     ambient: f.Air = Field(description="air outside the enclosure, coldest..hottest")
@@ -27,7 +27,7 @@ class Surroundings(Entry):
     unattended: bool = Field(False, description="true where a load may move or heat with nobody near")
 
 
-class Limits(Entry):
+class Limits(BoardEntry):
     """Demands of the whole board; what is left out is not asked."""
 
     noise: f.Volt | None = Field(None, description="noise on a drive's low level; where left out, the policy's")
@@ -45,7 +45,7 @@ class Limits(Entry):
     )
 
 
-class ReplacementResistor(Entry):
+class ReplacementResistor(BoardEntry):
     """The resistors that are at hand when a value has to change."""
 
     tolerance: f.Tolerance = Field(0.01, description="as a share or in %")
@@ -54,14 +54,14 @@ class ReplacementResistor(Entry):
     no_power_at: f.Temperature = Field(428.15, description="ambient at which it carries none")
 
 
-class Ground(Entry):
+class Ground(BoardEntry):
     """The return that all switches share."""
 
     resistance: f.Resistance = Field(0.0, description="largest resistance between the drives' ground and the switches")
     drive_rises: bool = Field(False, description="true where the drives' own ground is lifted with the return")
 
 
-class Cable(Entry):
+class Cable(BoardEntry):
     """Wire to a load or from a source."""
 
     length: f.CableLength = Field(description="length one way")
@@ -82,7 +82,7 @@ class Cable(Entry):
         return 2 if self.path == "round-trip" else 1
 
 
-class Rail(Entry):
+class Rail(BoardEntry):
     """A supply: from outside, or from a regulator of the board."""
 
     voltage: f.RailVolts | None = Field(None, description="at the source; left out where a regulator makes it")
@@ -120,7 +120,7 @@ class Rail(Entry):
         return self
 
 
-class Chip(Entry):
+class Chip(BoardEntry):
     """A package of drive outputs, with its limits."""
 
     supply: str | None = Field(None, description="rail that feeds its outputs")
@@ -128,7 +128,7 @@ class Chip(Entry):
     total_current: f.SupplyLimit | None = Field(None, description="largest current of all outputs together")
 
 
-class Drive(Entry):
+class Drive(BoardEntry):
     """A logic output.
 
     ``high`` and ``low`` are unloaded levels where ``source_resistance`` is stated alone; levels at a current up
@@ -155,7 +155,7 @@ class Drive(Entry):
         return self
 
 
-class AtOnce(Entry):
+class AtOnce(BoardEntry):
     """Of these loads (and indicators), no more than so many are on at the same time."""
 
     of: list[str] = Field(min_length=1, description="names of loads and references of indicators")

@@ -22,22 +22,22 @@
 """
 
 from partcheck.catalog.accepted import Accepted
-from partcheck.catalog.comparing import Compared
-from partcheck.catalog.past import Entry, Use
+from partcheck.catalog.comparing import PartComparison
+from partcheck.catalog.past import HistoryEntry, Use
 from partcheck.catalog.store import Catalog, look_through, open_catalog, restore, upgrade
 from partcheck.catalog.undoing import LastChange, Reverted
-from partcheck.catalog.writing import Change, Outcome
+from partcheck.catalog.writing import ValueChange, WriteOutcome
 
 __all__ = [
     "Accepted",
     "Catalog",
-    "Change",
-    "Compared",
-    "Entry",
+    "HistoryEntry",
     "LastChange",
-    "Outcome",
+    "PartComparison",
     "Reverted",
     "Use",
+    "ValueChange",
+    "WriteOutcome",
     "look_through",
     "open_catalog",
     "restore",

@@ -13,7 +13,7 @@ from partcheck.parts.part import Part
 Step = Callable[[int, int], None]
 
 
-class Compared(NamedTuple):
+class PartComparison(NamedTuple):
     """The parts that are new, those that would change (former, as given), and how many would not."""
 
     new: list[Part]
@@ -26,9 +26,9 @@ class Compared(NamedTuple):
         return [*self.new, *(part for _, part in self.changed)]
 
 
-def compare(connection: sa.Connection, parts: Sequence[Part], step: Step) -> Compared:
+def compare(connection: sa.Connection, parts: Sequence[Part], step: Step) -> PartComparison:
     """What the catalog would do with the parts; ``step`` is told how many of how many were looked at."""
-    found = Compared([], [], 0)
+    found = PartComparison([], [], 0)
     done = 0
     for kind, some in by_kind(parts).items():
         known = known_ids(connection, kind, some)
@@ -45,7 +45,7 @@ def compare(connection: sa.Connection, parts: Sequence[Part], step: Step) -> Com
     return found
 
 
-def changed_since(connection: sa.Connection, seen: Compared) -> Part | None:
+def changed_since(connection: sa.Connection, seen: PartComparison) -> Part | None:
     """A part of which the catalog says something else by now than when it was compared; None where there is none."""
     now = compare(connection, seen.differing, lambda done, total: None)
     former = {(part.kind, part.key): before for before, part in seen.changed}

@@ -15,7 +15,7 @@ import sqlalchemy as sa
 from partcheck.catalog.faults import sentence, telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import connect, for_writing
-from partcheck.catalog.place import Place
+from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError
 
@@ -38,7 +38,7 @@ def write_copy(engine: sa.Engine, shown: str, file: Path, replace: bool = False)
 
 def copy_into_file(source: sa.Connection, made: Path, file: Path) -> None:
     """Make a catalog in the empty file ``made`` (which will be ``file``) of all rows that the transaction sees."""
-    engine = connect(Place(made, None, str(file)), create=True)
+    engine = connect(CatalogPlace(made, None, str(file)), create=True)
     try:
         with telling(str(file)):
             migrate(engine, str(file))

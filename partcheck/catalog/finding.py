@@ -13,7 +13,7 @@ from partcheck.parts.search import (
     Condition,
     Found,
     FoundPart,
-    Name,
+    NamedColumn,
     Query,
     Test,
     check,
@@ -60,7 +60,7 @@ def _plain(word: str) -> str:
     return word.encode().lower().decode()
 
 
-def _unit(kind: str, name: Name) -> str:
+def _unit(kind: str, name: NamedColumn) -> str:
     return declared_of(KINDS[kind], name).unit
 
 
@@ -68,7 +68,7 @@ def _search(
     connection: sa.Connection,
     kind: str,
     conditions: Sequence[Condition],
-    extra: Mapping[str, Name],
+    extra: Mapping[str, NamedColumn],
     query: Query,
     found: Found,
 ) -> None:
@@ -117,7 +117,7 @@ def _clause(connection: sa.Connection, kind: str, condition: Condition) -> sa.Co
     return _row_exists(kind, name, [_compared(points.c[test.column], test) for test in condition.tests])
 
 
-def _row_exists(kind: str, name: Name, tests: Sequence[sa.ColumnElement[bool]]) -> sa.ColumnElement[bool]:
+def _row_exists(kind: str, name: NamedColumn, tests: Sequence[sa.ColumnElement[bool]]) -> sa.ColumnElement[bool]:
     points = POINTS[kind, name.table]
     return sa.exists().where(points.c.part_id == WIDE[kind].c.id, *tests)
 
@@ -150,7 +150,7 @@ def _unstated(kind: str, condition: Condition) -> sa.ColumnElement[bool]:
     return ~_row_exists(kind, name, [points.c[name.column].is_not(None), *conditions])
 
 
-def _shown(kind: str, name: Name, conditions: Sequence[Condition]) -> sa.ColumnElement[Any]:
+def _shown(kind: str, name: NamedColumn, conditions: Sequence[Condition]) -> sa.ColumnElement[Any]:
     """A value to show; of a point table the best over the rows that satisfy the condition on it."""
     wide = WIDE[kind]
     if not name.table:

@@ -10,7 +10,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from partcheck.catalog.faults import READ_ONLY, fault, sentence, telling
-from partcheck.catalog.place import Place
+from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError, UnsoundCatalog
 
@@ -55,7 +55,7 @@ def refuse(state: State, shown: str) -> CatalogError:
     return made(f"{shown} {_SENTENCES[state]}")
 
 
-def connect(place: Place, create: bool) -> sa.Engine:
+def connect(place: CatalogPlace, create: bool) -> sa.Engine:
     """An engine on the place, or :class:`CatalogError`; with ``create`` a missing file is made."""
     if place.url is not None:
         return _server(place.url, place.shown)
@@ -105,7 +105,7 @@ def _table_names(connection: sa.Connection) -> set[str]:
     return set(connection.exec_driver_sql(query).scalars())
 
 
-def _check_file(path: Path, place: Place, create: bool) -> None:
+def _check_file(path: Path, place: CatalogPlace, create: bool) -> None:
     """Refuse whatever cannot be a catalog before any database looks at it (which would make a file)."""
     shown = place.shown
     try:
@@ -133,7 +133,7 @@ def _check_file(path: Path, place: Place, create: bool) -> None:
         raise CatalogError(f"{shown} is not a database; name the catalog, or {_IMPORT}")
 
 
-def _check_missing(path: Path, place: Place, create: bool) -> None:
+def _check_missing(path: Path, place: CatalogPlace, create: bool) -> None:
     if not create:
         raise CatalogError(f"there is no catalog at {place.shown}; {_IMPORT}")
     try:

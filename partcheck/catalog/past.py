@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from partcheck.catalog.tables import ACCEPTED, CHANGES, HISTORY, in_lower_case
 
 
-class Entry(NamedTuple):
+class HistoryEntry(NamedTuple):
     """One line of a part's history: which command changed which value, from what to what, who and when.
 
     ``column`` is a column, a table, ``provenance.`` and what it is the source of, or ``part`` for the whole part
@@ -44,7 +44,7 @@ def uses_of(connection: sa.Connection, kind: str, part_number: str, maker: str) 
     return [Use(*row[:-1]) for row in connection.execute(mine) if row.maker.casefold() == maker.casefold()]
 
 
-def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: str) -> list[Entry]:
+def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: str) -> list[HistoryEntry]:
     """The history of the part of that kind, number and maker, newest first."""
     columns = (
         HISTORY.c.column,
@@ -63,7 +63,7 @@ def entries_of(connection: sa.Connection, kind: str, part_number: str, maker: st
         .order_by(HISTORY.c.id.desc())
     )
     rows = [row for row in connection.execute(query) if (row.maker or "").casefold() == maker.casefold()]
-    return [Entry(*row[:5], row.what or "import", row.note or "") for row in rows]
+    return [HistoryEntry(*row[:5], row.what or "import", row.note or "") for row in rows]
 
 
 def once_known(connection: sa.Connection, part_number: str) -> list[tuple[str, str, str]]:

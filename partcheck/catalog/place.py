@@ -17,7 +17,7 @@ _LIKE_ADDRESS = re.compile(rf"{_SCHEME.pattern}|://|\bpassword\s*=", re.IGNORECA
 _PLAIN = re.compile(r"[\w.:-]*")
 
 
-class Place(NamedTuple):
+class CatalogPlace(NamedTuple):
     """A file (``path``) or a server (``url``); ``shown`` is how a message names it, without any password."""
 
     path: Path | None
@@ -27,7 +27,7 @@ class Place(NamedTuple):
     """Whether it is partcheck's own place, whose folder may be made."""
 
 
-def find_place(where: str | Path | None) -> Place:
+def find_place(where: str | Path | None) -> CatalogPlace:
     """The place meant by a path, a database URL, or nothing.
 
     Nothing is what the environment variable ``PARTCHECK_CATALOG`` says, else ``catalog.sqlite`` in the
@@ -38,10 +38,10 @@ def find_place(where: str | Path | None) -> Place:
         from platformdirs import user_data_path  # only where no place was given
 
         path = user_data_path("partcheck", appauthor=False) / "catalog.sqlite"
-        return Place(path, None, str(path), own=True)
+        return CatalogPlace(path, None, str(path), own=True)
     if isinstance(where, str) and _LIKE_ADDRESS.search(where):
         return _address(where)
-    return Place(Path(where), None, str(where))
+    return CatalogPlace(Path(where), None, str(where))
 
 
 def address_of(where: str | Path | None) -> str:
@@ -50,7 +50,7 @@ def address_of(where: str | Path | None) -> str:
     return str(place.path) if place.url is None else place.url.render_as_string(hide_password=False)
 
 
-def _address(address: str) -> Place:
+def _address(address: str) -> CatalogPlace:
     """The place of an address. What cannot be taken apart for certain is never shown: it may be a password."""
     scheme = match[1].lower() if (match := _SCHEME.match(address)) else ""
     if scheme.partition("+")[0] not in ("sqlite", *_SERVERS):
@@ -66,10 +66,10 @@ def _address(address: str) -> Place:
             raise CatalogError("the sqlite address names a host; give the path of the catalog")
         if not url.database or url.database.startswith((":memory:", "file:")):
             raise CatalogError(f"the {scheme} address names no file; give the path of the catalog")
-        return Place(Path(url.database), None, url.database)
+        return CatalogPlace(Path(url.database), None, url.database)
     if scheme.partition("+")[2] not in ("", "psycopg"):
         raise CatalogError(f"the {scheme} address names a driver that is not used here; {_ADVICE}")
-    return Place(None, url.set(drivername="postgresql+psycopg"), _shown(url))
+    return CatalogPlace(None, url.set(drivername="postgresql+psycopg"), _shown(url))
 
 
 def _taken_apart(address: str) -> sa.URL:

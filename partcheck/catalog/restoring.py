@@ -24,7 +24,7 @@ from partcheck.catalog.opening import (
     state_of,
     use_write_ahead_log,
 )
-from partcheck.catalog.place import Place
+from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import WIDE
 from partcheck.catalog.verifying import damages, loose
 from partcheck.errors import CatalogError
@@ -37,7 +37,7 @@ class Restored(NamedTuple):
     kept: Path | None
 
 
-def restore(place: Place, file: Path, keep: Path | None) -> Restored:
+def restore(place: CatalogPlace, file: Path, keep: Path | None) -> Restored:
     """Make the catalog at the place what the copy in ``file`` says, wholly or not at all.
 
     A catalog that can be used is changed in place and in one transaction, so others may go on using it. One that
@@ -67,13 +67,13 @@ def restore(place: Place, file: Path, keep: Path | None) -> Restored:
 
 
 @contextmanager
-def _readable(file: Path, place: Place) -> Iterator[sa.Connection]:
+def _readable(file: Path, place: CatalogPlace) -> Iterator[sa.Connection]:
     """The copy, open and in one moment; one of an older version is brought up to date in a copy of its own."""
     if not file.exists():
         raise CatalogError(f"there is no copy at {file}; name a file that was made by: partcheck catalog backup")
     if place.path is not None and place.path.exists() and place.path.samefile(file):
         raise CatalogError(f"{file} is the catalog itself; name the copy that it is to be restored from")
-    copy = Place(file, None, str(file))
+    copy = CatalogPlace(file, None, str(file))
     engine = connect(copy, create=False)
     with tempfile.TemporaryDirectory() as folder:
         try:
@@ -83,7 +83,7 @@ def _readable(file: Path, place: Place) -> Iterator[sa.Connection]:
                 newer = Path(folder) / "newer.sqlite"
                 write_copy(engine, str(file), newer)
                 engine.dispose()
-                engine = connect(Place(newer, None, str(file)), create=False)
+                engine = connect(CatalogPlace(newer, None, str(file)), create=False)
                 with telling(str(file)):
                     migrate(engine, str(file))
                     state = state_of(engine)
@@ -101,7 +101,7 @@ def _count(source: sa.Connection) -> int:
     return sum(source.execute(sa.select(sa.func.count()).select_from(table)).scalar_one() for table in WIDE.values())
 
 
-def _onto_server(place: Place, source: sa.Connection, keep: Path | None) -> Path | None:
+def _onto_server(place: CatalogPlace, source: sa.Connection, keep: Path | None) -> Path | None:
     engine = connect(place, create=True)
     try:
         with telling(place.shown):
@@ -113,7 +113,7 @@ def _onto_server(place: Place, source: sa.Connection, keep: Path | None) -> Path
         engine.dispose()
 
 
-def _in_place(engine: sa.Engine, place: Place, source: sa.Connection, keep: Path | None) -> Path | None:
+def _in_place(engine: sa.Engine, place: CatalogPlace, source: sa.Connection, keep: Path | None) -> Path | None:
     """Change a usable catalog; the file with what it held, if it held anything."""
     with telling(place.shown):
         if state_of(engine) is State.NEW:
@@ -140,7 +140,7 @@ def _in_place(engine: sa.Engine, place: Place, source: sa.Connection, keep: Path
         return kept[0] if kept else None
 
 
-def _found(place: Place) -> tuple[State | None, CatalogError | None]:
+def _found(place: CatalogPlace) -> tuple[State | None, CatalogError | None]:
     """The state of the file; none where it is too damaged to have one. What is in use or no database is refused."""
     engine = None
     try:
@@ -164,7 +164,7 @@ def _is_damaged(slip: CatalogError) -> bool:
     return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
 
 
-def _check_folder(place: Place) -> None:
+def _check_folder(place: CatalogPlace) -> None:
     assert place.path is not None
     if place.own:
         with suppress(OSError):
@@ -173,12 +173,12 @@ def _check_folder(place: Place) -> None:
         raise CatalogError(f"there is no folder {place.path.parent} for the catalog; make it or name another")
 
 
-def _put_anew(place: Place, source: sa.Connection, replace: bool) -> None:
+def _put_anew(place: CatalogPlace, source: sa.Connection, replace: bool) -> None:
     """Make the file of the catalog from nothing; it gets its name when it is finished."""
     assert place.path is not None
     with beside(place.path) as made:
         copy_into_file(source, made, place.path)
-        engine = connect(Place(made, None, place.shown), create=False)
+        engine = connect(CatalogPlace(made, None, place.shown), create=False)
         try:
             with telling(place.shown):
                 use_write_ahead_log(engine, place.path)
@@ -187,7 +187,7 @@ def _put_anew(place: Place, source: sa.Connection, replace: bool) -> None:
         put(made, place.path, replace)
 
 
-def _free(keep: Path | None, place: Place) -> Path:
+def _free(keep: Path | None, place: CatalogPlace) -> Path:
     """A name that no file has, for what is kept: the one asked for, else one beside the catalog with the time."""
     if keep is not None:
         if keep.exists():

@@ -12,20 +12,20 @@ import sqlalchemy as sa
 
 from partcheck.catalog import finding
 from partcheck.catalog.accepted import Accepted, read_accepted, write_accepted
-from partcheck.catalog.comparing import Compared, changed_since, compare
+from partcheck.catalog.comparing import PartComparison, changed_since, compare
 from partcheck.catalog.copies import write_copy
 from partcheck.catalog.faults import telling
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.opening import State, connect, for_writing, refuse, state_of, use_write_ahead_log
-from partcheck.catalog.past import Entry, Use, entries_of, once_known, uses_of
+from partcheck.catalog.past import HistoryEntry, Use, entries_of, once_known, uses_of
 from partcheck.catalog.place import find_place
 from partcheck.catalog.restoring import Restored
 from partcheck.catalog.restoring import restore as bring_back
 from partcheck.catalog.rows import Where, load
 from partcheck.catalog.tables import CHANGES, WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
-from partcheck.catalog.verifying import DATABASE, Finding, Verified, verify
-from partcheck.catalog.writing import PART, Change, Command, Outcome, add, change, chunks, key_of, known_ids
+from partcheck.catalog.verifying import DATABASE, CatalogFault, Verified, verify
+from partcheck.catalog.writing import PART, Command, ValueChange, WriteOutcome, add, change, chunks, key_of, known_ids
 from partcheck.errors import CatalogError, UnsoundCatalog, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parts.part import Part
@@ -189,7 +189,7 @@ class Catalog:
 
     def add(
         self, parts: Iterable[Part], who: str, when: datetime | str, what: str = "import", note: str = ""
-    ) -> Outcome:
+    ) -> WriteOutcome:
         """Take parts in, all of them or, where anything fails, none.
 
         A part is stated whole: what an earlier import stated and this one does not is cleared. Former values
@@ -211,7 +211,7 @@ class Catalog:
 
     def change(
         self, part: Part, expected: Part | None, by: str, when: datetime | str, what: str = "edit", note: str = ""
-    ) -> Outcome:
+    ) -> WriteOutcome:
         """Bring one part from ``expected``, as it was read (None: there was none), to ``part``.
 
         :class:`ChangedMeanwhile` where somebody else changed it in between; nothing is written then.
@@ -232,12 +232,14 @@ class Catalog:
         """
         write_copy(self._engine, self.shown, Path(file), replace)
 
-    def compare(self, parts: Sequence[Part], step: Callable[[int, int], None] = lambda done, total: None) -> Compared:
+    def compare(
+        self, parts: Sequence[Part], step: Callable[[int, int], None] = lambda done, total: None
+    ) -> PartComparison:
         """What :meth:`add` would do with the parts: which are new, and which would change from what to what."""
         with telling(self.shown), self._engine.connect() as connection:
             return compare(connection, parts, step)
 
-    def enter(self, compared: Compared, who: str, when: datetime | str, note: str = "") -> Outcome:
+    def enter(self, compared: PartComparison, who: str, when: datetime | str, note: str = "") -> WriteOutcome:
         """As :meth:`add`, for what was compared before; :class:`CatalogError` where the catalog changed since."""
         with telling(self.shown), for_writing(self._engine).begin() as connection:
             if part := changed_since(connection, compared):
@@ -254,14 +256,14 @@ class Catalog:
         with telling(self.shown), self._engine.connect() as connection:
             return read_accepted(connection, number)
 
-    def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[Change]:
+    def history(self, part_number: str, maker: str | None = None, kind: str | None = None) -> list[ValueChange]:
         """Which values of a part changed, oldest first; :class:`UsageError` where there is no such part."""
         part = self.part(part_number, maker, kind)
         with telling(self.shown), self._engine.connect() as connection:
             told = entries_of(connection, part.kind, part.part_number, part.maker)
-        return [Change(*entry[:5]) for entry in reversed(told) if entry.column != PART]
+        return [ValueChange(*entry[:5]) for entry in reversed(told) if entry.column != PART]
 
-    def entries(self, part_number: str, maker: str | None = None) -> dict[tuple[str, str, str], list[Entry]]:
+    def entries(self, part_number: str, maker: str | None = None) -> dict[tuple[str, str, str], list[HistoryEntry]]:
         """The whole history of each part of that number, newest first, by kind, part number and maker.
 
         A part that an undo took out has its history still; :class:`UsageError` where there never was such a part.
@@ -340,7 +342,7 @@ def look_through(where: str | Path | None = None) -> tuple[Verified, str]:
         with open_catalog(where) as catalog:
             return catalog.verify(), shown
     except UnsoundCatalog as slip:
-        return Verified(0, 0, [Finding(DATABASE, "the database", str(slip).removeprefix(f"{shown} "))]), shown
+        return Verified(0, 0, [CatalogFault(DATABASE, "the database", str(slip).removeprefix(f"{shown} "))]), shown
 
 
 def _take_away(path: Path) -> None:

@@ -20,7 +20,7 @@ from partcheck.parts.part import Part
 DATABASE, REFERENCES, VALUES, HISTORIES = CHECKS = ("database", "references", "values", "history")
 
 
-class Finding(NamedTuple):
+class CatalogFault(NamedTuple):
     """Something that is not as it should be: which check found it, where, and the sentence."""
 
     check: str
@@ -33,7 +33,7 @@ class Verified(NamedTuple):
 
     parts: int
     changes: int
-    findings: list[Finding]
+    findings: list[CatalogFault]
 
 
 def verify(connection: sa.Connection) -> Verified:
@@ -47,7 +47,7 @@ def verify(connection: sa.Connection) -> Verified:
         try:
             loaded = load(connection, kind)
         except CatalogError as slip:
-            findings.append(Finding(VALUES, kind, str(slip)))
+            findings.append(CatalogFault(VALUES, kind, str(slip)))
             continue
         parts += len(loaded)
         for part in loaded.values():
@@ -58,16 +58,16 @@ def verify(connection: sa.Connection) -> Verified:
     return Verified(parts, changes, findings)
 
 
-def damages(connection: sa.Connection) -> Iterator[Finding]:
+def damages(connection: sa.Connection) -> Iterator[CatalogFault]:
     """What the database finds wrong with itself. A server looks after its files; here all of it is read anyhow."""
     if connection.dialect.name != "sqlite":
         return
     for text in connection.exec_driver_sql("PRAGMA integrity_check").scalars():
         if text != "ok":
-            yield Finding(DATABASE, "the file", f"SQLite finds: {' '.join(text.split())}; restore it from a copy")
+            yield CatalogFault(DATABASE, "the file", f"SQLite finds: {' '.join(text.split())}; restore it from a copy")
 
 
-def loose(connection: sa.Connection) -> Iterator[Finding]:
+def loose(connection: sa.Connection) -> Iterator[CatalogFault]:
     """Points, sources and changes of parts that are not there."""
     tables: list[tuple[str, sa.Table, Any]] = [(kind, table, None) for (kind, _), table in POINTS.items()]
     for kind in WIDE:
@@ -81,7 +81,7 @@ def loose(connection: sa.Connection) -> Iterator[Finding]:
         number = connection.execute(query if mine is None else query.where(mine)).scalar_one()
         if number:
             told = f"{number} rows belong to a {kind} that is not there; restore the catalog from a copy"
-            yield Finding(REFERENCES, table.name, told)
+            yield CatalogFault(REFERENCES, table.name, told)
     number = connection.execute(
         sa.select(sa.func.count()).where(
             HISTORY.c.change_id.is_not(None), HISTORY.c.change_id.not_in(sa.select(CHANGES.c.id))
@@ -89,28 +89,30 @@ def loose(connection: sa.Connection) -> Iterator[Finding]:
     ).scalar_one()
     if number:
         told = f"{number} rows belong to a change that is not there; restore the catalog from a copy"
-        yield Finding(REFERENCES, HISTORY.name, told)
+        yield CatalogFault(REFERENCES, HISTORY.name, told)
     for table in (PROVENANCE, HISTORY):
         for kind in connection.execute(
             sa.select(table.c.kind).where(table.c.kind.not_in(list(WIDE))).distinct()
         ).scalars():
             told = f"it speaks of {kind!r}, which is no kind of part; restore the catalog from a copy"
-            yield Finding(REFERENCES, table.name, told)
+            yield CatalogFault(REFERENCES, table.name, told)
 
 
-def _wrong_values(part: Part) -> Iterator[Finding]:
+def _wrong_values(part: Part) -> Iterator[CatalogFault]:
     """Everything that an import would refuse by now."""
     where = f"{part.kind} {part.name}"
     try:
         from_record(to_record(part), where)
     except PartsError as slip:
         for told in slip.details or (str(slip),):
-            yield Finding(VALUES, where, told.removeprefix(f"{where}, "))
+            yield CatalogFault(VALUES, where, told.removeprefix(f"{where}, "))
     except (TypeError, ValueError, ArithmeticError):
-        yield Finding(VALUES, where, "a value is neither the number nor the word it should be; import the part again")
+        yield CatalogFault(
+            VALUES, where, "a value is neither the number nor the word it should be; import the part again"
+        )
 
 
-def _broken_histories(connection: sa.Connection, kind: str, parts: dict[int, Part]) -> tuple[int, list[Finding]]:
+def _broken_histories(connection: sa.Connection, kind: str, parts: dict[int, Part]) -> tuple[int, list[CatalogFault]]:
     """How many changes of the kind there are, and where one does not go on from the one before."""
     query = sa.select(HISTORY).where(HISTORY.c.kind == kind).order_by(HISTORY.c.part_id, HISTORY.c.id)
     rows = connection.execute(query).all()
@@ -126,12 +128,14 @@ def _broken_histories(connection: sa.Connection, kind: str, parts: dict[int, Par
                 continue
             if change.column in last and not _same(last[change.column], change.former):
                 told = f"{change.column} was changed from {change.former}, but was {last[change.column]} before"
-                found.append(Finding(HISTORIES, f"{kind} {part.name}", f"{told}; a change in between is not recorded"))
+                found.append(
+                    CatalogFault(HISTORIES, f"{kind} {part.name}", f"{told}; a change in between is not recorded")
+                )
             last[change.column] = change.new
         for column, text in last.items():
             if _is_declared(kind, column) and not _same(text, now.get(column)):
                 told = f"{column} is {now.get(column) or 'not stated'}, but was last changed to {text or 'nothing'}"
-                found.append(Finding(HISTORIES, f"{kind} {part.name}", f"{told}; a change is not recorded"))
+                found.append(CatalogFault(HISTORIES, f"{kind} {part.name}", f"{told}; a change is not recorded"))
     return len(rows), found
 
 

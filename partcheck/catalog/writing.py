@@ -22,7 +22,7 @@ PART = "part"
 """In the history, the column that stands for the whole part."""
 
 
-class Outcome(NamedTuple):
+class WriteOutcome(NamedTuple):
     """How many parts were added, changed, and found the same; how many former values are no longer stated."""
 
     added: int
@@ -31,7 +31,7 @@ class Outcome(NamedTuple):
     cleared: int = 0
 
 
-class Change(NamedTuple):
+class ValueChange(NamedTuple):
     """A value (a column, a table, ``provenance.`` and what it is the source of) that an import changed.
 
     ``former`` and ``new`` are as JSON states them, None where it was or is not stated.
@@ -92,24 +92,24 @@ def add(
     when: datetime | str,
     what: str = "import",
     note: str = "",
-) -> Outcome:
+) -> WriteOutcome:
     """Take the parts in, within the transaction of the connection.
 
     A part is stated whole: one that is there already (same kind, maker in any case, part number) becomes as
     given, and what it no longer states is cleared; every changed value goes to the history.
     """
     command = Command(connection, what, who, when, note)
-    total = Outcome(0, 0, 0)
+    total = WriteOutcome(0, 0, 0)
     for kind, some in by_kind(parts).items():
         known = known_ids(connection, kind, some)
         new = [part for key, part in some.items() if key not in known]
         insert(connection, kind, new, command)
         counts = change_known(connection, kind, [(known[key], some[key]) for key in some if key in known], command)
-        total = Outcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
+        total = WriteOutcome(*(a + b for a, b in zip(total, (len(new), *counts), strict=True)))
     return total
 
 
-def change(connection: sa.Connection, part: Part, expected: Part | None, command: Command) -> Outcome:
+def change(connection: sa.Connection, part: Part, expected: Part | None, command: Command) -> WriteOutcome:
     """Bring one part from what it was when it was read to what is given, within the transaction of the connection.
 
     ``expected`` is the part as it was read, None where there was none. :class:`ChangedMeanwhile` where the catalog
@@ -121,12 +121,12 @@ def change(connection: sa.Connection, part: Part, expected: Part | None, command
     _check_expected(connection, part_id, expected, now)
     if expected is None or part_id is None:
         insert(connection, part.kind, [part], command)
-        return Outcome(1, 0, 0)
+        return WriteOutcome(1, 0, 0)
     if key_of(part.maker, part.part_number) != key_of(expected.maker, expected.part_number):
         taken, other = _as_it_is(connection, part)
         if taken is not None and other is not None:
             raise UsageError(f"there is a {part.kind} {other.name} already; give the part another number or maker")
-    return Outcome(0, *change_known(connection, part.kind, [(part_id, part)], command))
+    return WriteOutcome(0, *change_known(connection, part.kind, [(part_id, part)], command))
 
 
 def _as_it_is(connection: sa.Connection, part: Part) -> tuple[int | None, Part | None]:

@@ -24,7 +24,7 @@ from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
     from partcheck.jobs.judge.setup import Setup
-    from partcheck.jobs.light.wanted import Wanted
+    from partcheck.jobs.light.wanted import WantedLight
     from partcheck.report.document import Document
 
 Files = tuple[Path | None, Path | None]
@@ -93,7 +93,7 @@ def brightness(
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
-def _ranked(setup: "Setup", place: str, wanted: "Wanted", most: int, form: str, files: Files) -> Answer:
+def _ranked(setup: "Setup", place: str, wanted: "WantedLight", most: int, form: str, files: Files) -> Answer:
     from partcheck.cli.codes import exit_code
     from partcheck.jobs.light.ranking import rank_brightness
 

@@ -37,7 +37,7 @@ Progress = Callable[[str, int, int], None]
 
 
 @dataclass
-class Column:
+class MappedColumn:
     """What stands under a header: a column, or a point of a table at fixed conditions (``at``)."""
 
     column: str
@@ -52,7 +52,7 @@ class SheetMap:
     holds: str = ""
     header: int = 0
     decimal: str = ""
-    columns: dict[str, Column] = field(default_factory=dict)
+    columns: dict[str, MappedColumn] = field(default_factory=dict)
 
 
 @dataclass
@@ -161,9 +161,9 @@ def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
     return SheetMap(holds, header, said.get("decimal", ""), meant)
 
 
-def _column(path: Path, where: str, header: str, to: Any) -> Column:
+def _column(path: Path, where: str, header: str, to: Any) -> MappedColumn:
     if isinstance(to, str):
-        return Column(to)
+        return MappedColumn(to)
     if not isinstance(to, dict) or not all(isinstance(value, str) for value in to.values()) or "column" not in to:
         advice = 'write a column, or { column = "vds_max", unit = "V" }'
         raise PartsError(f"{path}, {where}, header '{header}' is mapped to {to!r}, which is no column; {advice}")
@@ -173,7 +173,7 @@ def _column(path: Path, where: str, header: str, to: Any) -> Column:
             f"{path}, {where}, header '{header}' has conditions ({', '.join(at)}), but {to['column']} is no value of a "
             'table; write column = "rds_on.max"'
         )
-    return Column(to["column"], to.get("unit", ""), at)
+    return MappedColumn(to["column"], to.get("unit", ""), at)
 
 
 def mapping_text(mapping: Mapping) -> str:
@@ -196,7 +196,7 @@ def mapping_text(mapping: Mapping) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _target(column: Column) -> str:
+def _target(column: MappedColumn) -> str:
     if not column.unit and not column.at:
         return _quoted(column.column)
     pairs = {"column": column.column} | ({"unit": column.unit} if column.unit else {}) | column.at

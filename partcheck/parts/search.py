@@ -31,7 +31,7 @@ class Test:
 
 
 @dataclass(frozen=True)
-class Name:
+class NamedColumn:
     """A value of a kind: a flat column, or a bound of a point table."""
 
     column: str
@@ -45,7 +45,7 @@ class Name:
 class Condition:
     """What is asked of one value; of a point table, that one stated row satisfies every test."""
 
-    name: Name
+    name: NamedColumn
     tests: tuple[Test, ...]
 
 
@@ -96,28 +96,28 @@ def names_of(kind: Kind) -> list[str]:
     return [*kind.columns(), *(f"{table.name}.{bound}" for table in kind.tables for bound in table.bounds)]
 
 
-def find_name(kind: Kind, text: str) -> Name:
+def find_name(kind: Kind, text: str) -> NamedColumn:
     """The value that a text names: ``vds_max``, ``vgs_th.max`` or ``vgs_th_max``, ``rds_on.max``."""
     head, _, bound = text.partition(".")
     tables = {table.name: table for table in kind.tables}
     if head in tables:
         table = tables[head]
         if not bound and len(table.bounds) == 1:
-            return Name(table.bounds[0], head)
+            return NamedColumn(table.bounds[0], head)
         if bound in table.columns():
-            return Name(bound, head)
+            return NamedColumn(bound, head)
         have = " or ".join(f"{head}.{name}" for name in table.bounds)
         raise UsageError(f"{text!r} names no value of the table {head}; write {have}")
     flat = f"{head}_{bound}" if bound else head
     if flat in kind.columns():
-        return Name(flat)
+        return NamedColumn(flat)
     bounds = [name for name, declared in kind.columns().items() if declared.name == head]
     if bounds:
         raise UsageError(f"{text!r} is stated as {', '.join(bounds)}; say which")
     raise NotOfKind(f"{text!r} is no value of a {kind.name}; {did_you_mean(text, names_of(kind), 'see the catalog')}")
 
 
-def declared_of(kind: Kind, name: Name) -> Parameter | Axis | Table:
+def declared_of(kind: Kind, name: NamedColumn) -> Parameter | Axis | Table:
     """How a named value is declared."""
     if not name.table:
         return kind.columns()[name.column]

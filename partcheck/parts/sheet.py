@@ -11,7 +11,7 @@ from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stat
 from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
-from partcheck.parts.mapping import NOTHING, UNKNOWN, Column, Reading, SheetMap
+from partcheck.parts.mapping import NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.units import is_unit
@@ -101,7 +101,7 @@ class Sheet:
             if plain(text) == plain(REASON) or (target and target.column == NOTHING):
                 unused.add(place)
                 self.columns.append("")
-                used = Column(NOTHING) if target else None
+                used = MappedColumn(NOTHING) if target else None
             elif target and target.column != UNKNOWN:
                 used = self._map(text, target, words)
             else:
@@ -141,7 +141,7 @@ class Sheet:
             self.labels[name] = label
         self.columns.append(name)
 
-    def _read(self, text: str, words: Vocabulary) -> Column | None:
+    def _read(self, text: str, words: Vocabulary) -> MappedColumn | None:
         head, currency = currency_in(text)
         if currency and words.find(head)[0] == "price":
             self.currency, text = currency, head
@@ -150,11 +150,11 @@ class Sheet:
             advice = "write a name and perhaps one unit in [ ]"
             self.tell(self.header, Problem(found.column, "", "is no header", advice))
             self.columns.append("")
-            return Column(UNKNOWN)
+            return MappedColumn(UNKNOWN)
         column = found.column or (self._unclear(text, found) if found.may_be else "")
         self._add(column, found.label)
         known = column in words.declared or column in words.exact.values()
-        return Column(column if known else UNKNOWN, found.label if known else "")
+        return MappedColumn(column if known else UNKNOWN, found.label if known else "")
 
     def _unclear(self, text: str, found: Header) -> str:
         """Tell of a header that may mean several things; a table's own name is left for who knows the tables."""
@@ -173,7 +173,7 @@ class Sheet:
             self.tell(self.header, Problem(shown, "", f"may mean several things ({listed})", advice))
         return ""
 
-    def _map(self, text: str, target: Column, words: Vocabulary) -> Column:
+    def _map(self, text: str, target: MappedColumn, words: Vocabulary) -> MappedColumn:
         """A header that the user has said the meaning of."""
         head, _, bound = target.column.rpartition(".")
         if head and target.column not in words.declared:
@@ -186,7 +186,7 @@ class Sheet:
             return target
         if target.column not in words.declared and target.column not in words.exact.values():
             self._add(target.column, "")
-            return Column(UNKNOWN)
+            return MappedColumn(UNKNOWN)
         if target.column == "price":
             text, self.currency = currency_in(text)
         self._add(target.column, target.unit or read_header(text, words).label)

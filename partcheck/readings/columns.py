@@ -312,7 +312,7 @@ def _headroom(demand: Floats, capability: Floats) -> Floats:
     return np.where(np.isnan(demand) | np.isnan(capability), math.nan, made)
 
 
-class Judged:
+class JudgedColumns:
     """Verdicts (int8) and headrooms, shape (requirements, parts), rows in the order of ``ids``."""
 
     def __init__(self, ids: Sequence[str], verdicts: NDArray[np.int8], headrooms: Floats) -> None:
@@ -338,7 +338,7 @@ def _number(value: Any, low: int, high: int) -> Any:
 
 def judge_columns(
     role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any], rows: int, tight: float, chunk: int = CHUNK
-) -> Judged:
+) -> JudgedColumns:
     """Judge every part against every requirement that is asked.
 
     ``columns`` as made by :func:`columns_of` (only the names that the role touches are needed), ``facts``
@@ -358,7 +358,7 @@ def judge_columns(
             for i, requirement in enumerate(asked):
                 _judge_chunk(requirement, p, n, tight, verdicts[i, low:high], headrooms[i, low:high])
     _unknown_beyond_bounds(role, asked, dict.fromkeys(getattr(facts, "bounds", ()), True), verdicts, headrooms)
-    return Judged([r.id for r in asked], verdicts, headrooms)
+    return JudgedColumns([r.id for r in asked], verdicts, headrooms)
 
 
 def _judge_chunk(requirement: Requirement, p: Any, n: Any, tight: float, verdict: Any, headroom: Any) -> None:

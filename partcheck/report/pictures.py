@@ -3,13 +3,13 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from partcheck.report.html.pictures.drawing import Picture, standalone
+from partcheck.report.html.pictures.drawing import Drawing, standalone
 from partcheck.shipped import folder
 
 FOLDER = Path(__file__).parent.parent.parent / "catalog_samples" / "pictures"
 
 
-def _limits() -> Picture:
+def _limits() -> Drawing:
     """What the valve FV2 may be."""
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.sweep.limits import limits
@@ -21,7 +21,7 @@ def _limits() -> Picture:
     return map_picture(found, map_of(found, 96, 64))
 
 
-def _path() -> Picture:
+def _path() -> Drawing:
     """The path of FV2's current at a higher rail."""
     from partcheck.jobs.change.options import Asked
     from partcheck.jobs.judge.setup import open_setup
@@ -33,7 +33,7 @@ def _path() -> Picture:
     return drawn(vetted.load, vetted.steps, True)
 
 
-def _turn_off() -> Picture:
+def _turn_off() -> Drawing:
     """The turn-off of the dosing valve, clamped across its switch."""
     from partcheck.jobs.judge.place import judge_place
     from partcheck.jobs.judge.setup import open_setup
@@ -46,7 +46,7 @@ def _turn_off() -> Picture:
     return made
 
 
-PICTURES: dict[str, Callable[[], Picture]] = {"limits.svg": _limits, "path.svg": _path, "turn-off.svg": _turn_off}
+PICTURES: dict[str, Callable[[], Drawing]] = {"limits.svg": _limits, "path.svg": _path, "turn-off.svg": _turn_off}
 
 
 def main() -> None:

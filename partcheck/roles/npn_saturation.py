@@ -43,7 +43,7 @@ class Edge(NamedTuple):
     vce: Any
 
 
-class Start(NamedTuple):
+class SaturationStart(NamedTuple):
     """A stated row of saturation: its forced gain, and its largest voltage V."""
 
     gain: Any
@@ -55,16 +55,20 @@ def known_least(a: Any, b: Any) -> Any:
     return prefer(smaller(a, b), prefer(a, b))
 
 
-def _least_driven(p: Any, current: Any) -> Start:
+def _least_driven(p: Any, current: Any) -> SaturationStart:
     """Of the rows stated at no less than a current, the one driven least hard."""
     gain = greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), current, row.ic))
-    return Start(gain, least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), gain, row.ic / row.ib)))
+    return SaturationStart(
+        gain, least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), gain, row.ic / row.ib))
+    )
 
 
-def _lowest(p: Any, current: Any) -> Start:
+def _lowest(p: Any, current: Any) -> SaturationStart:
     """Of the rows stated at no less than a current, the one with the lowest drop."""
     vce = least(p.vce_sat, lambda row: keep(row.max, current, row.ic))
-    return Start(greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, current, row.ic), row.max, vce)), vce)
+    return SaturationStart(
+        greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, current, row.ic), row.max, vce)), vce
+    )
 
 
 def _edge_here(p: Any, current: Any) -> Edge:
@@ -79,7 +83,7 @@ def _edge_here(p: Any, current: Any) -> Edge:
     return Edge(gain_at(p, current) * p.cold_factor, prefer(larger(high, low), prefer(high, low)))
 
 
-def _to(p: Any, n: Any, forced: Any, start: Start, edge: Edge) -> Any:
+def _to(p: Any, n: Any, forced: Any, start: SaturationStart, edge: Edge) -> Any:
     """The least of curve and line from a stated row to an edge."""
     thermal = n.kelvin_voltage * n.t25
     held = edge.gain / (1.0 + edge.vce / (EARLY * thermal))
@@ -99,7 +103,7 @@ def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
     here = _edge_here(p, current)
     for start in (_least_driven(p, current), _lowest(p, current)):
 
-        def to_row(row: Any, start: Start = start) -> Any:
+        def to_row(row: Any, start: SaturationStart = start) -> Any:
             edge = Edge(row.min * p.cold_factor * current / row.ic, row.vce)
             return keep(_to(p, n, forced, start, edge), current, row.ic)
 

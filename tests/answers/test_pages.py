@@ -256,10 +256,10 @@ def test_words_from_outside_stay_words(pages: Pages, name: str) -> None:
 
 
 def test_a_picture_shortens_and_escapes_names() -> None:
-    from partcheck.report.html.pictures.drawing import LONGEST, Picture, brief
+    from partcheck.report.html.pictures.drawing import LONGEST, Drawing, brief
 
     assert len(brief(NASTY)) == LONGEST
-    shown = Picture('<svg width="1"></svg>', "t", NASTY).numbered(1)
+    shown = Drawing('<svg width="1"></svg>', "t", NASTY).numbered(1)
     page = Reader(shown)
     assert page.tags[0][1]["aria-label"] == plain(NASTY)
 

@@ -14,7 +14,7 @@ from partcheck.board import parse_board
 from partcheck.board.compose import compose
 from partcheck.board.short import write_out
 from partcheck.jobs.boards.channel_sheet import KINDS, WORDS, column_of
-from partcheck.jobs.boards.channels import SORTS, VALUES, Channel, NotSo
+from partcheck.jobs.boards.channels import SORTS, VALUES, BadChannel, Channel
 from partcheck.parts.headers import plain
 from tests.command import BOARD, SAMPLES, Ran, run
 
@@ -201,7 +201,7 @@ def test_words_of_the_trade_for_loads() -> None:
             channel = Channel()
             channel.put("sort", word.upper())
             assert channel["sort"] == own
-    with pytest.raises(NotSo, match="write one of coil, motor"):
+    with pytest.raises(BadChannel, match="write one of coil, motor"):
         Channel().put("sort", "thing")
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from partcheck.board.surroundings import Entry
+from partcheck.board.surroundings import BoardEntry
 from partcheck.errors import BoardError
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
@@ -91,16 +91,16 @@ def test_a_number_of_the_board_changes_some_demand_or_capability(label: str, bef
 def test_every_word_of_the_board_is_read_where_it_is_judged(monkeypatch: pytest.MonkeyPatch) -> None:
     """References, choices and yes-or-no: what is judged looks at each of them."""
     read: set[str] = set()
-    plain = Entry.__getattribute__
+    plain = BoardEntry.__getattribute__
 
-    def recorded(entry: Entry, name: str) -> Any:
+    def recorded(entry: BoardEntry, name: str) -> Any:
         if name in type(entry).model_fields:
             read.add(f"{owner_of(type(entry), name)}.{name}")
         return plain(entry, name)
 
     fitted, board = SETUP.fitted, SETUP.board_file.board
     with monkeypatch.context() as patched:
-        patched.setattr(Entry, "__getattribute__", recorded)
+        patched.setattr(BoardEntry, "__getattribute__", recorded)
         situation = settle(Situation(board, fitted, SETUP.policy))
         places, _ = judge_board(situation)
         list(cautions(situation, places))

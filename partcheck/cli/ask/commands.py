@@ -8,7 +8,7 @@ from typer.core import TyperGroup
 from partcheck.cli.app import Answer, app
 
 if TYPE_CHECKING:
-    from partcheck.jobs.ask.topics import Topic
+    from partcheck.jobs.ask.topics import AskTopic
 
 
 class ByTopic(TyperGroup):
@@ -26,7 +26,7 @@ class ByTopic(TyperGroup):
         return command_of(found) if found is not None else None
 
 
-def _topics() -> "dict[str, Topic]":
+def _topics() -> "dict[str, AskTopic]":
     from partcheck.jobs.ask.topics import TOPICS
 
     return TOPICS

@@ -9,7 +9,7 @@ from partcheck.cli.catalog.form.screen import Back, Finish, Leave, ask, say
 from partcheck.errors import PartcheckError, UsageError
 from partcheck.jobs.ask.ask import answered, missing
 from partcheck.jobs.ask.questions import NONE, PartOf, Question, answer
-from partcheck.jobs.ask.topics import Topic, load_of
+from partcheck.jobs.ask.topics import AskTopic, load_of
 
 HELP = "Enter takes what stands in [brackets], < goes back, ! takes all the rest as assumed, ? explains, . leaves."
 
@@ -19,7 +19,7 @@ def at_terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def chosen_topic(topics: Mapping[str, Topic]) -> Topic:
+def chosen_topic(topics: Mapping[str, AskTopic]) -> AskTopic:
     """Which kind of part it is about, asked on a terminal."""
     if not at_terminal():
         raise UsageError(f"say what it is about: partcheck ask {', '.join(topics)}; each has its own --help")
@@ -33,7 +33,7 @@ def chosen_topic(topics: Mapping[str, Topic]) -> Topic:
         say(f"Please write one of {', '.join(topics)}.")
 
 
-def completed(topic: Topic, typed: Mapping[str, str]) -> dict[str, str]:
+def completed(topic: AskTopic, typed: Mapping[str, str]) -> dict[str, str]:
     """What was typed, and on a terminal what a person answers where something that is needed is missing."""
     if not missing(topic, typed) or not at_terminal():
         answered(topic, typed)
@@ -42,7 +42,7 @@ def completed(topic: Topic, typed: Mapping[str, str]) -> dict[str, str]:
     return _interview(topic, dict(typed))
 
 
-def _interview(topic: Topic, given: dict[str, str]) -> dict[str, str]:
+def _interview(topic: AskTopic, given: dict[str, str]) -> dict[str, str]:
     fixed = set(given)
     answered_so_far: list[str] = []
     at, rest_assumed = 0, False

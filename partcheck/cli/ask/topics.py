@@ -10,7 +10,7 @@ import typer
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName
 from partcheck.jobs.ask.questions import Question
-from partcheck.jobs.ask.topics import Topic
+from partcheck.jobs.ask.topics import AskTopic
 
 if TYPE_CHECKING:
     from partcheck.report.document import Document
@@ -26,7 +26,7 @@ not proved; without PART it looks for what would do."""
 
 
 def run(
-    topic: Topic,
+    topic: AskTopic,
     typed: dict[str, str],
     parts: list[Path],
     catalog: str | None,
@@ -89,7 +89,7 @@ COMMON: dict[str, tuple[Any, Any]] = {
 }
 
 
-def _command(topic: Topic) -> Callable[..., Answer]:
+def _command(topic: AskTopic) -> Callable[..., Answer]:
     def command(**given: Any) -> Answer:
         common = {name: given.pop(name) for name in COMMON}
         typed = {name.replace("_", "-"): text for name, text in given.items() if text is not None}
@@ -112,7 +112,7 @@ def _command(topic: Topic) -> Callable[..., Answer]:
     return command
 
 
-def command_of(topic: Topic) -> Any:
+def command_of(topic: AskTopic) -> Any:
     """The command of a topic, as the group of them hands it out."""
     made = typer.Typer(rich_markup_mode=None, add_completion=False)
     made.command(topic.name)(_command(topic))

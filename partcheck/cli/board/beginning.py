@@ -43,23 +43,23 @@ def from_(
     Pull-down, Diode, LED, LED resistor, Terminal, Cable length, Wire; a unit may stand in brackets.
     """
     from partcheck.jobs.boards.channel_sheet import read_channels
-    from partcheck.jobs.boards.start import Start
+    from partcheck.jobs.boards.start import BoardStart
 
     refuse_target(write, force, [channels])
     found = read_channels(channels)
-    start = Start(name or channels.stem, parts_named(parts, write), ambient, logic)
+    start = BoardStart(name or channels.stem, parts_named(parts, write), ambient, logic)
     notes = tuple(f"partcheck: the column {title!r} is not understood and was left out" for title in found.unknown)
     return written(_begun(start, found.channels, channels), write, notes)
 
 
 def _begun(start: object, channels: Sequence[object], where: Path) -> "Begun":
     from partcheck.errors import BoardError
-    from partcheck.jobs.boards.channels import NotSo
+    from partcheck.jobs.boards.channels import BadChannel
     from partcheck.jobs.boards.start import begun
 
     try:
         return begun(start, channels)  # type: ignore[arg-type]
-    except NotSo as slip:
+    except BadChannel as slip:
         raise BoardError(f"{where}: {slip}") from None
 
 

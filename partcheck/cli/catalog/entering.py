@@ -14,7 +14,7 @@ from partcheck.cli.catalog.group import group
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
     from partcheck.cli.catalog.form import Dialog
-    from partcheck.jobs.entry.drafts import Draft
+    from partcheck.jobs.entry.drafts import PartDraft
     from partcheck.parts import Part
     from partcheck.parts.entry import Entry
 
@@ -134,7 +134,7 @@ def check_boards(boards: list[Path] | None) -> None:
         read_board(board)
 
 
-def begin(catalog: str | None, key: str, who: str, start: "Callable[[], Entry]") -> "Draft":
+def begin(catalog: str | None, key: str, who: str, start: "Callable[[], Entry]") -> "PartDraft":
     """The draft to go on with, if there is one and that is wanted, else a new one."""
     from datetime import date
 

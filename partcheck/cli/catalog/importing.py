@@ -60,7 +60,7 @@ def import_(
 
     Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
     """
-    from partcheck.catalog import Outcome
+    from partcheck.catalog import WriteOutcome
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import PartsError, UsageError
@@ -82,7 +82,7 @@ def import_(
         try:
             refuse_bad(source, found, rejects)
         except PartsError as slip:  # the report is written all the same, and told where a script reads it
-            nothing = Imported(source, "", preview, Outcome(0, 0, 0), bad=found.bad)
+            nothing = Imported(source, "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
             made = _answer(nothing, reading.notes, as_json, html, markdown)
             if as_json:
                 return made.noting(f"partcheck: {slip}")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from partcheck.board import BoardFile, parse_board
 from partcheck.errors import BoardError, UsageError
 from partcheck.jobs.ask.questions import NONE, Answer, PartOf, answer
-from partcheck.jobs.ask.topics import Topic, load_of
+from partcheck.jobs.ask.topics import AskTopic, load_of
 from partcheck.jobs.ask.writing import Draft, board_text
 from partcheck.jobs.judge.board import judge_again
 from partcheck.jobs.judge.cautions import cautions
@@ -43,7 +43,7 @@ class Supposed:
 class Asked:
     """A question answered: the board that was written for it, the part judged, and what else would do."""
 
-    topic: Topic
+    topic: AskTopic
     answers: Mapping[str, Answer]
     setup: Setup
     situation: Situation
@@ -95,7 +95,7 @@ class Asked:
         return remedies(self.situation, list(self.places))
 
 
-def answered(topic: Topic, typed: Mapping[str, str]) -> dict[str, Answer]:
+def answered(topic: AskTopic, typed: Mapping[str, str]) -> dict[str, Answer]:
     """Every question answered with what was typed or is assumed; ``UsageError`` names the options that are missing."""
     lacking = missing(topic, typed)
     if lacking:
@@ -111,7 +111,7 @@ def answered(topic: Topic, typed: Mapping[str, str]) -> dict[str, Answer]:
     return made
 
 
-def missing(topic: Topic, typed: Mapping[str, str]) -> list[str]:
+def missing(topic: AskTopic, typed: Mapping[str, str]) -> list[str]:
     """What has to be stated and is not: the options as typed, each with an example."""
     return [
         f"{question.option} '{question.example}'" + (f" (or {question.instead})" if question.instead else "")
@@ -120,7 +120,7 @@ def missing(topic: Topic, typed: Mapping[str, str]) -> list[str]:
     ]
 
 
-def _unwanted(topic: Topic, name: str, typed: Mapping[str, str]) -> str:
+def _unwanted(topic: AskTopic, name: str, typed: Mapping[str, str]) -> str:
     option = topic.question(name).option
     if name in ("diode", "tvs"):
         return "--diode and --tvs are two ways to clamp one load; give one of them"
@@ -140,7 +140,7 @@ def _unwanted(topic: Topic, name: str, typed: Mapping[str, str]) -> str:
 
 
 def ask(
-    topic: Topic,
+    topic: AskTopic,
     typed: Mapping[str, str],
     parts: Sequence[Path] = (),
     catalog: str | None = None,
@@ -171,7 +171,7 @@ def ask(
 
 
 def write_board(
-    topic: Topic, answers: Mapping[str, Answer], typed: Mapping[str, str], parts: Sequence[PurePath]
+    topic: AskTopic, answers: Mapping[str, Answer], typed: Mapping[str, str], parts: Sequence[PurePath]
 ) -> tuple[BoardFile, Draft]:
     """The board of a question, read by the usual reader; what it refuses is told by the option that was typed."""
     fitted = {name: a.text for name, a in answers.items() if isinstance(a.question.takes, PartOf) and a.text}
@@ -187,7 +187,7 @@ def write_board(
         raise UsageError("; ".join(dict.fromkeys(told))) from None
 
 
-def _option(topic: Topic, draft: Draft, path: tuple[str | int, ...]) -> str:
+def _option(topic: AskTopic, draft: Draft, path: tuple[str | int, ...]) -> str:
     """The option that stated the key at a path, or its nearest."""
     while path and path not in draft.keys:
         path = path[:-1]
@@ -195,7 +195,9 @@ def _option(topic: Topic, draft: Draft, path: tuple[str | int, ...]) -> str:
     return topic.question(name).option if name else "what was stated together"
 
 
-def _supposed(topic: Topic, answers: Mapping[str, Answer], draft: Draft, typed: Mapping[str, str]) -> "list[Supposed]":
+def _supposed(
+    topic: AskTopic, answers: Mapping[str, Answer], draft: Draft, typed: Mapping[str, str]
+) -> "list[Supposed]":
     made = []
     if any(question.name == "load" for question in topic.questions) and not typed.get("load"):
         made.append(Supposed("--load", draft.load, "what it switches, by what else was stated"))

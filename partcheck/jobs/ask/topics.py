@@ -8,7 +8,7 @@ from partcheck.jobs.ask.questions import Given, OneOf, PartOf, Question
 
 
 @dataclass(frozen=True)
-class Topic:
+class AskTopic:
     """A kind of question: the part it is about, what to ask, and how the board is written."""
 
     name: str
@@ -121,7 +121,7 @@ SUPPLIES = (DRIVE_LOW, DRIVE_RESISTANCE, PIN_CURRENT)
 LOAD_QUESTIONS = (LOAD, VOLTAGE, RESISTANCE, CURRENT, INDUCTANCE, STALL, INRUSH, INRUSH_TIME)
 USE = (RATE, FREQUENCY, DUTY, AMBIENT)
 
-MOSFET = Topic(
+MOSFET = AskTopic(
     "mosfet",
     "a MOSFET that switches a load to ground",
     "mosfet",
@@ -135,7 +135,7 @@ MOSFET = Topic(
     w.mosfet,
     ("D1",),
 )  # fmt: skip
-NPN = Topic(
+NPN = AskTopic(
     "npn",
     "an NPN transistor that switches a load to ground",
     "bjt",
@@ -157,7 +157,7 @@ def _from_pin(given: Given) -> bool:
     return not _stated(given, "voltage")
 
 
-LED = Topic(
+LED = AskTopic(
     "led",
     "an LED with its resistor",
     "led",
@@ -180,7 +180,7 @@ LED = Topic(
     ),
     w.led,
 )  # fmt: skip
-REGULATOR = Topic(
+REGULATOR = AskTopic(
     "regulator",
     "a linear regulator with its load",
     "regulator",
@@ -200,7 +200,7 @@ REGULATOR = Topic(
     w.regulator,
     ("rail OUT",),
 )  # fmt: skip
-DIODE_TOPIC = Topic(
+DIODE_TOPIC = AskTopic(
     "diode",
     "a diode across a coil",
     "diode",
@@ -214,7 +214,7 @@ DIODE_TOPIC = Topic(
     ),
     w.diode,
 )  # fmt: skip
-TERMINAL = Topic(
+TERMINAL = AskTopic(
     "terminal",
     "a screw terminal at a current",
     "terminal",

@@ -8,7 +8,7 @@ from pathlib import Path
 from partcheck.board import BoardFile
 from partcheck.board.roles import Clamp, Indicator, Terminal
 from partcheck.errors import BoardError
-from partcheck.jobs.boards.channels import SWITCHES, VALUES, Channel, NotSo
+from partcheck.jobs.boards.channels import SWITCHES, VALUES, BadChannel, Channel
 from partcheck.jobs.boards.listing import written
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, read_csv
 from partcheck.parts.headers import plain
@@ -57,7 +57,7 @@ _COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 
 @dataclass(frozen=True)
-class Column:
+class SheetColumn:
     """A column of the list: what it states, the unit of bare numbers, and the kind of switch that its name says."""
 
     index: int
@@ -88,7 +88,7 @@ def read_channels(path: Path) -> ReadList:
             try:
                 channel.complete()
                 channels.append(channel)
-            except NotSo as slip:
+            except BadChannel as slip:
                 found = [f"row {number}: {slip}"]
         slips += found
     slips += list(_doubled(channels))
@@ -124,7 +124,7 @@ def _semicolons(path: Path) -> bool:
 # ---- the header
 
 
-def _header(grid: Grid, path: Path) -> tuple[int, list[Column], list[str]]:
+def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
     at, count = _understood(grid)
     if count < 2:
         raise BoardError(
@@ -132,7 +132,7 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[Column], list[str]]:
             "Load, Voltage, Current or Resistance, Switch, Resistor, Clamp ..."
         )
     cells = grid.rows[at][1]
-    columns: list[Column] = []
+    columns: list[SheetColumn] = []
     unknown = []
     for i, title in enumerate(cells):
         if not title.strip():
@@ -146,7 +146,7 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[Column], list[str]]:
         if before is not None:
             where = f"{column_letters(before.index)} ({before.title}) and {column_letters(i)} ({title.strip()})"
             raise BoardError(f"{path}: the columns {where} both state the {VALUES[key].meaning}; name one otherwise")
-        columns.append(Column(i, key, title.strip(), unit, kind))
+        columns.append(SheetColumn(i, key, title.strip(), unit, kind))
     if not any(column.key == "load" for column in columns):
         raise BoardError(f"{path} has no column of loads; name one Load")
     return at, columns, unknown
@@ -190,7 +190,7 @@ def _meant(title: str) -> tuple[str, str] | None:
 
 
 def _row(
-    channel: Channel, grid: Grid, number: int, cells: Sequence[str], columns: Sequence[Column], comma: bool
+    channel: Channel, grid: Grid, number: int, cells: Sequence[str], columns: Sequence[SheetColumn], comma: bool
 ) -> Iterator[str]:
     """Put a row's cells into a channel; what is wrong with one, as a sentence with its row and column."""
     kind = ""
@@ -206,7 +206,7 @@ def _row(
             continue
         try:
             channel.put(column.key, _with_unit(text, grid, number, column, comma))
-        except NotSo as slip:
+        except BadChannel as slip:
             yield f"{where}: {text!r}: {slip}" if text not in str(slip) else f"{where}: {slip}"
             continue
         if column.kind and channel[column.key] and (column.key == "switch" or not kind):
@@ -216,7 +216,7 @@ def _row(
     _kind_in_front(channel)
 
 
-def _with_unit(text: str, grid: Grid, number: int, column: Column, comma: bool) -> str:
+def _with_unit(text: str, grid: Grid, number: int, column: SheetColumn, comma: bool) -> str:
     if VALUES[column.key].takes is None:
         return text
     if comma:

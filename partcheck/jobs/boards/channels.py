@@ -25,12 +25,12 @@ SWITCHES = {"mosfet-switch": ("mosfet", "fet", "nmos"), "npn-sink": ("npn", "bjt
 NONE = ("-", "–", "—", "none", "no", "n/a", "na")
 
 
-class NotSo(ValueError):
+class BadChannel(ValueError):
     """What was stated cannot stand; the sentence says why and what to write instead."""
 
 
 @dataclass(frozen=True)
-class Wanted:
+class ChannelValue:
     """What a value of a channel must be: the type of the board's field, and what is assumed where it is left out.
 
     ``spread`` is added to a value that states no tolerance; that is assumed, too.
@@ -45,35 +45,35 @@ class Wanted:
 
 
 VALUES = {
-    "load": Wanted("name of the load", example="FV1"),
-    "sort": Wanted(
+    "load": ChannelValue("name of the load", example="FV1"),
+    "sort": ChannelValue(
         "what it is: coil (valve, relay), motor, lamp, led-string, logic-input, capacitive or resistive",
         example="valve",
     ),
-    "voltage": Wanted("voltage of its supply", f.RailVolts, "V", "±10 %", example="12 V ±5 %"),
-    "current": Wanted("current of one", f.Drawn, "A", "±10 %", example="0.33 A"),
-    "resistance": Wanted("resistance, of a winding at 20 °C", f.Resistor, "Ω", "±10 %", example="36 Ω ±8 %"),
-    "inductance": Wanted("inductance of a coil or motor", f.Henry, "H", "±30 %", example="60 mH ±20 %"),
-    "stall_current": Wanted("current of a motor with its shaft held", f.AmpereLimit, "A", example="3 A"),
-    "capacitance": Wanted("capacitor at the input of electronics", f.Farad, "F", "±20 %", example="100 µF ±20 %"),
-    "series_resistance": Wanted(
+    "voltage": ChannelValue("voltage of its supply", f.RailVolts, "V", "±10 %", example="12 V ±5 %"),
+    "current": ChannelValue("current of one", f.Drawn, "A", "±10 %", example="0.33 A"),
+    "resistance": ChannelValue("resistance, of a winding at 20 °C", f.Resistor, "Ω", "±10 %", example="36 Ω ±8 %"),
+    "inductance": ChannelValue("inductance of a coil or motor", f.Henry, "H", "±30 %", example="60 mH ±20 %"),
+    "stall_current": ChannelValue("current of a motor with its shaft held", f.AmpereLimit, "A", example="3 A"),
+    "capacitance": ChannelValue("capacitor at the input of electronics", f.Farad, "F", "±20 %", example="100 µF ±20 %"),
+    "series_resistance": ChannelValue(
         "resistance ahead of that capacitor, its own counted, least..largest",
         f.SeriesResistances,
         "Ω",
         example="1..3 Ω",
     ),
-    "rate": Wanted("how often it is switched off", f.Rate, "1/s", otherwise="1 /s", example="1 /s"),
-    "cable_length": Wanted("length of its cable, one way", f.CableLength, "m", example="3 m"),
-    "wire": Wanted("cross-section of its cable", f.Wire, "m²", otherwise="0.5 mm²", example="0.75 mm²"),
-    "switch": Wanted("part that switches it", example="TALQ-30N52"),
-    "switch_kind": Wanted("mosfet or npn", otherwise="mosfet", example="mosfet"),
-    "drive": Wanted("logic output that turns it on", example="OUT1"),
-    "resistor": Wanted("gate or base resistor", f.Resistor, "Ω", "±5 %", example="470 Ω"),
-    "hold_off": Wanted("pull-down or base-emitter resistor", f.Resistor, "Ω", "±5 %", example="100 kΩ"),
-    "clamp": Wanted("diode across the load", example="ARFJ-S60A"),
-    "indicator": Wanted("LED beside the load", example="HOLL-3A60"),
-    "indicator_resistor": Wanted("resistor of that LED", f.Resistor, "Ω", "±5 %", example="2.7 kΩ"),
-    "terminal": Wanted("terminal: its part, or a reference with its poles as in J2-3,4", example="J2-3,4"),
+    "rate": ChannelValue("how often it is switched off", f.Rate, "1/s", otherwise="1 /s", example="1 /s"),
+    "cable_length": ChannelValue("length of its cable, one way", f.CableLength, "m", example="3 m"),
+    "wire": ChannelValue("cross-section of its cable", f.Wire, "m²", otherwise="0.5 mm²", example="0.75 mm²"),
+    "switch": ChannelValue("part that switches it", example="TALQ-30N52"),
+    "switch_kind": ChannelValue("mosfet or npn", otherwise="mosfet", example="mosfet"),
+    "drive": ChannelValue("logic output that turns it on", example="OUT1"),
+    "resistor": ChannelValue("gate or base resistor", f.Resistor, "Ω", "±5 %", example="470 Ω"),
+    "hold_off": ChannelValue("pull-down or base-emitter resistor", f.Resistor, "Ω", "±5 %", example="100 kΩ"),
+    "clamp": ChannelValue("diode across the load", example="ARFJ-S60A"),
+    "indicator": ChannelValue("LED beside the load", example="HOLL-3A60"),
+    "indicator_resistor": ChannelValue("resistor of that LED", f.Resistor, "Ω", "±5 %", example="2.7 kΩ"),
+    "terminal": ChannelValue("terminal: its part, or a reference with its poles as in J2-3,4", example="J2-3,4"),
 }
 PARTS = ("switch", "clamp", "indicator", "terminal")
 _QUANTITY = re.compile(r"[\d.,]+ *[mkMµun]?(?:Ω|[Oo]hms?|V|A|H|F)(?: .*)?")
@@ -93,7 +93,7 @@ class Channel:
         return self.values.get(name, "")
 
     def put(self, name: str, text: str) -> None:
-        """State a value; :class:`NotSo` where it cannot stand. An empty text and ``-`` state nothing."""
+        """State a value; :class:`BadChannel` where it cannot stand. An empty text and ``-`` state nothing."""
         text = " ".join(text.split())
         self.values.pop(name, None)
         self.assumed.pop(name, None)
@@ -110,10 +110,10 @@ class Channel:
             self.assumed[name] = f"{spread} assumed"
 
     def complete(self) -> None:
-        """Assume what is left out and can be; :class:`NotSo` where what is left out is needed."""
+        """Assume what is left out and can be; :class:`BadChannel` where what is left out is needed."""
         for name in NEEDED:
             if not self[name]:
-                raise NotSo(f"{name} is missing ({VALUES[name].meaning}); state it")
+                raise BadChannel(f"{name} is missing ({VALUES[name].meaning}); state it")
         if not self["sort"]:
             self.values["sort"] = _guessed(self)
             self.assumed["sort"] = "assumed by its name and values"
@@ -131,20 +131,22 @@ class Channel:
     def _refuse_gaps(self, sort: str) -> None:
         """Refuse a channel that leaves out what nothing can be assumed for."""
         if sort in ("lamp", "led-string", "logic-input", "motor", "capacitive") and not self["current"]:
-            raise NotSo(f"current is missing; a {sort} states what it draws")
+            raise BadChannel(f"current is missing; a {sort} states what it draws")
         if sort == "motor" and not self["stall_current"]:
-            raise NotSo("stall_current is missing (stall current); a motor states what it draws with its shaft held")
+            raise BadChannel(
+                "stall_current is missing (stall current); a motor states what it draws with its shaft held"
+            )
         if sort == "resistive" and not self["resistance"] and not self["current"]:
-            raise NotSo("resistance or current is missing; state one of them")
+            raise BadChannel("resistance or current is missing; state one of them")
         if self["indicator"] and not self["indicator_resistor"]:
-            raise NotSo(f"indicator_resistor is missing; the LED {self['indicator']} stands behind one")
+            raise BadChannel(f"indicator_resistor is missing; the LED {self['indicator']} stands behind one")
         if self["switch_kind"] == "npn-sink" and not self["resistor"]:
-            raise NotSo("resistor is missing; an NPN has a base resistor")
+            raise BadChannel("resistor is missing; an NPN has a base resistor")
 
     def _winding(self) -> None:
         """The winding by the current it draws at its voltage, as labels state both."""
         if not self["current"]:
-            raise NotSo("resistance is missing; a coil states it, or the current it draws")
+            raise BadChannel("resistance is missing; a coil states it, or the current it draws")
         volts, drawn = parse_span(self["voltage"], "V"), parse_span(self["current"], "A")
         ends = (volts.typ / drawn.max, volts.typ / drawn.typ, volts.typ / drawn.min)
         self.values["resistance"] = "..".join(f"{end:.4g}" for end in ends) + " Ω"
@@ -152,8 +154,8 @@ class Channel:
         self.assumed.pop("current", None)
 
 
-def checked(wanted: Wanted, text: str) -> tuple[str, str]:
-    """A value as a board file writes it, and the tolerance that was added; :class:`NotSo` where it cannot stand."""
+def checked(wanted: ChannelValue, text: str) -> tuple[str, str]:
+    """A value as a board file writes it, and the tolerance that was added; :class:`BadChannel` where it may not."""
     if wanted.takes is None:
         return text, ""
     spread = ""
@@ -161,12 +163,12 @@ def checked(wanted: Wanted, text: str) -> tuple[str, str]:
         try:
             spread = wanted.spread if parse_span(text, wanted.unit).exact else ""
         except ValueSlip as slip:
-            raise NotSo(str(slip)) from None
+            raise BadChannel(str(slip)) from None
     made = f"{text} {spread}".strip()
     try:
         TypeAdapter(wanted.takes).validate_python(made)
     except ValidationError as slips:
-        raise NotSo(str(slips.errors()[0]["msg"]).removeprefix("Value error, ")) from None
+        raise BadChannel(str(slips.errors()[0]["msg"]).removeprefix("Value error, ")) from None
     return made, spread
 
 
@@ -177,7 +179,7 @@ def _known(text: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
         if plain in (own, *words) or plain.rstrip("s") in words:
             return own
     usual = ", ".join(words[0] for words in known.values())
-    raise NotSo(f"{text!r} is not a known {what}; write one of {usual}")
+    raise BadChannel(f"{text!r} is not a known {what}; write one of {usual}")
 
 
 def _guessed(channel: Channel) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from partcheck.board.compose import compose
 from partcheck.board.locate import Path
-from partcheck.jobs.boards.channels import ASSUMED_LAMP, Channel, NotSo
+from partcheck.jobs.boards.channels import ASSUMED_LAMP, BadChannel, Channel
 from partcheck.units import parse_span
 
 POLES = re.compile(r"([A-Za-z]+\d+)\s*[-:./ ]\s*(\d+)(?:\s*[,/&+]\s*(\d+))?")
@@ -16,7 +16,7 @@ ASSUMED = "assumed"
 
 
 @dataclass
-class Start:
+class BoardStart:
     """What stands around the channels; what is empty is assumed and marked, or left out."""
 
     name: str = "a board"
@@ -47,7 +47,7 @@ class Begun:
 
 
 class _Builder:
-    def __init__(self, start: Start, channels: Sequence[Channel]) -> None:
+    def __init__(self, start: BoardStart, channels: Sequence[Channel]) -> None:
         self.start, self.channels = start, channels
         self.data: dict[str, Any] = {}
         self.comments: dict[Path, str] = {}
@@ -121,14 +121,14 @@ class _Builder:
             self.data["drive"].setdefault(name, dict(levels))
             self.comments |= {("drive", name, key): ASSUMED for key in levels if key != "high" or not self.start.logic}
         if span.exact and self.start.logic:
-            raise NotSo(f"the logic's {logic} states no tolerance; write it with one, as in '{logic} ±5 %'")
+            raise BadChannel(f"the logic's {logic} states no tolerance; write it with one, as in '{logic} ±5 %'")
 
     # ---- loads
 
     def _load(self, channel: Channel) -> None:
         name, sort = channel["load"], channel["sort"]
         if name in self.data["load"]:
-            raise NotSo(f"the load {name!r} is listed twice; give each a name of its own")
+            raise BadChannel(f"the load {name!r} is listed twice; give each a name of its own")
         load: dict[str, Any] = {"sort": sort, "rail": self.rails[channel["voltage"]]}
         keys = ["resistance", "current", "inductance", "stall_current", "rate"]
         keys += ["capacitance", "series_resistance"] if sort == "capacitive" else []
@@ -221,7 +221,9 @@ class _Builder:
             mine = poles.setdefault(ref, [])
             for number, side in zip(numbers, sides, strict=True):
                 if any(pole["pole"] == number for pole in mine):
-                    raise NotSo(f"pole {number} of {ref} is given twice, the second time to {load}; give each its own")
+                    raise BadChannel(
+                        f"pole {number} of {ref} is given twice, the second time to {load}; give each its own"
+                    )
                 mine.append({"pole": number, "side": side, "load": load})
         for ref, listed in poles.items():
             stated_part = self.data["role"].get(ref, {"role": "terminal"})
@@ -235,8 +237,8 @@ class _Builder:
         return f"J{number}"
 
 
-def begun(start: Start, channels: Sequence[Channel]) -> Begun:
-    """The board of these channels; :class:`NotSo` where they contradict each other."""
+def begun(start: BoardStart, channels: Sequence[Channel]) -> Begun:
+    """The board of these channels; :class:`BadChannel` where they contradict each other."""
     return _Builder(start, channels).build()
 
 
@@ -256,4 +258,4 @@ def assumed(made: Begun) -> Iterator[str]:
         yield f"{said} ({count} times)" if count > 1 else said
 
 
-__all__ = ["Begun", "Start", "assumed", "begun"]
+__all__ = ["Begun", "BoardStart", "assumed", "begun"]

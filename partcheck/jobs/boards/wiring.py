@@ -23,7 +23,7 @@ class Stop:
 
 
 @dataclass(frozen=True)
-class Channel:
+class WiredChannel:
     """A load, or a lamp that hangs on none: the way of its current, and what stands beside it."""
 
     name: str
@@ -53,10 +53,10 @@ class Channel:
 class Alike:
     """Channels that are drawn the same, in the order of the file."""
 
-    channels: list[Channel] = field(default_factory=list)
+    channels: list[WiredChannel] = field(default_factory=list)
 
     @property
-    def first(self) -> Channel:
+    def first(self) -> WiredChannel:
         """The one that stands for all."""
         return self.channels[0]
 
@@ -81,14 +81,14 @@ class _Wires:
         self.board: Board = board_file.board
         self.stated = board_file.stated
 
-    def channels(self) -> Iterator[Channel]:
+    def channels(self) -> Iterator[WiredChannel]:
         """Every load, then every lamp that no load has beside it."""
         for load in self.board.load:
-            yield Channel(load, tuple(self._stops(load)), self._clamps(load), self._lamps(load), self._drive(load))
+            yield WiredChannel(load, tuple(self._stops(load)), self._clamps(load), self._lamps(load), self._drive(load))
         beside = {ref for load in self.board.load for ref in self._beside(load)}
         for ref, led in self.board.of_type(Indicator):
             if ref not in beside:
-                yield Channel(ref, tuple(self._lamp_stops(ref, led)), drive=self._drive(ref))
+                yield WiredChannel(ref, tuple(self._lamp_stops(ref, led)), drive=self._drive(ref))
 
     def _stops(self, name: str) -> Iterator[Stop]:
         load = self.board.load[name]

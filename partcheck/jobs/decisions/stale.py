@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Record:
+class KeptRecord:
     """An accepted substitution as it was written down."""
 
     row: "Accepted"
@@ -60,7 +60,7 @@ class Record:
 class Standing:
     """A record, and whether it still stands."""
 
-    record: Record
+    record: KeptRecord
     reasons: tuple[str, ...]
     carried_out: bool
     again: Candidate | None
@@ -91,10 +91,10 @@ class Records:
         return not any(s.stale or s.verdict is Verdict.FAILS for s in self.standings)
 
 
-def read_record(row: "Accepted", where: str) -> Record:
+def read_record(row: "Accepted", where: str) -> KeptRecord:
     """A row with its JSON taken apart; ``CatalogError`` where it is not what was written."""
     try:
-        record = Record(row, json.loads(row.basis), json.loads(row.result))
+        record = KeptRecord(row, json.loads(row.basis), json.loads(row.result))
         whole = record.verdict in Verdict and {"board", "written", "part", "file", "neighbours"} <= set(record.basis)
         if not whole or "requirements" not in record.result:
             raise KeyError(row.number)
@@ -125,7 +125,7 @@ def records(
     return Records(shown, kept, board or "", only_stale)
 
 
-def _about(found: list[Record], board: str) -> list[Record]:
+def _about(found: list[KeptRecord], board: str) -> list[KeptRecord]:
     file = os.path.abspath(board)
     kept = [
         record
@@ -148,7 +148,7 @@ class Now:
         self._boards: dict[str, BoardFile | str] = {}
         self._setups: dict[tuple[Any, ...], Setup | str] = {}
 
-    def standing(self, record: Record) -> Standing:
+    def standing(self, record: KeptRecord) -> Standing:
         """How a record stands."""
         board = self.board(record.basis["file"])
         if isinstance(board, str):
@@ -173,7 +173,7 @@ class Now:
                 self._boards[file] = f"the board file {file} is gone" if gone else f"it cannot be read now: {slip}"
         return self._boards[file]
 
-    def setup(self, record: Record) -> Setup | str:
+    def setup(self, record: KeptRecord) -> Setup | str:
         """The same board, parts and policy as at the time, as they are now, or why they cannot be read."""
         basis = record.basis
         key = (basis["file"], tuple(basis["parts"]), basis["catalog"], basis["policy"])
@@ -190,7 +190,7 @@ class Now:
 class _Look:
     """One record beside what is there now."""
 
-    record: Record
+    record: KeptRecord
     board: BoardFile
     setup: Setup | str
 

@@ -20,7 +20,7 @@ _ENDING = ".draft.json"
 
 
 @dataclass
-class Draft:
+class PartDraft:
     """An entry and the file it is kept in; ``key`` tells which command goes on with it."""
 
     path: Path
@@ -73,15 +73,15 @@ def key_of(*words: str) -> str:
     return "\t".join(word.casefold() for word in words)
 
 
-def new_draft(folder: Path, key: str, who: str, entry: Entry) -> Draft:
+def new_draft(folder: Path, key: str, who: str, entry: Entry) -> PartDraft:
     """A draft that is not written yet."""
     now = datetime.now().astimezone()
     command = key.partition("\t")[0]
     name = f"{command}-{entry.kind}-{now:%Y%m%d-%H%M%S}-{os.urandom(3).hex()}"
-    return Draft(folder / f"{name}{_ENDING}", key, who, now.isoformat(timespec="seconds"), entry)
+    return PartDraft(folder / f"{name}{_ENDING}", key, who, now.isoformat(timespec="seconds"), entry)
 
 
-def open_drafts(folder: Path, key: str, who: str) -> list[Draft]:
+def open_drafts(folder: Path, key: str, who: str) -> list[PartDraft]:
     """What was left of that command, that person's own last, oldest first; what cannot be read is no draft."""
     found = []
     with contextlib.suppress(OSError):
@@ -92,9 +92,9 @@ def open_drafts(folder: Path, key: str, who: str) -> list[Draft]:
     return sorted(found, key=lambda draft: (draft.who == who, draft.begun, draft.path.name))
 
 
-def _read(path: Path) -> Draft | None:
+def _read(path: Path) -> PartDraft | None:
     try:
         made: Any = json.loads(path.read_text(encoding="utf-8"))
-        return Draft(path, str(made["key"]), str(made["who"]), str(made["begun"]), Entry.from_json(made["entry"]))
+        return PartDraft(path, str(made["key"]), str(made["who"]), str(made["begun"]), Entry.from_json(made["entry"]))
     except (OSError, KeyError, TypeError, ValueError, AttributeError, RecursionError, PartcheckError):
         return None

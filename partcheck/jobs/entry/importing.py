@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from partcheck.catalog import Compared, Outcome, open_catalog
+from partcheck.catalog import PartComparison, WriteOutcome, open_catalog
 from partcheck.errors import CatalogError, PartsError
 from partcheck.jobs.entry.review import doubts_about
 from partcheck.parameters import KINDS, Table
@@ -43,7 +43,7 @@ class Imported:
     source: Path
     catalog: str
     preview: bool
-    outcome: Outcome
+    outcome: WriteOutcome
     added: list[Part] = field(default_factory=list)
     differences: list[Difference] = field(default_factory=list)
     bad: list[BadCell] = field(default_factory=list)
@@ -96,19 +96,19 @@ def import_parts(
     force: bool = False,
 ) -> Imported:
     """Enter what was read; ``agree`` is asked with every difference first, and raises where nobody agrees."""
-    made = Imported(source, where or "", preview, Outcome(0, 0, 0), bad=found.bad)
+    made = Imported(source, where or "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
     try:
         opened = open_catalog(where, create=not preview)
     except CatalogError as slip:
         if not preview or not str(slip).startswith("there is no catalog"):
             raise
-        made.added, made.outcome, made.catalog = found.parts, Outcome(len(found.parts), 0, 0), "a new catalog"
+        made.added, made.outcome, made.catalog = found.parts, WriteOutcome(len(found.parts), 0, 0), "a new catalog"
         return made
     with opened as catalog:
         made.catalog = catalog.where
         compared = catalog.compare(found.parts, lambda done, total: reading.step("comparing", done, total))
         made.added, made.differences = compared.new, list(differences(compared))
-        made.outcome = Outcome(len(compared.new), len(compared.changed), compared.same, _cleared(made.differences))
+        made.outcome = WriteOutcome(len(compared.new), len(compared.changed), compared.same, _cleared(made.differences))
         if preview:
             return made
         if made.differences:
@@ -131,7 +131,7 @@ def _cleared(found: Sequence[Difference]) -> int:
     return sum(difference.new is None for difference in found)
 
 
-def differences(compared: Compared) -> Iterator[Difference]:
+def differences(compared: PartComparison) -> Iterator[Difference]:
     """Every value that would change, part by part; tables point by point."""
     for former, part in compared.changed:
         old, new = to_record(former), to_record(part)

@@ -25,10 +25,10 @@ from partcheck.jobs.light.circuits import (
     solve,
 )
 from partcheck.jobs.light.equal import Solved
-from partcheck.jobs.light.feed import Feed, feeding
-from partcheck.jobs.light.operating import Compared, OperatingPoint, compare_light
+from partcheck.jobs.light.feed import LedFeed, feeding
+from partcheck.jobs.light.operating import ComparedLight, OperatingPoint, compare_light
 from partcheck.jobs.light.such import AllSuch, all_such
-from partcheck.jobs.light.wanted import Wanted, fitted_light, indicator_place
+from partcheck.jobs.light.wanted import WantedLight, fitted_light, indicator_place
 from partcheck.parts import Part
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -42,7 +42,7 @@ class Brightened:
     setup: Setup
     situation: Situation
     ref: str
-    wanted: Wanted
+    wanted: WantedLight
     goal: float
     fitted: Judged
     before: OperatingPoint | None
@@ -53,7 +53,7 @@ class Brightened:
     instead: Circuit | None
     otherwise: Verdict
     such: AllSuch | None
-    feeds: tuple[Feed, ...]
+    feeds: tuple[LedFeed, ...]
     cautions: tuple[str, ...]
 
     @property
@@ -86,12 +86,12 @@ class Brightened:
         """Of the recommended circuit; without one no better than unproven, or fails where no resistor would do."""
         return self.best.verdict if self.best is not None else self.otherwise
 
-    def against(self, made: Circuit) -> Compared | None:
+    def against(self, made: Circuit) -> ComparedLight | None:
         """Light of a circuit against the fitted LED; None where none is fitted."""
         return compare_light(made.point, self.before) if self.before is not None else None
 
     @cached_property
-    def ratio(self) -> Compared | None:
+    def ratio(self) -> ComparedLight | None:
         """Light as drawn against the fitted LED."""
         return self.against(self.drawn)
 
@@ -106,12 +106,12 @@ class Brightened:
         """True unless both viewing angles are stated and the same."""
         return self.before is not None and self.angles[0] != self.angles[1]
 
-    def flux_ratio(self, made: Circuit) -> Compared | None:
+    def flux_ratio(self, made: Circuit) -> ComparedLight | None:
         """Flux of a circuit against the fitted LED, where the angles differ and both state a flux."""
         return compare_flux(made, self.before, self.fitted.part)
 
 
-def compare_flux(made: Circuit, before: OperatingPoint | None, fitted: Part | None) -> Compared | None:
+def compare_flux(made: Circuit, before: OperatingPoint | None, fitted: Part | None) -> ComparedLight | None:
     """Flux against the fitted LED where viewing angles differ; only where both state one, never from a cone."""
     if before is None or fitted is None:
         return None
@@ -122,9 +122,9 @@ def compare_flux(made: Circuit, before: OperatingPoint | None, fitted: Part | No
 
 
 @during("comparing two LEDs")
-def brightness(setup: Setup, ref: str, part: Part | None = None, wanted: Wanted | None = None) -> Brightened:
+def brightness(setup: Setup, ref: str, part: Part | None = None, wanted: WantedLight | None = None) -> Brightened:
     """``part``, or the fitted LED, at ``ref``: its light beside the fitted one's, and the resistor for the wanted."""
-    wanted = wanted or Wanted()
+    wanted = wanted or WantedLight()
     indicator_place(setup, ref)
     situation = setup.situation
     before = fitted_light(setup, ref, wanted)

@@ -25,7 +25,7 @@ class FeedState:
 
 
 @dataclass(frozen=True)
-class Feed:
+class LedFeed:
     """A regulator, rail or chip that feeds an indicator, in each of several states of the board.
 
     ``kind`` is ``regulator``, ``rail`` or ``chip``; ``output`` the rail that a regulator makes; ``units`` tells
@@ -60,17 +60,17 @@ class Feed:
         return [id_ for id_ in known if any(state.headroom(id_) != first.headroom(id_) for state in self.states[1:])]
 
 
-def feeding(states: Sequence[Situation], refs: Sequence[str]) -> list[Feed]:
+def feeding(states: Sequence[Situation], refs: Sequence[str]) -> list[LedFeed]:
     """All that feeds the indicators ``refs``, in each of the states of the board."""
     first = states[0]
     chips, rails = _direct(first, refs)
-    made = [Feed("chip", name, "", tuple(_chip(s, name) for s in states)) for name in chips]
+    made = [LedFeed("chip", name, "", tuple(_chip(s, name) for s in states)) for name in chips]
     for name in _upstream(first, rails):
         regulator = first.board.rail[name].regulator
         if regulator is not None:
-            made.append(Feed("regulator", regulator, name, tuple(_regulator(s, regulator) for s in states)))
+            made.append(LedFeed("regulator", regulator, name, tuple(_regulator(s, regulator) for s in states)))
         else:
-            made.append(Feed("rail", name, "", tuple(_rail(s, name) for s in states)))
+            made.append(LedFeed("rail", name, "", tuple(_rail(s, name) for s in states)))
     return made
 
 

@@ -165,7 +165,7 @@ def _light_left(
 
 
 @dataclass(frozen=True)
-class Compared:
+class ComparedLight:
     """The light of a circuit against that of the fitted LED: as intensity on the axis, or as flux in all."""
 
     typical: float
@@ -183,13 +183,13 @@ class Compared:
         return light.as_seen(self.typical)
 
 
-def compare_light(new: OperatingPoint, old: OperatingPoint, name: str = "intensity") -> Compared:
+def compare_light(new: OperatingPoint, old: OperatingPoint, name: str = "intensity") -> ComparedLight:
     """Ratio of light: typical to typical; the dimmest new piece to the brightest old one, and the reverse.
 
     The range is that of two single pieces, each anywhere between its corners.
     """
     least, typical, largest = (f"{name}_{end}" for end in ENDS)
-    return Compared(
+    return ComparedLight(
         _ratio(new[typical], old[typical]), _ratio(new[least], old[largest]), _ratio(new[largest], old[least])
     )
 

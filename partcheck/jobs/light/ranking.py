@@ -16,9 +16,9 @@ from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.light.brightness import compare_flux
 from partcheck.jobs.light.circuits import Circuit, beyond, choose, circuit, neighbours
 from partcheck.jobs.light.equal import REACHED
-from partcheck.jobs.light.operating import Compared, OperatingPoint, compare_light
-from partcheck.jobs.light.tried import Entry, try_known
-from partcheck.jobs.light.wanted import Wanted, fitted_light, indicator_place
+from partcheck.jobs.light.operating import ComparedLight, OperatingPoint, compare_light
+from partcheck.jobs.light.tried import ScreenedLed, try_known
+from partcheck.jobs.light.wanted import WantedLight, fitted_light, indicator_place
 from partcheck.jobs.screen.parts import screen
 from partcheck.parts import Part
 from partcheck.ranking import Rank, why
@@ -37,7 +37,7 @@ OTHERS = 1000
 class Ranked:
     """An LED judged in full with the resistor chosen for it; as drawn where no resistor gives the light."""
 
-    entry: Entry
+    entry: ScreenedLed
     circuit: Circuit
     before: OperatingPoint | None
     verdict: Verdict
@@ -58,11 +58,11 @@ class Ranked:
         return (-int(self.verdict), float(not self.has_resistor), *self.rank.key)
 
     @property
-    def ratio(self) -> Compared | None:
+    def ratio(self) -> ComparedLight | None:
         """Light against the fitted LED, with that resistor."""
         return compare_light(self.circuit.point, self.before) if self.before is not None else None
 
-    def flux_ratio(self, fitted: Part | None) -> Compared | None:
+    def flux_ratio(self, fitted: Part | None) -> ComparedLight | None:
         """Flux against the fitted LED, where the angles differ and both state a flux."""
         return compare_flux(self.circuit, self.before, fitted)
 
@@ -74,12 +74,12 @@ class BrightnessRanking:
     setup: Setup
     situation: Situation
     ref: str
-    wanted: Wanted
+    wanted: WantedLight
     goal: float
     fitted: Judged
     before: OperatingPoint | None
     ranked: tuple[Ranked, ...]
-    others: tuple[Entry, ...]
+    others: tuple[ScreenedLed, ...]
     counts: dict[Verdict, int]
     compared: int
     why_first: str
@@ -103,9 +103,9 @@ class BrightnessRanking:
 
 
 @during("comparing LEDs")
-def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown: int = SHOWN) -> BrightnessRanking:
+def rank_brightness(setup: Setup, ref: str, wanted: WantedLight | None = None, shown: int = SHOWN) -> BrightnessRanking:
     """Every known LED for ``ref``, best first; the fitted one among them where another light than its own is wanted."""
-    wanted = wanted or Wanted()
+    wanted = wanted or WantedLight()
     indicator_place(setup, ref)
     situation = setup.situation
     before = fitted_light(setup, ref, wanted)
@@ -149,7 +149,7 @@ def rank_brightness(setup: Setup, ref: str, wanted: Wanted | None = None, shown:
 
 
 def _in_full(
-    setup: Setup, ref: str, entries: Sequence[Entry], goal: float, before: OperatingPoint | None, shown: int
+    setup: Setup, ref: str, entries: Sequence[ScreenedLed], goal: float, before: OperatingPoint | None, shown: int
 ) -> list[Ranked]:
     """The first of them judged in full, best first."""
     made: list[Ranked] = []

@@ -16,7 +16,7 @@ from partcheck.jobs.light.circuits import (
 )
 from partcheck.jobs.light.equal import REACHED
 from partcheck.jobs.light.operating import OperatingPoint, operating_point
-from partcheck.jobs.light.wanted import Wanted
+from partcheck.jobs.light.wanted import WantedLight
 from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
 from partcheck.jobs.swap.swap import Worsened, baseline
 from partcheck.parts import Part
@@ -42,7 +42,7 @@ class AllSuch:
         return math.fsum(before[quantity] - after[quantity] for before, after in self.points.values())
 
 
-def all_such(setup: Setup, ref: str, part: Part, best: Circuit, wanted: Wanted) -> AllSuch:
+def all_such(setup: Setup, ref: str, part: Part, best: Circuit, wanted: WantedLight) -> AllSuch:
     """Change every indicator that has the LED of ``ref``, each with the resistor that its own circuit needs."""
     situation = setup.situation
     own = situation.fitted.get(ref)
@@ -76,7 +76,7 @@ def all_such(setup: Setup, ref: str, part: Part, best: Circuit, wanted: Wanted) 
     )
 
 
-def _resistor_at(setup: Setup, ref: str, part: Part, best: Circuit, wanted: Wanted) -> float | None:
+def _resistor_at(setup: Setup, ref: str, part: Part, best: Circuit, wanted: WantedLight) -> float | None:
     """The preferred value that another indicator needs; the recommended one where it is among the two next to it."""
     before = operating_point(setup.situation, ref)
     goal = wanted.light(before)

@@ -39,7 +39,7 @@ from partcheck.stock.stock import Columns
 
 
 @dataclass(frozen=True)
-class Entry:
+class ScreenedLed:
     """An LED as screened: its resistor (NaN where none gives the light), its verdict with it, and what fails."""
 
     part: Part
@@ -89,12 +89,12 @@ class Tried:
         ]
         return first(known, places, keys, most)
 
-    def entries(self, places: Sequence[int]) -> list[Entry]:
+    def entries(self, places: Sequence[int]) -> list[ScreenedLed]:
         """Some of the LEDs, each told as a whole."""
         parts = self.screened.known.parts(places)
         return [self._entry(place, part) for place, part in zip(places, parts, strict=True)]
 
-    def _entry(self, place: int, part: Part) -> Entry:
+    def _entry(self, place: int, part: Part) -> ScreenedLed:
         solved, verdicts, role = self.solved.of(place), self.verdicts[:, place], self.screened.role
         found = [(i, v) for i, v in zip(self.screened.ids, verdicts, strict=True) if not role.requirements[i].change]
         failing, unproven = (
@@ -103,7 +103,7 @@ class Tried:
         ohms = light = current = np.nan
         if solved.state == REACHED:
             ohms, light, current = (float(column[place]) for column in (self.ohms, self.light, self.current))
-        return Entry(part, solved, ohms, light, current, Verdict(self.verdict[place]), failing, unproven)
+        return ScreenedLed(part, solved, ohms, light, current, Verdict(self.verdict[place]), failing, unproven)
 
     def failures(self, among: NDArray[np.bool_]) -> dict[str, int]:
         """How many of these LEDs fail each requirement, or for want of light alone."""

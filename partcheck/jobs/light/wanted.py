@@ -11,7 +11,7 @@ from partcheck.units import parse
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedLight:
     """The light that is wanted of one LED at typical: an intensity (cd), or a ratio to the fitted LED."""
 
     target: float | None = None
@@ -29,13 +29,13 @@ class Wanted:
         return math.nan if fitted is None else self.ratio * fitted.light
 
 
-def read_wanted(target: str | None, ratio: str | float | None) -> Wanted:
+def read_wanted(target: str | None, ratio: str | float | None) -> WantedLight:
     """The wanted light as a user writes it; each slip is one sentence."""
     if target is not None and ratio is not None:
         raise UsageError("--target and --ratio both say how much light is wanted; give one of them")
     if target is not None:
-        return Wanted(target=_positive("--target", target, "cd", "5 mcd"))
-    return Wanted(ratio=_positive("--ratio", ratio, "", "0.5")) if ratio is not None else Wanted()
+        return WantedLight(target=_positive("--target", target, "cd", "5 mcd"))
+    return WantedLight(ratio=_positive("--ratio", ratio, "", "0.5")) if ratio is not None else WantedLight()
 
 
 def _positive(option: str, text: str | float, unit: str, example: str) -> float:
@@ -61,7 +61,7 @@ def indicator_place(setup: Setup, ref: str) -> Indicator:
     raise UsageError(f"{ref} is no indicator LED, and brightness is asked of one; {hint}")
 
 
-def fitted_light(setup: Setup, ref: str, wanted: Wanted) -> OperatingPoint | None:
+def fitted_light(setup: Setup, ref: str, wanted: WantedLight) -> OperatingPoint | None:
     """The fitted LED at its operating point; ``UsageError`` where the wanted light rests on one that is not known."""
     if setup.situation.fitted.get(ref) is not None:
         return operating_point(setup.situation, ref)

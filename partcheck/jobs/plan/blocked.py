@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from partcheck.board.roles import Clamp
 from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.plan.domains import Domains, bad, judge, rests
-from partcheck.jobs.plan.options import Option, Place, Seen, with_option
+from partcheck.jobs.plan.options import Option, PlaceOptions, Seen, with_option
 from partcheck.jobs.plan.peaks import CLEARANCE
 from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
@@ -89,7 +89,7 @@ def blocked_links(
         yield Blocked(ref, None, judged_as_drawn[ref], tuple(f for f, _ in found), 0, sums=sums)
 
 
-def nearest_of(place: Place, count: int = 8) -> list[Option]:
+def nearest_of(place: PlaceOptions, count: int = 8) -> list[Option]:
     """Of each part the option with the fewest failures, then the least shortfall; the nearest few."""
 
     def short(item: tuple[Option, Seen]) -> tuple[int, int, float, int]:

@@ -13,7 +13,7 @@ from partcheck.jobs.plan import peaks
 from partcheck.jobs.plan.options import (
     ADDS,
     Option,
-    Place,
+    PlaceOptions,
     Seen,
     judge_options,
     place_options,
@@ -43,7 +43,7 @@ class Domains:
 
     setup: Setup
     _parts: dict[str, list[Part]] = field(default_factory=dict)
-    _places: dict[str, Place] = field(default_factory=dict)
+    _places: dict[str, PlaceOptions] = field(default_factory=dict)
     _domains: dict[str, Domain] = field(default_factory=dict)
 
     @property
@@ -57,7 +57,7 @@ class Domains:
             self._parts[kind] = self.setup.parts.of_kind(kind)
         return self._parts[kind]
 
-    def place(self, ref: str) -> Place:
+    def place(self, ref: str) -> PlaceOptions:
         """Everything that a place could become, with what was seen of each."""
         if ref not in self._places:
             self._places[ref] = place_options(self._of_kind(ref), self.situation, ref)

@@ -173,7 +173,7 @@ def resting(board: Board, found: Iterable[str]) -> frozenset[str]:
 
 
 @dataclass(frozen=True)
-class Place:
+class PlaceOptions:
     """A place and what could be put there: its options, and what became of each by itself."""
 
     options: tuple[Option, ...]
@@ -184,7 +184,7 @@ class Place:
     """Where no option is left: those that fail by the fewest requirements."""
 
 
-def place_options(parts: Sequence[Part], situation: Situation, ref: str) -> Place:
+def place_options(parts: Sequence[Part], situation: Situation, ref: str) -> PlaceOptions:
     """The options at a place that no requirement excludes which rests on that place alone."""
     own = situation.fitted.get(ref)
     others = [part for part in parts if usable(part) and (own is None or part.key != own.key)]
@@ -216,7 +216,7 @@ def place_options(parts: Sequence[Part], situation: Situation, ref: str) -> Plac
                 made.append(option)
                 seen.append(one)
     misses.sort(key=lambda miss: (miss[0], miss[1], miss[2].key))
-    return Place(tuple(made), tuple(seen), len(others), tuple(option for _, _, option in misses[:6]))
+    return PlaceOptions(tuple(made), tuple(seen), len(others), tuple(option for _, _, option in misses[:6]))
 
 
 def _varying(situation: Situation, ref: str, values: Sequence[ResistorChange]) -> frozenset[str]:

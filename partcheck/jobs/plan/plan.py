@@ -18,7 +18,7 @@ from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import not_judged
 from partcheck.jobs.plan.options import Option, board_with, usable
-from partcheck.jobs.plan.search import WORK, Found, Search
+from partcheck.jobs.plan.search import WORK, Search, SearchResult
 from partcheck.parts import Part
 from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
@@ -51,7 +51,7 @@ class Cured:
 
 
 @dataclass(frozen=True)
-class Step:
+class PlanStep:
     """One place of the plan, as it was and as it becomes."""
 
     option: Option
@@ -70,8 +70,8 @@ class Planned:
     load: str
     wanted: Wanted
     before: tuple[Judged, ...]
-    found: Found
-    steps: tuple[Step, ...]
+    found: SearchResult
+    steps: tuple[PlanStep, ...]
     situation: Situation
     """The board as planned; as asked for where there is no plan."""
     after: tuple[Judged, ...]
@@ -155,7 +155,7 @@ def _whole(situation: Situation) -> tuple[Judged, ...]:
     return (*places, *links)
 
 
-def _step(setup: Setup, options: Sequence[Option], option: Option, judged: Sequence[Judged]) -> Step:
+def _step(setup: Setup, options: Sequence[Option], option: Option, judged: Sequence[Judged]) -> PlanStep:
     """What would not meet without this change, all others made."""
     rest = [other for other in options if other is not option]
     now = {(made.ref, finding.id): finding for made in judged for finding in made.findings}
@@ -167,4 +167,4 @@ def _step(setup: Setup, options: Sequence[Option], option: Option, judged: Seque
     ]
     cured.sort(key=lambda c: (c.without.verdict, c.ref != option.ref))
     place = next(made for made in judged if made.ref == option.ref)
-    return Step(option, setup.fitted.get(option.ref), place, tuple(cured))
+    return PlanStep(option, setup.fitted.get(option.ref), place, tuple(cured))

@@ -47,7 +47,7 @@ class _Spent(Exception):
 
 
 @dataclass
-class Found:
+class SearchResult:
     """What the search came to."""
 
     options: tuple[Option, ...] | None = None
@@ -90,16 +90,16 @@ class Search:
         """What each place can become."""
         return Domains(self.setup)
 
-    def run(self) -> Found:
+    def run(self) -> SearchResult:
         """Find the smallest plan, or what stands in the way."""
         with during("searching for the smallest plan", self.work) as self.stage:
             return self._run()
 
-    def _run(self) -> Found:
+    def _run(self) -> SearchResult:
         self.root = _Node(self.setup.situation, {}, {}, {})
         self.links = links_of(self.root.situation)
         self.left = self.work
-        self.found = Found()
+        self.found = SearchResult()
         self.fewest = math.inf
         failing = self._failing(self.root)
         if not failing:

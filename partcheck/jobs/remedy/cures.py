@@ -17,7 +17,7 @@ from partcheck.board.surroundings import AtOnce
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.sweep.boundary import Bracket, grid, narrowed, to_tell
 from partcheck.jobs.sweep.quantities import Adjustable, adjustables
-from partcheck.jobs.sweep.run import Tried, Where, judged, lost, run
+from partcheck.jobs.sweep.run import TriedValues, Where, judged, lost, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.paths import rail_of
@@ -86,7 +86,7 @@ def cures(situation: Situation, wanted: Sequence[Where]) -> dict[Where, list[Cur
     return made
 
 
-def _cured(tried: Tried, where: Where) -> NDArray[np.bool_]:
+def _cured(tried: TriedValues, where: Where) -> NDArray[np.bool_]:
     good: NDArray[np.bool_] = (tried.verdicts[tried.row[where]] >= Verdict.TIGHT) & (tried.worse == 0)
     return good
 
@@ -96,7 +96,7 @@ def _crossings(
 ) -> list[Bracket]:
     """The crossing nearest to where the quantity stands, on each side of it."""
 
-    def holds(tried: Tried) -> NDArray[np.bool_]:
+    def holds(tried: TriedValues) -> NDArray[np.bool_]:
         return _cured(tried, where)
 
     base, made = quantity.base, []
@@ -114,7 +114,9 @@ def _crossings(
     return made
 
 
-def _cure(situation: Situation, where: Where, quantity: Adjustable, value: float, tried: Tried, column: int) -> Cure:
+def _cure(
+    situation: Situation, where: Where, quantity: Adjustable, value: float, tried: TriedValues, column: int
+) -> Cure:
     row = tried.row[where]
     return Cure(
         where,
@@ -164,7 +166,7 @@ def near(situation: Situation, ref: str) -> set[str]:
 # ---- how many at once
 
 
-def _fewer_at_once(situation: Situation, before: Tried, wanted: Sequence[Where]) -> dict[Where, list[Cure]]:
+def _fewer_at_once(situation: Situation, before: TriedValues, wanted: Sequence[Where]) -> dict[Where, list[Cure]]:
     """The largest number of loads on at once with which each meets: of each group, or of a rail's free loads."""
     made: dict[Where, list[Cure]] = {where: [] for where in wanted}
     for names, most, others in _groups(situation.board):
@@ -182,7 +184,7 @@ def _fewer_at_once(situation: Situation, before: Tried, wanted: Sequence[Where])
     return made
 
 
-def _at_once_cure(where: Where, names: list[str], most: int, count: int, tried: Tried) -> Cure:
+def _at_once_cure(where: Where, names: list[str], most: int, count: int, tried: TriedValues) -> Cure:
     row = tried.row[where]
     group = f"{{ of = {json.dumps(names)}, most = {count} }}"
     return Cure(

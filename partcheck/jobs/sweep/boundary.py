@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partcheck.jobs.sweep.quantities import Adjustable
-from partcheck.jobs.sweep.run import Tried, run
+from partcheck.jobs.sweep.run import TriedValues, run
 from partcheck.readings.columns import Floats
 from partcheck.situation import Situation
 
-Holds = Callable[[Tried], NDArray[np.bool_]]
+Holds = Callable[[TriedValues], NDArray[np.bool_]]
 """For every circuit tried: whether it holds."""
 STEPS = 24
 """Values tried on each side of where a quantity stands; closer together near it."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from partcheck.jobs.sweep.boundary import FINE, Bracket, Holds, grid, narrowed, to_tell
 from partcheck.jobs.sweep.quantities import Adjustable
-from partcheck.jobs.sweep.run import Tried, run
+from partcheck.jobs.sweep.run import TriedValues, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 
@@ -54,7 +54,7 @@ class Limit:
 
 
 def _holds(own: frozenset[str] | None) -> Holds:
-    def everything(tried: Tried) -> NDArray[np.bool_]:
+    def everything(tried: TriedValues) -> NDArray[np.bool_]:
         rows = tried.verdicts if own is None else tried.verdicts[[ref in own for ref, _ in tried.where]]
         made: NDArray[np.bool_] = rows.min(axis=0, initial=int(Verdict.MEETS)) >= Verdict.TIGHT
         return made
@@ -63,7 +63,7 @@ def _holds(own: frozenset[str] | None) -> Holds:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedLimit:
     """A limit to find: a quantity, and whose requirements count (None: the whole board's)."""
 
     quantity: Adjustable
@@ -75,7 +75,7 @@ class Wanted:
         return self.quantity.key, self.quantity.of
 
 
-def solved(situation: Situation, wanted: Sequence[Wanted]) -> list[Limit]:
+def solved(situation: Situation, wanted: Sequence[WantedLimit]) -> list[Limit]:
     """Each limit; every quantity is tried once, and all crossings are narrowed in one run per round."""
     quantities = {w.key: w.quantity for w in wanted}
     values = {key: grid(quantity, FINE) for key, quantity in quantities.items()}
@@ -98,7 +98,7 @@ def solved(situation: Situation, wanted: Sequence[Wanted]) -> list[Limit]:
     beyond = run(situation, [(bracket.quantity, np.array([bracket.outside])) for bracket in narrow.values()])
     column = {key: where.start for key, where in zip(narrow, beyond.slices, strict=True)}
 
-    def limit(w: Wanted, low: Any, high: Any, allowed: bool) -> Limit:
+    def limit(w: WantedLimit, low: Any, high: Any, allowed: bool) -> Limit:
         told = [None if key is None else to_tell(narrow[key]) for key in (low, high)]
         sets = [None if key is None else gives_way(beyond, column[key], w.own) for key in (low, high)]
         if not allowed:
@@ -122,7 +122,7 @@ def _run_of(good: NDArray[np.bool_], base: int) -> tuple[int, int] | None:
     return low, high
 
 
-def standing(tried: Tried, column: int, own: frozenset[str] | None = None) -> list[SetBy]:
+def standing(tried: TriedValues, column: int, own: frozenset[str] | None = None) -> list[SetBy]:
     """What does not meet in a circuit, worst first."""
     verdicts, headrooms = tried.verdicts[:, column], tried.headrooms[:, column]
     rows = [i for i in np.flatnonzero(verdicts < Verdict.TIGHT) if own is None or tried.where[i][0] in own]
@@ -133,6 +133,6 @@ def standing(tried: Tried, column: int, own: frozenset[str] | None = None) -> li
     ]
 
 
-def gives_way(tried: Tried, column: int, own: frozenset[str] | None) -> SetBy | None:
+def gives_way(tried: TriedValues, column: int, own: frozenset[str] | None) -> SetBy | None:
     """The worst of them."""
     return next(iter(standing(tried, column, own)), None)

@@ -9,7 +9,7 @@ from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import not_judged
-from partcheck.jobs.sweep.bounds import Limit, SetBy, Wanted, gives_way, solved, standing
+from partcheck.jobs.sweep.bounds import Limit, SetBy, WantedLimit, gives_way, solved, standing
 from partcheck.jobs.sweep.quantities import allowed, coil_energy, coldest_air, hottest_air, load_current, rail_voltage
 from partcheck.jobs.sweep.run import judged
 from partcheck.requirement import Verdict
@@ -19,7 +19,7 @@ from partcheck.stages import during
 
 
 @dataclass(frozen=True)
-class Channel:
+class ChannelLimits:
     """A load, its switch, and its limits; ``own`` those that the channel's own parts would allow."""
 
     load: str
@@ -46,7 +46,7 @@ class Limited:
     situation: Situation
     verdict: Verdict
     standing: tuple[SetBy, ...]
-    channels: tuple[Channel, ...]
+    channels: tuple[ChannelLimits, ...]
     air: tuple[Limit, ...]
     at_once: AtOnceLimit | None
     cautions: tuple[str, ...]
@@ -62,12 +62,12 @@ def limits(setup: Setup, only: str | None = None) -> Limited:
     """The limits of every channel and of the board; of one channel where ``only`` names its load."""
     situation = setup.situation
     chosen = [(load, ref) for load, ref in channel_loads(situation) if only in (None, load)]
-    air = [Wanted(allowed(situation.board, quantity(situation))) for quantity in (hottest_air, coldest_air)]
+    air = [WantedLimit(allowed(situation.board, quantity(situation))) for quantity in (hottest_air, coldest_air)]
     of_channels = [_of_channel(situation, load) for load, _ in chosen]
     found = iter(solved(situation, [w for wanted in (air, *of_channels) for w in wanted]))
     of_air = tuple(next(found) for _ in air)
     channels = tuple(
-        Channel(load, ref, _number(situation, ref), rail_of(situation, load), tuple(next(found) for _ in wanted))
+        ChannelLimits(load, ref, _number(situation, ref), rail_of(situation, load), tuple(next(found) for _ in wanted))
         for (load, ref), wanted in zip(chosen, of_channels, strict=True)
     )
     places, links = judge_board(situation)
@@ -91,14 +91,16 @@ def channel_loads(situation: Situation) -> list[tuple[str, str]]:
     ]
 
 
-def _of_channel(situation: Situation, load: str) -> list[Wanted]:
+def _of_channel(situation: Situation, load: str) -> list[WantedLimit]:
     """Current, rail voltage, coil energy and air; of voltage and air also what the channel's own parts allow."""
     rail, own = rail_of(situation, load), own_parts(situation, load)
     volts = rail_voltage(situation, rail) if rail is not None else None
     air = allowed(situation.board, hottest_air(situation))
     made = [(load_current(situation, load), None), (volts, None), (volts, own), (coil_energy(situation, load), None)]
-    found = [Wanted(allowed(situation.board, q), whose) for q, whose in made if q is not None and math.isfinite(q.base)]
-    return [*found, Wanted(air), Wanted(air, own)]
+    found = [
+        WantedLimit(allowed(situation.board, q), whose) for q, whose in made if q is not None and math.isfinite(q.base)
+    ]
+    return [*found, WantedLimit(air), WantedLimit(air, own)]
 
 
 def _number(situation: Situation, ref: str) -> str | None:

@@ -15,7 +15,7 @@ from partcheck.errors import UsageError
 from partcheck.jobs.sweep.bounds import SetBy
 from partcheck.jobs.sweep.limits import Limited
 from partcheck.jobs.sweep.quantities import load_current, load_scaled, rail_voltage
-from partcheck.jobs.sweep.run import Tried, judged
+from partcheck.jobs.sweep.run import TriedValues, judged
 from partcheck.readings.columns import Floats
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -120,7 +120,7 @@ def channel_map(
         raise UsageError(f"a map up to {across.max():g} V is beyond {MOST_VOLTS:g} V d.c., where this tool ends")
     v, i = (grid.ravel() for grid in np.meshgrid(across, up))
 
-    def at(volts: Floats, amperes: Floats) -> Tried:
+    def at(volts: Floats, amperes: Floats) -> TriedValues:
         raised = quantity.apply(situation.board, volts)
         drawn = sweep(situation, raised, volts.size).load(load).unbroken.value
         return judged(situation, load_scaled(raised, load, amperes / drawn), volts.size)
@@ -159,7 +159,7 @@ def _crossings(bad: NDArray[np.bool_], start: tuple[int, int]) -> tuple[NDArray[
 
 
 def _causes(
-    tried: Tried, steps: int, crosses: NDArray[np.bool_], place: NDArray[np.int64]
+    tried: TriedValues, steps: int, crosses: NDArray[np.bool_], place: NDArray[np.int64]
 ) -> tuple[NDArray[np.int64], tuple[SetBy, ...]]:
     """What gives way first on each of the ways tried, as an index into the causes, of which the most frequent is first.
 
@@ -175,7 +175,7 @@ def _causes(
     return np.array([index[code] for code in codes]), causes
 
 
-def _set_by(tried: Tried, point: int) -> SetBy:
+def _set_by(tried: TriedValues, point: int) -> SetBy:
     """The requirement exceeded most at a point, of those with the worst verdict; else the first of them."""
     verdict = tried.overall[point]
     rows = np.flatnonzero(tried.verdicts[:, point] == verdict)
@@ -184,6 +184,6 @@ def _set_by(tried: Tried, point: int) -> SetBy:
     return SetBy(*_named(tried, row), Verdict.UNPROVEN if verdict == Verdict.UNPROVEN else Verdict.FAILS)
 
 
-def _named(tried: Tried, row: int) -> tuple[str, str | None, str]:
+def _named(tried: TriedValues, row: int) -> tuple[str, str | None, str]:
     ref, id_ = tried.where[row]
     return ref, tried.part_number(ref), id_

@@ -22,7 +22,7 @@ Where = tuple[str, str]
 
 
 @dataclass(frozen=True)
-class Tried:
+class TriedValues:
     """What became of the board as it stands (column 0) and of every value tried (the columns of ``slices``)."""
 
     spots: tuple[Spot, ...]
@@ -116,13 +116,13 @@ def _with(board: Board, path: Path, value: Any) -> Board:
     return board.model_copy(update={path[0]: {**entries, path[1]: entry}})
 
 
-def run(situation: Situation, trials: Sequence[Trial]) -> Tried:
+def run(situation: Situation, trials: Sequence[Trial]) -> TriedValues:
     """Judge the whole board for every value of every trial."""
     board, count, slices = together(situation.board, trials)
     return judged(situation, board, count, slices)
 
 
-def judged(situation: Situation, board: Board, count: int, slices: tuple[slice, ...] = ()) -> Tried:
+def judged(situation: Situation, board: Board, count: int, slices: tuple[slice, ...] = ()) -> TriedValues:
     """Judge a board of arrays."""
     spots = tuple(spot for spot in sweep(situation, board, count).spots() if spot.ids)
-    return Tried(spots, slices)
+    return TriedValues(spots, slices)

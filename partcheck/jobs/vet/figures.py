@@ -30,7 +30,7 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Compared:
+class ComparedFigure:
     """A figure before and after; None where there was none."""
 
     name: str
@@ -46,12 +46,12 @@ def figures(situation: Situation, load: str) -> list[Figure]:
             *_of_sums(situation, load)]  # fmt: skip
 
 
-def compare(before: list[Figure], after: list[Figure]) -> list[Compared]:
+def compare(before: list[Figure], after: list[Figure]) -> list[ComparedFigure]:
     """Figures of two boards side by side, in the order of the second."""
     was, now = {f.name: f for f in before}, {f.name: f for f in after}
     names = [*now, *(name for name in was if name not in now)]
     return [
-        Compared(name, of.meaning, of.unit, was[name].fact if name in was else None,
+        ComparedFigure(name, of.meaning, of.unit, was[name].fact if name in was else None,
                  now[name].fact if name in now else None)
         for name in names
         if (of := now.get(name) or was[name])

@@ -38,7 +38,7 @@ STAGES = (
 
 
 @dataclass(frozen=True)
-class Link:
+class PathLink:
     """One link of the path: where it stands in it, what it carries, and how it is judged.
 
     ``judged`` is None for a load that states no voltage it needs: nothing is asked of it.
@@ -65,28 +65,28 @@ def judge_pole(situation: Situation, ref: str, pole: Pole) -> Judged:
     return Judged(name, role, part, facts, tuple(f for f in found if f.id not in WHOLE_PART))
 
 
-def path_of(situation: Situation, load: str) -> list[Link]:
+def path_of(situation: Situation, load: str) -> list[PathLink]:
     """Every link of the path that the board states, in order."""
     return list(_links(situation, load))
 
 
-def not_on_path(board: Board, load: str, links: list[Link]) -> list[str]:
+def not_on_path(board: Board, load: str, links: list[PathLink]) -> list[str]:
     """The stages that the board states nothing of, so that nothing is judged there."""
     there = {link.stage for link in links}
     asked = [stage for stage in STAGES if stage != "clamp" or hasattr(board.load[load], "inductance")]
     return [stage for stage in asked if stage not in there]
 
 
-def _links(situation: Situation, load: str) -> Iterator[Link]:
+def _links(situation: Situation, load: str) -> Iterator[PathLink]:
     board = situation.board
     rail = board.load[load].rail
     others = {name: (role, facts) for name, role, facts in situation.links()}
 
-    def found(stage: str, name: str, carries: Fact) -> Iterator[Link]:
+    def found(stage: str, name: str, carries: Fact) -> Iterator[PathLink]:
         if name in others:
-            yield Link(stage, name, carries, judge_link(situation, name, *others[name]))
+            yield PathLink(stage, name, carries, judge_link(situation, name, *others[name]))
 
-    def tracks(side: str, rails: list[str]) -> Iterator[Link]:
+    def tracks(side: str, rails: list[str]) -> Iterator[PathLink]:
         for name, track in board.track.items():
             if track.side == side and passes(track, load, rails):
                 stage = TRACK_STAGES.get(side, TRACK if track.rail is None else RETURN_TRACK)
@@ -97,7 +97,7 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
         maker = board.rail[name].regulator
         whole = situation.rail_current(name)
         if maker is not None:
-            yield Link("source", maker, whole, judge_place(situation, maker))
+            yield PathLink("source", maker, whole, judge_place(situation, maker))
         yield from found("source", f"rail {name}", whole)
         yield from found("feed wire", f"feed {name}", whole)
         yield from _poles(situation, "supply", load, [name])
@@ -106,14 +106,14 @@ def _links(situation: Situation, load: str) -> Iterator[Link]:
     own = peak(situation, load)
     yield from found("cable", f"cable {load}", own)
     needs = others.get(f"load {load}")
-    yield Link("load", load, own, judge_link(situation, f"load {load}", *needs) if needs is not None else None)
+    yield PathLink("load", load, own, judge_link(situation, f"load {load}", *needs) if needs is not None else None)
     yield from _poles(situation, "switched", load, [rail])
     yield from tracks("switched", [rail])
     for ref in clamps(situation, load):
-        yield Link("clamp", ref, situation.facts(ref)["coil_current"], judge_place(situation, ref))
+        yield PathLink("clamp", ref, situation.facts(ref)["coil_current"], judge_place(situation, ref))
     switch = board.switch_of(load)
     if switch is not None:
-        yield Link("switch", switch, load_peak(situation, board.role[switch].load), judge_place(situation, switch))  # type: ignore[union-attr]
+        yield PathLink("switch", switch, load_peak(situation, board.role[switch].load), judge_place(situation, switch))  # type: ignore[union-attr]
     yield from tracks("return", behind)
     yield from found("shared return", "ground", all_load_peak(situation))
     yield from _poles(situation, "return", load, behind)
@@ -129,7 +129,7 @@ def clamps(situation: Situation, load: str) -> list[str]:
     return list(dict.fromkeys(ref for unit in clamp_units(situation.facts(switch), load) for ref in unit))
 
 
-def _poles(situation: Situation, side: str, load: str, rails: list[str]) -> Iterator[Link]:
+def _poles(situation: Situation, side: str, load: str, rails: list[str]) -> Iterator[PathLink]:
     for ref, terminal in situation.board.of_type(Terminal):
         for pole in terminal.poles:
             if pole.side != side or not passes(pole, load, rails):
@@ -139,7 +139,7 @@ def _poles(situation: Situation, side: str, load: str, rails: list[str]) -> Iter
             else:
                 whole = return_peak(situation, pole.rail, pole.load)
             made = judge_pole(situation, ref, pole)
-            yield Link(f"{side} terminal", made.ref, whole, made)
+            yield PathLink(f"{side} terminal", made.ref, whole, made)
 
 
 def draws(load: Load) -> str:

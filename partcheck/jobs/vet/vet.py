@@ -24,8 +24,8 @@ from partcheck.jobs.judge.place import Judged, tight
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import along, not_judged
 from partcheck.jobs.vet.clamps import Clamping, other_clamps
-from partcheck.jobs.vet.figures import Compared, compare, figures
-from partcheck.jobs.vet.path import Link, not_on_path, path_of
+from partcheck.jobs.vet.figures import ComparedFigure, compare, figures
+from partcheck.jobs.vet.path import PathLink, not_on_path, path_of
 from partcheck.readings.explain import Finding, judge, open_views
 from partcheck.readings.explain import asked as asked_here
 from partcheck.requirement import Verdict
@@ -39,13 +39,13 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Step:
+class PathStep:
     """A link of the path, before and after; None where the path did not have it, or has it no more."""
 
     stage: str
     ref: str
-    before: Link | None
-    after: Link | None
+    before: PathLink | None
+    after: PathLink | None
 
 
 @dataclass(frozen=True)
@@ -80,9 +80,9 @@ class Vetted:
     load: str
     changes: tuple[Change, ...]
     asked_notes: tuple[str, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[PathStep, ...]
     not_stated: tuple[str, ...]
-    figures: tuple[Compared, ...]
+    figures: tuple[ComparedFigure, ...]
     before: tuple[Judged, ...]
     places: tuple[Judged, ...]
     links: tuple[Judged, ...]
@@ -194,13 +194,13 @@ def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
     )
 
 
-def _steps(before: Situation, after: Situation, load: str) -> list[Step]:
+def _steps(before: Situation, after: Situation, load: str) -> list[PathStep]:
     """The paths of both boards side by side, in the order of the one as changed."""
     was, now = path_of(before, load), path_of(after, load)
     known = {link.ref: link for link in was}
     there = {link.ref for link in now}
-    made = [Step(link.stage, link.ref, known.get(link.ref), link) for link in now]
-    return made + [Step(link.stage, link.ref, link, None) for link in was if link.ref not in there]
+    made = [PathStep(link.stage, link.ref, known.get(link.ref), link) for link in now]
+    return made + [PathStep(link.stage, link.ref, link, None) for link in was if link.ref not in there]
 
 
 def _lost(before: Sequence[Judged], after: Sequence[Judged]) -> list[tuple[str, Finding | None, Finding]]:

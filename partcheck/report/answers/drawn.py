@@ -8,15 +8,15 @@ from partcheck.report import document as d
 from partcheck.situation import Situation
 
 if TYPE_CHECKING:
-    from partcheck.report.html.pictures.drawing import Picture
+    from partcheck.report.html.pictures.drawing import Drawing
 
 
-def block(drawing: "Picture") -> d.Picture:
+def block(drawing: "Drawing") -> d.Picture:
     """A drawing as a block."""
     return d.Picture(drawing, drawing.title, drawing.finding)
 
 
-def blocks(drawings: "Iterable[Picture | None]") -> tuple[d.Picture, ...]:
+def blocks(drawings: "Iterable[Drawing | None]") -> tuple[d.Picture, ...]:
     """The drawings that there are, as blocks."""
     return tuple(block(drawing) for drawing in drawings if drawing is not None)
 

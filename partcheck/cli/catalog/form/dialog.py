@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from partcheck.cli.catalog.form import wording
 from partcheck.cli.catalog.form.screen import Back, Finish, agreed, ask, say, say_lines
-from partcheck.jobs.entry.drafts import Draft
+from partcheck.jobs.entry.drafts import PartDraft
 from partcheck.jobs.entry.review import PEERS
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS, Group
@@ -19,7 +19,7 @@ from partcheck.parts.problems import did_you_mean
 from partcheck.parts.review import Doubt, review_one
 from partcheck.parts.review.peers import Peers
 from partcheck.report.lines import columns as aligned
-from partcheck.report.lines import heading
+from partcheck.report.lines import heading, wrap
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
@@ -29,7 +29,7 @@ _LABEL = re.compile(r"[^\d\s.+-].*$")
 _PIECES = re.compile(r"n\s*=\s*([1-9][0-9]{0,5})")
 
 
-class Step(NamedTuple):
+class DialogStep(NamedTuple):
     """One question: a column, a table, the source, or whether to go on."""
 
     name: str
@@ -39,7 +39,7 @@ class Step(NamedTuple):
 class Dialog:
     """A conversation about one part; ``draft.entry`` is what came of it so far."""
 
-    def __init__(self, draft: Draft, catalog: "Catalog", is_new: bool) -> None:
+    def __init__(self, draft: PartDraft, catalog: "Catalog", is_new: bool) -> None:
         self.draft, self.catalog, self.is_new = draft, catalog, is_new
         self.told: set[str] = set()
 
@@ -70,24 +70,24 @@ class Dialog:
 
     # ---- the order of the questions
 
-    def steps(self) -> list[Step]:
+    def steps(self) -> list[DialogStep]:
         """Every question, in the order in which a datasheet states the answers."""
-        made: list[Step] = []
+        made: list[DialogStep] = []
         groups = GROUPS[self.kind]
         for i, group in enumerate(groups):
             for name in self._flat(group):
-                made.append(Step(name, group.title))
+                made.append(DialogStep(name, group.title))
                 if name == "maker":
-                    made.append(Step(SOURCE, group.title))
+                    made.append(DialogStep(SOURCE, group.title))
             if group.first and not any(later.first for later in groups[i + 1 :]):
-                made.append(Step(STOP, group.title))
+                made.append(DialogStep(STOP, group.title))
         return made
 
     def _flat(self, group: Group) -> list[str]:
         bounded = {p.name: tuple(p.columns()) for p in KINDS[self.kind].parameters}
         return [column for name in group.names for column in bounded.get(name, (name,))]
 
-    def walk(self, steps: Sequence[Step]) -> None:
+    def walk(self, steps: Sequence[DialogStep]) -> None:
         """Ask every question that was not asked yet; ``!`` ends them."""
         i = next((i for i, step in enumerate(steps) if step.name not in self.entry.asked), len(steps))
         group = ""
@@ -106,12 +106,12 @@ class Dialog:
             self.mark(step.name)
             i = self._next(steps, i)
 
-    def _before(self, steps: Sequence[Step], i: int) -> int:
+    def _before(self, steps: Sequence[DialogStep], i: int) -> int:
         if i == 0:
             say("This is the first question.")
         return max(i - 1, 0)
 
-    def _next(self, steps: Sequence[Step], i: int) -> int:
+    def _next(self, steps: Sequence[DialogStep], i: int) -> int:
         """The question after, or back to the number where the catalog has that part already."""
         if steps[i].name == "maker" and self.is_new and self.is_taken():
             return next(i for i, step in enumerate(steps) if step.name == "part_number")
@@ -393,9 +393,7 @@ def say_slip(slip: NotSo) -> None:
 
 def wording_lines(paragraphs: Sequence[str]) -> list[str]:
     """Paragraphs wrapped, indented."""
-    from partcheck.report.lines import wrap
-
     return [line for paragraph in paragraphs for line in wrap(paragraph, "  ")]
 
 
-__all__ = ["SOURCE", "STOP", "Dialog", "Step"]
+__all__ = ["SOURCE", "STOP", "Dialog", "DialogStep"]

@@ -8,7 +8,7 @@ from pydantic import Field
 from partcheck.board import BoardFile
 from partcheck.jobs.boards.listing import Item
 from partcheck.jobs.boards.review import Reviewed
-from partcheck.jobs.boards.wiring import Alike, Channel, Stop
+from partcheck.jobs.boards.wiring import Alike, Stop, WiredChannel
 from partcheck.report.record import Record
 
 
@@ -117,7 +117,7 @@ def looked(board_file: BoardFile, channels: Sequence[Alike]) -> BoardLookRecord:
     )
 
 
-def _channel(made: Channel) -> CurrentPathRecord:
+def _channel(made: WiredChannel) -> CurrentPathRecord:
     return CurrentPathRecord(
         load=made.name,
         path=[_stop(stop) for stop in made.stops],

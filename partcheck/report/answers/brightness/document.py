@@ -7,8 +7,8 @@ from typing import NamedTuple
 from partcheck.jobs.light.brightness import Brightened
 from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import REACHED
-from partcheck.jobs.light.feed import Feed
-from partcheck.jobs.light.operating import Compared, OperatingPoint
+from partcheck.jobs.light.feed import LedFeed
+from partcheck.jobs.light.operating import ComparedLight, OperatingPoint
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
 from partcheck.report.answers import phrases as say
@@ -98,7 +98,7 @@ def finding(answer: Brightened) -> d.Finding:
 # ---- numbers side by side
 
 
-class Beside(NamedTuple):
+class SideBySide(NamedTuple):
     """One circuit that is shown side by side with others."""
 
     name: str
@@ -107,13 +107,13 @@ class Beside(NamedTuple):
     point: OperatingPoint
 
 
-def _beside(answer: Brightened) -> Iterator[Beside]:
+def _beside(answer: Brightened) -> Iterator[SideBySide]:
     if answer.before is not None:
-        yield Beside("fitted", answer.drawn.resistance, answer.fitted.verdict, answer.before)
+        yield SideBySide("fitted", answer.drawn.resistance, answer.fitted.verdict, answer.before)
     if not answer.is_fitted:
-        yield Beside("as drawn", answer.drawn.resistance, answer.drawn.verdict, answer.drawn.point)
+        yield SideBySide("as drawn", answer.drawn.resistance, answer.drawn.verdict, answer.drawn.point)
     if answer.best is not None and answer.best is not answer.drawn:
-        yield Beside("best", answer.best.resistance, answer.best.verdict, answer.best.point)
+        yield SideBySide("best", answer.best.resistance, answer.best.verdict, answer.best.point)
 
 
 def _operating(answer: Brightened, pictures: bool) -> Iterator[d.Block]:
@@ -141,7 +141,7 @@ def _operating_title(answer: Brightened) -> str:
     return f"Each LED in its circuit{each}{chopped}"
 
 
-def _values(answer: Brightened, shown: list[Beside]) -> Iterator[d.Row]:
+def _values(answer: Brightened, shown: list[SideBySide]) -> Iterator[d.Row]:
     for label, name, unit in ROWS:
         values = [made.point[name] for made in shown]
         if name.startswith("flux") and all(made.point["flux_typ"] != made.point["flux_typ"] for made in shown):
@@ -194,7 +194,7 @@ def _light(answer: Brightened, pictures: bool) -> Iterator[d.Block]:
             yield d.Paragraph((d.Name(f"{said[0].upper()}{said[1:]}."),), quiet=True)
 
 
-def _ratio(made: Circuit, ratio: Compared, kind: str) -> d.Row:
+def _ratio(made: Circuit, ratio: ComparedLight, kind: str) -> d.Row:
     name = d.line(d.Number(made.resistance, "Ω"), ", by flux" if kind == "flux" else "")
     values = [d.Number(v, "", f"{v:.3g}" if v == v else "") for v in (ratio.typical, ratio.least, ratio.largest)]
     return d.Row((name, *((value,) for value in values), (ratio.as_seen,)), {"ratio": kind})
@@ -323,7 +323,7 @@ def _feeds(answer: Brightened) -> Iterator[d.Block]:
         yield d.Paragraph((d.Name(said),))
 
 
-def _feed(answer: Brightened, feed: Feed) -> d.Table:
+def _feed(answer: Brightened, feed: LedFeed) -> d.Table:
     """One regulator, rail or chip before and after."""
     changed = f"{answer.ref} changed" if answer.best is not None else f"{answer.ref} as drawn"
     titles = ["before", changed, "all changed"][: len(feed.states)]

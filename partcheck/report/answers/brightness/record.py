@@ -8,10 +8,10 @@ from pydantic import Field
 from partcheck.jobs.light.brightness import Brightened
 from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import Solved
-from partcheck.jobs.light.feed import Feed, FeedState
-from partcheck.jobs.light.operating import Compared, CurveLeft, OperatingPoint
+from partcheck.jobs.light.feed import FeedState, LedFeed
+from partcheck.jobs.light.operating import ComparedLight, CurveLeft, OperatingPoint
 from partcheck.jobs.light.such import AllSuch
-from partcheck.jobs.light.wanted import Wanted
+from partcheck.jobs.light.wanted import WantedLight
 from partcheck.report.answers.brightness import words
 from partcheck.report.answers.swap.record import WorsenedRecord, worsened
 from partcheck.report.record import (
@@ -200,7 +200,7 @@ def point_record(point: OperatingPoint) -> OperatingPointRecord:
     )
 
 
-def _ratio(made: Compared | None) -> RatioRecord | None:
+def _ratio(made: ComparedLight | None) -> RatioRecord | None:
     if made is None:
         return None
     return RatioRecord(
@@ -212,7 +212,9 @@ def _ratio(made: Compared | None) -> RatioRecord | None:
     )
 
 
-def circuit_record(made: Circuit, ratio: Compared | None, flux: Compared | None, goal: float) -> CircuitRecord:
+def circuit_record(
+    made: Circuit, ratio: ComparedLight | None, flux: ComparedLight | None, goal: float
+) -> CircuitRecord:
     """A circuit with its light, beside the wanted one."""
     return CircuitRecord(
         resistance=made.resistance,
@@ -228,7 +230,7 @@ def circuit_record(made: Circuit, ratio: Compared | None, flux: Compared | None,
     )
 
 
-def wanted_record(wanted: Wanted, goal: float) -> WantedRecord:
+def wanted_record(wanted: WantedLight, goal: float) -> WantedRecord:
     """The light that is wanted."""
     ratio = wanted.ratio if wanted.target is None else None
     return WantedRecord(target=wanted.target, ratio=ratio, intensity=finite(goal))
@@ -244,7 +246,7 @@ def solved_record(solved: Solved) -> SolvedRecord:
     )
 
 
-def _state(feed: Feed, state: FeedState) -> FeedStateRecord:
+def _state(feed: LedFeed, state: FeedState) -> FeedStateRecord:
     findings = state.judged.findings if state.judged is not None else ()
     return FeedStateRecord(
         values={name: finite(value, feed.units[name]) for name, value in state.values.items()},
@@ -253,7 +255,7 @@ def _state(feed: Feed, state: FeedState) -> FeedStateRecord:
     )
 
 
-def _feed(feed: Feed) -> FeedRecord:
+def _feed(feed: LedFeed) -> FeedRecord:
     states = [_state(feed, state) for state in feed.states]
     return FeedRecord(
         kind=feed.kind,  # type: ignore[arg-type]

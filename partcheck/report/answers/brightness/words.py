@@ -5,9 +5,9 @@ import math
 from partcheck.jobs.light.brightness import Brightened
 from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import ABOVE, BELOW, UNKNOWN, WEAK, Solved
-from partcheck.jobs.light.operating import Compared, OperatingPoint
+from partcheck.jobs.light.operating import ComparedLight, OperatingPoint
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
-from partcheck.jobs.light.wanted import Wanted
+from partcheck.jobs.light.wanted import WantedLight
 from partcheck.parts import Part
 from partcheck.report.answers.phrases import plain_needs as short
 from partcheck.requirement import Verdict
@@ -21,7 +21,7 @@ def times(ratio: float) -> str:
     return f"{ratio:.3g} times"
 
 
-def name_light(wanted: Wanted, goal: float, fitted: Part | None) -> str:
+def name_light(wanted: WantedLight, goal: float, fitted: Part | None) -> str:
     """The wanted light: ``5 mcd``, ``the light of X, 29 mcd``."""
     if wanted.target is not None or fitted is None:
         return show(goal, "cd")
@@ -60,7 +60,7 @@ def resistor(answer: Brightened) -> str:
     return f"{what}, but is unproven" if best.verdict is Verdict.UNPROVEN else what
 
 
-def nearness(made: Circuit, goal: float, wanted: Wanted) -> str:
+def nearness(made: Circuit, goal: float, wanted: WantedLight) -> str:
     """How near a circuit comes to the wanted light."""
     off = made.point.light / goal - 1
     if wanted.target is None and wanted.equal:
@@ -120,7 +120,7 @@ def _no_curve(part: Part) -> str:
     return ", ".join(lack) or "iv and relative_intensity at more currents"
 
 
-def range_of(ratio: Compared) -> str:
+def range_of(ratio: ComparedLight) -> str:
     """A ratio at typical, the range over single pieces, and how it looks."""
     if ratio.typical != ratio.typical:
         return "not known"

@@ -7,7 +7,7 @@ from typing import Any
 
 from partcheck.jobs.decisions.accept import Decided
 from partcheck.jobs.decisions.snapshots import differences, named, part_value, stored
-from partcheck.jobs.decisions.stale import Record, Records, Standing, read_record
+from partcheck.jobs.decisions.stale import KeptRecord, Records, Standing, read_record
 from partcheck.policy import POLICIES
 from partcheck.report import document as d
 from partcheck.report.answers import common
@@ -42,7 +42,7 @@ def accepted(decided: Decided, made_on: date | None = None) -> d.Document:
     )
 
 
-def _identity(record: Record) -> tuple[Fact, ...]:
+def _identity(record: KeptRecord) -> tuple[Fact, ...]:
     row = record.row
     revision = d.line(", rev. ", d.Name(row.revision)) if row.revision else ()
     board = d.line(d.Name(row.board), revision, ", ", d.Name(str(record.basis["path"])))
@@ -51,20 +51,20 @@ def _identity(record: Record) -> tuple[Fact, ...]:
     return (("Board", board), ("Policy", d.line(d.Name(row.policy), unchecked)))
 
 
-def _what(record: Record) -> d.Line:
+def _what(record: KeptRecord) -> d.Line:
     row = record.row
     replaced = bool(row.fitted) and row.fitted != row.part_number
     before = d.line(", instead of ", d.Name(row.fitted)) if replaced else ()
     return d.line(d.Name(row.part_number), " (", d.Name(row.maker), ") as ", d.Name(row.reference), before)
 
 
-def _result(record: Record) -> d.Line:
+def _result(record: KeptRecord) -> d.Line:
     headroom, by = record.result["headroom"], record.result["set_by"]
     spare = d.line(", ", say.to_spare(headroom), " (", d.Id(str(by)), ")") if headroom is not None else ()
     return d.line(d.Sign(record.verdict), spare)
 
 
-def _body(record: Record, sources: bool) -> Iterator[Fact]:
+def _body(record: KeptRecord, sources: bool) -> Iterator[Fact]:
     """Changes, what fails, what was not proved, what gets worse, and what was assumed (with its ``sources``)."""
     result = record.result
     if result["changes"]:
@@ -89,7 +89,7 @@ def _value(value: Any, unit: str) -> d.Span:
     return "-" if value is None else d.Name(str(value))
 
 
-def _who(record: Record, most: int) -> Iterator[Fact]:
+def _who(record: KeptRecord, most: int) -> Iterator[Fact]:
     row = record.row
     yield "accepted", d.line(d.Name(row.accepted_at), " by ", d.Name(_cut(row.accepted_by, most)))
     if row.note:
@@ -188,7 +188,7 @@ def in_full(standing: Standing, made_on: date | None = None) -> d.Document:
     )
 
 
-def _requirements(record: Record) -> d.Table:
+def _requirements(record: KeptRecord) -> d.Table:
     rows = []
     for made in record.result["requirements"]:
         sign = d.Sign(Verdict[made["verdict"].upper()], "" if made["counts"] else "other footprint")
@@ -205,7 +205,7 @@ def _requirements(record: Record) -> d.Table:
     return d.Table("What became of each requirement", columns, tuple(rows))
 
 
-def _used(record: Record) -> d.Table:
+def _used(record: KeptRecord) -> d.Table:
     rows: dict[tuple[str, str, str, str], d.Row] = {}
     for made in record.result["requirements"]:
         for value in made["values"]:

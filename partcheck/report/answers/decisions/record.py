@@ -5,7 +5,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from partcheck.jobs.decisions.accept import Decided
-from partcheck.jobs.decisions.stale import Record as Kept
+from partcheck.jobs.decisions.stale import KeptRecord as Kept
 from partcheck.jobs.decisions.stale import Records, Standing, read_record
 from partcheck.report.answers.swap.record import ResistorRecord, WorsenedRecord
 from partcheck.report.record import HeaderRecord, Record, Word, finite, header, word

@@ -15,7 +15,7 @@ from partcheck.report.lines import counted
 from partcheck.units import parse, show
 
 if TYPE_CHECKING:
-    from partcheck.catalog import Entry, LastChange, Reverted, Use
+    from partcheck.catalog import HistoryEntry, LastChange, Reverted, Use
 
 SHOWN = 40
 """Parts of a change that are listed one by one."""
@@ -57,7 +57,7 @@ def named(column: str) -> str:
     return column.replace("provenance.", "source of ").replace("source of *", "source of all values")
 
 
-def entry_text(kind: str, entry: "Entry") -> str:
+def entry_text(kind: str, entry: "HistoryEntry") -> str:
     """One line of a history in words."""
     if entry.column == "part":
         return "entered" if entry.former is None else "taken out; all that it stated is kept (see --json)"
@@ -68,7 +68,7 @@ def entry_text(kind: str, entry: "Entry") -> str:
 
 
 def document(
-    found: Mapping[Identity, Sequence["Entry"]],
+    found: Mapping[Identity, Sequence["HistoryEntry"]],
     uses: Mapping[Identity, Sequence["Use"]],
     where: str,
     made_on: date | None = None,
@@ -81,12 +81,12 @@ def document(
     return about_catalog("history", title, where, d.Finding(None, heads), *parts, made_on=made_on)
 
 
-def _commands(entries: Sequence["Entry"]) -> list[tuple[tuple[str, str, str, str], list["Entry"]]]:
+def _commands(entries: Sequence["HistoryEntry"]) -> list[tuple[tuple[str, str, str, str], list["HistoryEntry"]]]:
     """The entries of each command, newest first."""
     return [(key, list(some)) for key, some in groupby(entries, key=lambda e: (e.when, e.who, e.what, e.note))]
 
 
-def _head(identity: Identity, entries: Sequence["Entry"], uses: Sequence["Use"]) -> d.Line:
+def _head(identity: Identity, entries: Sequence["HistoryEntry"], uses: Sequence["Use"]) -> d.Line:
     kind, number, maker = identity
     commands = _commands(entries)
     if not commands:
@@ -104,7 +104,7 @@ def _head(identity: Identity, entries: Sequence["Entry"], uses: Sequence["Use"])
     return d.line(*made, ".")
 
 
-def _part(identity: Identity, entries: Sequence["Entry"], uses: Sequence["Use"]) -> d.Section:
+def _part(identity: Identity, entries: Sequence["HistoryEntry"], uses: Sequence["Use"]) -> d.Section:
     kind, number, maker = identity
     blocks: list[d.Block] = []
     for (when, who, what, note), some in _commands(entries):

@@ -9,7 +9,7 @@ from pydantic import Field
 from partcheck.report.record import Record
 
 if TYPE_CHECKING:
-    from partcheck.catalog import Entry, LastChange, Use
+    from partcheck.catalog import HistoryEntry, LastChange, Use
 
 
 class EntryRecord(Record):
@@ -93,7 +93,7 @@ def _value(text: str | None) -> Any:
 
 
 def record(
-    found: Mapping[tuple[str, str, str], Sequence["Entry"]],
+    found: Mapping[tuple[str, str, str], Sequence["HistoryEntry"]],
     uses: Mapping[tuple[str, str, str], Sequence["Use"]],
     catalog: str,
 ) -> HistoryRecord:

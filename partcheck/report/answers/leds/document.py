@@ -5,7 +5,7 @@ from datetime import date
 
 from partcheck.jobs.light.equal import REACHED
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
-from partcheck.jobs.light.tried import Entry
+from partcheck.jobs.light.tried import ScreenedLed
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
 from partcheck.report.answers import phrases as say
@@ -187,7 +187,7 @@ def _rest(answer: BrightnessRanking) -> Iterator[d.Block]:
         yield d.Paragraph((f"{say.counted(further, 'further LED')} after these, counted above.",), quiet=True)
 
 
-def _other(entry: Entry) -> d.Row:
+def _other(entry: ScreenedLed) -> d.Row:
     reached = entry.solved.state == REACHED
     why = ", ".join(entry.failing or entry.unproven) or ("" if reached else "light beyond its curves")
     cells: tuple[d.Line, ...] = (

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from partcheck.jobs.light.equal import REACHED
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
-from partcheck.jobs.light.tried import Entry
+from partcheck.jobs.light.tried import ScreenedLed
 from partcheck.parts import Part
 from partcheck.report.answers.brightness import words
 from partcheck.report.answers.brightness.record import (
@@ -96,7 +96,7 @@ def _ranked(rank: int, made: Ranked, answer: BrightnessRanking) -> RankedRecord:
     )
 
 
-def _other(entry: Entry) -> OtherRecord:
+def _other(entry: ScreenedLed) -> OtherRecord:
     return OtherRecord(
         part_number=entry.part.part_number,
         maker=entry.part.maker,

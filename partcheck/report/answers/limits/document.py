@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from partcheck.jobs.judge.place import judge_place
 from partcheck.jobs.sweep.bounds import Limit, SetBy
-from partcheck.jobs.sweep.limits import AtOnceLimit, Channel, Limited
+from partcheck.jobs.sweep.limits import AtOnceLimit, ChannelLimits, Limited
 from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
@@ -16,7 +16,7 @@ from partcheck.situation.nodes import clamp_units
 from partcheck.units import show
 
 if TYPE_CHECKING:
-    from partcheck.report.html.pictures.drawing import Picture
+    from partcheck.report.html.pictures.drawing import Drawing
 
 NAMES = {
     "load-current": "current",
@@ -149,7 +149,7 @@ def _cells(limit: Limit) -> tuple[d.Line, ...]:
     return _now(limit), _end(limit, limit.low), _end(limit, limit.high), setters(limit)
 
 
-def _supplies(channels: Iterable[Channel]) -> d.Table | None:
+def _supplies(channels: Iterable[ChannelLimits]) -> d.Table | None:
     """Each rail once: how low and how high its voltage may be."""
     rails = {
         limit.quantity.of: limit
@@ -161,7 +161,7 @@ def _supplies(channels: Iterable[Channel]) -> d.Table | None:
     return d.Table("Each supply, with what gives way", (d.Column("rail"), *COLUMNS), tuple(rows)) if rows else None
 
 
-def _channel(channel: Channel) -> d.Section:
+def _channel(channel: ChannelLimits) -> d.Section:
     """Current, coil energy and voltage of a channel; of air and voltage what its own parts allow.
 
     What the whole board allows of the rail stands with the supplies, of the air with the board.
@@ -259,7 +259,7 @@ def _plot(made: ChannelMap) -> d.Plot:
     return d.Plot(caption, tuple(rows))
 
 
-def map_picture(limited: Limited, made: ChannelMap) -> "Picture":
+def map_picture(limited: Limited, made: ChannelMap) -> "Drawing":
     """The map of the one channel, with where it stands."""
     from partcheck.report.html.pictures import ratings
 
@@ -268,7 +268,7 @@ def map_picture(limited: Limited, made: ChannelMap) -> "Picture":
     return ratings.drawn(made, (now[0], now[1]) if now[0] is not None and now[1] is not None else None)
 
 
-def _behaviour(limited: Limited, channel: Channel) -> "list[Picture | None]":
+def _behaviour(limited: Limited, channel: ChannelLimits) -> "list[Drawing | None]":
     """The channel as a schematic, its junction against current, and its turn-off."""
     from partcheck.report.html.pictures import schematic
     from partcheck.report.html.pictures.behaviour import behaviour

@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from partcheck.jobs.sweep.bounds import Limit, SetBy
-from partcheck.jobs.sweep.limits import Channel, Limited
+from partcheck.jobs.sweep.limits import ChannelLimits, Limited
 from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report.record import HeaderRecord, Record, SettingRecord, Word, finite, header, word
 from partcheck.requirement import Verdict
@@ -123,7 +123,7 @@ def _limit(limited: Limited, made: Limit) -> LimitRecord:
     )
 
 
-def _channel(limited: Limited, made: Channel) -> ChannelRecord:
+def _channel(limited: Limited, made: ChannelLimits) -> ChannelRecord:
     return ChannelRecord(
         load=made.load,
         switch=made.switch,

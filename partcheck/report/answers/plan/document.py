@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from partcheck.jobs.plan.blocked import Blocked
-from partcheck.jobs.plan.plan import Cured, Outcome, Planned, Step
+from partcheck.jobs.plan.plan import Cured, Outcome, Planned, PlanStep
 from partcheck.readings.explain import Finding
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
@@ -95,7 +95,7 @@ def claim(planned: Planned) -> str:
     return "No smaller plan exists, and none of its size costs less or changes fewer land patterns."
 
 
-def change_words(step: Step) -> str:
+def change_words(step: PlanStep) -> str:
     """What changes at a place, and what is there now."""
     was = step.before.part_number if step.before is not None else "no known part"
     keeps = f"{was} stays; " if step.option.part is None else ""
@@ -142,7 +142,7 @@ def _changes(planned: Planned, pictures: bool) -> Iterator[d.Block]:
         yield d.Paragraph((stay,))
 
 
-def _step(step: Step) -> d.Row:
+def _step(step: PlanStep) -> d.Row:
     part = step.option.part
     price = part.number("price") if part is not None else math.nan
     quantity = part.number("quantity") if part is not None else math.nan
@@ -157,7 +157,7 @@ def _step(step: Step) -> d.Row:
     return d.Row(cells, {"step": step.option.ref})
 
 
-def _picture(planned: Planned, step: Step, pictures: bool) -> tuple[d.Picture, ...]:
+def _picture(planned: Planned, step: PlanStep, pictures: bool) -> tuple[d.Picture, ...]:
     if not pictures:
         return ()
     from partcheck.report.html.pictures import schematic
@@ -165,7 +165,7 @@ def _picture(planned: Planned, step: Step, pictures: bool) -> tuple[d.Picture, .
     return drawn.blocks([schematic.drawn(planned.situation, step.judged)])
 
 
-def _why(step: Step) -> d.Table:
+def _why(step: PlanStep) -> d.Table:
     """What would not meet without the change."""
     rows = tuple(_cured(made) for made in step.cured)
     columns = (d.Column("place"), d.Column("requirement"), d.Column("without it"), d.Column("with it", detail=True))

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from partcheck.jobs.plan.blocked import Blocked
 from partcheck.jobs.plan.options import Option
-from partcheck.jobs.plan.plan import Cured, Planned, Step
+from partcheck.jobs.plan.plan import Cured, Planned, PlanStep
 from partcheck.readings.explain import Finding
 from partcheck.report.answers.swap.record import ResistorRecord
 from partcheck.report.answers.vet.record import ChangeRecord
@@ -113,7 +113,7 @@ def _cured(made: Cured) -> CuredRecord:
     return CuredRecord(reference=made.ref, without=requirement(made.without), now=now)
 
 
-def _step(step: Step) -> PlanStepRecord:
+def _step(step: PlanStep) -> PlanStepRecord:
     return PlanStepRecord(
         option=_option(step.option),
         part_number_before=step.before.part_number if step.before is not None else None,

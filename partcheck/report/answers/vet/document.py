@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from datetime import date
 
 from partcheck.jobs.vet.clamps import WAYS, Clamping, Nearest, Replacement
-from partcheck.jobs.vet.figures import Compared
-from partcheck.jobs.vet.path import Link
-from partcheck.jobs.vet.vet import At, GivenWay, Step, Vetted
+from partcheck.jobs.vet.figures import ComparedFigure
+from partcheck.jobs.vet.path import PathLink
+from partcheck.jobs.vet.vet import At, GivenWay, PathStep, Vetted
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
 from partcheck.report.answers import phrases as say
@@ -211,7 +211,7 @@ def _path(vetted: Vetted) -> d.Table:
     )
 
 
-def _row(step: Step, changed: bool) -> d.Row:
+def _row(step: PathStep, changed: bool) -> d.Row:
     sides = (_judgement(step.before), _judgement(step.after)) if changed else (_judgement(step.after),)
     by: d.Line = ("off the path",)
     if step.after is not None:
@@ -220,12 +220,12 @@ def _row(step: Step, changed: bool) -> d.Row:
     return d.Row(((d.Name(_name(step)),), _carries(step), *sides, by), {"link": step.ref})
 
 
-def _name(step: Step) -> str:
+def _name(step: PathStep) -> str:
     name = f"{step.stage} {step.ref}" if step.stage in ("load", "clamp", "switch") else step.ref
     return re.sub(r" poles? ([\d, ]+) \((\w+) .*\)$", r"-\1 \2", name)  # J1-3, 4 return
 
 
-def _judgement(link: Link | None) -> d.Line:
+def _judgement(link: PathLink | None) -> d.Line:
     if link is None or link.judged is None:
         return ()
     return d.line(d.Sign(link.judged.verdict), " ", say.share(link.judged.headroom))
@@ -235,7 +235,7 @@ def _value(fact: Fact | None) -> float:
     return math.nan if fact is None or fact.value is None else float(fact.value)
 
 
-def _carries(step: Step) -> d.Line:
+def _carries(step: PathStep) -> d.Line:
     """The current as changed, and how many times the one before it is."""
     now = _value(step.after.carries) if step.after is not None else math.nan
     if now != now:
@@ -265,14 +265,14 @@ def _figures(vetted: Vetted) -> d.Table:
     return d.Table(f"Key figures of {vetted.load}", tuple(columns), tuple(rows))
 
 
-def _rounded(made: Compared, value: float) -> d.Number:
+def _rounded(made: ComparedFigure, value: float) -> d.Number:
     """A figure to three digits: a least one down, a typical one to the nearest, every other up."""
     if "typical" in made.name:
         return d.Number(value, made.unit, show(value, made.unit, say.DIGITS))
     return say.safe(value, made.unit, up=not any(word in made.name for word in ("least", "lowest")))
 
 
-def _figure(made: Compared) -> d.Row:
+def _figure(made: ComparedFigure) -> d.Row:
     sides = [_value(fact) for fact in (made.before, made.after)]
     cells = [(_rounded(made, value),) if value == value else ("-",) for value in sides]
     return d.Row(((made.name,), *cells, (d.Name(made.meaning),)), {"figure": made.name})

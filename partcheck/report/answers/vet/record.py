@@ -6,9 +6,9 @@ from pydantic import Field
 
 from partcheck.jobs.change.board import Change
 from partcheck.jobs.vet.clamps import Clamping, Nearest, Replacement
-from partcheck.jobs.vet.figures import Compared
-from partcheck.jobs.vet.path import Link
-from partcheck.jobs.vet.vet import At, GivenWay, Step, Vetted
+from partcheck.jobs.vet.figures import ComparedFigure
+from partcheck.jobs.vet.path import PathLink
+from partcheck.jobs.vet.vet import At, GivenWay, PathStep, Vetted
 from partcheck.report.record import (
     HeaderRecord,
     PlaceRecord,
@@ -163,17 +163,17 @@ def _number(fact: Fact | None, unit: str) -> float | None:
     return None if fact is None or fact.value is None else finite(float(fact.value), unit)
 
 
-def _link(link: Link | None) -> LinkRecord | None:
+def _link(link: PathLink | None) -> LinkRecord | None:
     if link is None:
         return None
     return LinkRecord(carries=_number(link.carries, "A"), place=place(link.judged) if link.judged is not None else None)
 
 
-def _step(made: Step) -> StepRecord:
+def _step(made: PathStep) -> StepRecord:
     return StepRecord(stage=made.stage, reference=made.ref, before=_link(made.before), after=_link(made.after))
 
 
-def _figure(made: Compared) -> FigureRecord:
+def _figure(made: ComparedFigure) -> FigureRecord:
     return FigureRecord(
         name=made.name,
         meaning=made.meaning,

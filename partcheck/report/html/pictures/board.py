@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from partcheck.jobs.judge.place import Judged
-from partcheck.report.html.pictures.drawing import Picture
+from partcheck.report.html.pictures.drawing import Drawing
 from partcheck.report.html.pictures.headroom import Line, strips, used
 
 
@@ -21,7 +21,7 @@ def line_of(judged: Judged, name: str | None = None) -> Line:
     )
 
 
-def overview(after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board") -> Picture:
+def overview(after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board") -> Drawing:
     """Every place and link as a strip; a ring where the tightest stood before."""
     lines = [line_of(judged) for judged in after]
     if before is None:

@@ -41,7 +41,7 @@ def brief(text: object, longest: int = LONGEST) -> str:
 
 
 @dataclass(frozen=True)
-class Picture:
+class Drawing:
     """A drawing, its heading, and the finding it shows in words: what a reader without eyes is told."""
 
     svg: str
@@ -65,7 +65,7 @@ def _colours(named: str) -> str:
     return "svg{" + ";".join(f"--{pair}" for pair in named.split()) + "}"
 
 
-def standalone(picture: Picture) -> str:
+def standalone(picture: Drawing) -> str:
     """The drawing as a file of its own: its colours and its ground with it."""
     text = picture.numbered(1)
     head, bracket, rest = text.partition(">")
@@ -121,11 +121,11 @@ def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figur
         yield figure, axes
 
 
-def finish(figure: "Figure", title: str, finding: str) -> Picture:
+def finish(figure: "Figure", title: str, finding: str) -> Drawing:
     """The drawn figure as a picture; to be called inside ``chart``."""
     out = io.StringIO()
     figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
-    return Picture(tidy(out.getvalue()), title, finding)
+    return Drawing(tidy(out.getvalue()), title, finding)
 
 
 def _dots(pattern: "re.Match[str]") -> str:

@@ -14,7 +14,7 @@ from partcheck.report.html.pictures.drawing import (
     PAPER,
     TIGHT,
     UNKNOWN,
-    Picture,
+    Drawing,
     brief,
     chart,
     finish,
@@ -45,7 +45,7 @@ def used(headroom: float) -> float:
     return math.nan if headroom != headroom else 1.0 - headroom
 
 
-def bars(name: str, findings: Sequence[Finding]) -> Picture:
+def bars(name: str, findings: Sequence[Finding]) -> Drawing:
     """One bar per requirement of one part, the tightest on top."""
     order = sorted(
         findings, key=lambda f: (f.verdict is not Verdict.UNPROVEN, f.headroom if f.headroom == f.headroom else 9)
@@ -97,7 +97,7 @@ def _told(name: str, order: Sequence[Finding]) -> str:
     return f"{name}: {'; '.join(told) or 'no requirement has a headroom'}."
 
 
-def strips(title: str, lines: Sequence[Line], before: Sequence[Line] | None = None) -> Picture:
+def strips(title: str, lines: Sequence[Line], before: Sequence[Line] | None = None) -> Drawing:
     """One strip per part or place: a mark for each requirement, the tightest named; ``before`` as hollow marks."""
     with chart(0.75 + 0.27 * len(lines), min(22, max(len(line.name) for line in lines))) as (figure, axes):
         for row, line in enumerate(lines):

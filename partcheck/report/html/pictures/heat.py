@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import MosfetSwitch, NpnSink
 from partcheck.jobs.judge.place import Judged
-from partcheck.report.html.pictures.drawing import ACCENT, BAD, INK, MUTED, Picture, chart, finish
+from partcheck.report.html.pictures.drawing import ACCENT, BAD, INK, MUTED, Drawing, chart, finish
 from partcheck.situation import Situation
 from partcheck.units import show
 
@@ -31,7 +31,7 @@ class _Curve:
     end: tuple[float, float] | None
 
 
-def drawn(situation: Situation, judged: Judged) -> Picture | None:
+def drawn(situation: Situation, judged: Judged) -> Drawing | None:
     """The curve of the fitted part; None for another role, or where a value is missing."""
     curve = _curve(situation, judged)
     if curve is None:

@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from partcheck.jobs.light.brightness import Brightened
 from partcheck.jobs.light.circuits import Circuit
-from partcheck.report.html.pictures.drawing import ACCENT, GOOD, INK, MUTED, PAPER, Picture, brief, chart, finish
+from partcheck.report.html.pictures.drawing import ACCENT, GOOD, INK, MUTED, PAPER, Drawing, brief, chart, finish
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.units import show
@@ -54,7 +54,7 @@ def _value(made: Any) -> float:
     return float(value) if isinstance(value, float | int) else math.nan
 
 
-def curves(answer: Brightened) -> Picture | None:
+def curves(answer: Brightened) -> Drawing | None:
     """Old and new LED on their curves with their load lines and corners; resistor choices marked."""
     fitted = answer.fitted.part
     old = branch(answer.situation, answer.ref, f"{fitted.part_number}, fitted") if fitted is not None else None
@@ -167,7 +167,7 @@ def luminance(lightness: float) -> float:
     return ((lightness + 16) / 116) ** 3 if lightness > 8 else lightness / 903.3
 
 
-def beside(answer: Brightened, made: Circuit) -> Picture | None:
+def beside(answer: Brightened, made: Circuit) -> Drawing | None:
     """The fitted light and a new one as two greys whose lightness is that of CIE 1976, on a scale from 0 to 100."""
     ratio = answer.against(made)
     fitted = answer.fitted.part
@@ -198,4 +198,4 @@ def beside(answer: Brightened, made: Circuit) -> Picture | None:
         f"{fitted.part_number}: {ratio.as_seen}. Greys show CIE 1976 lightness with the brighter as white (L* 100), "
         f"the dimmer at {ratio.lightness:.0f}; colour, size and absolute light are left aside, and a screen is no lamp."
     )
-    return Picture("".join([*out, "</svg>"]), "As bright as they look", told)
+    return Drawing("".join([*out, "</svg>"]), "As bright as they look", told)

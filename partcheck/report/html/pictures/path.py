@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
-from partcheck.jobs.vet.vet import Step
-from partcheck.report.html.pictures.drawing import INK, MUTED, PAPER, Picture, brief, chart, finish
+from partcheck.jobs.vet.vet import PathStep
+from partcheck.report.html.pictures.drawing import INK, MUTED, PAPER, Drawing, brief, chart, finish
 from partcheck.report.html.pictures.headroom import COLOURS, HATCHES, used
 from partcheck.report.lines import percent
 from partcheck.requirement import Verdict
@@ -19,7 +19,7 @@ MOST = 1.25
 """Share at which the bar of a link ends."""
 
 
-def drawn(load: str, steps: Sequence[Step], changed: bool) -> Picture:
+def drawn(load: str, steps: Sequence[PathStep], changed: bool) -> Drawing:
     """The links in a row that winds to and fro; a bar tells the share used, a line in it where it was before."""
     shown = [step for step in steps if step.after is not None]
     rows = math.ceil(len(shown) / COLUMNS)
@@ -67,7 +67,7 @@ def _closing(axes: Any, places: Sequence[tuple[float, float]]) -> None:
     )
 
 
-def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:
+def _link(axes: Any, step: PathStep, x: float, y: float, changed: bool) -> None:
     from matplotlib.patches import Rectangle
 
     assert step.after is not None
@@ -118,14 +118,14 @@ def _link(axes: Any, step: Step, x: float, y: float, changed: bool) -> None:
         axes.plot(at, foot + 0.06, marker="o", markersize=5, markerfacecolor="none", color=INK, zorder=7)
 
 
-def _name(step: Step) -> str:
+def _name(step: PathStep) -> str:
     """A link's name, short enough for its box: of a pole its terminal and number."""
     name = re.sub(r"^(.+) poles? ([\d, ]+) \(.*\)$", r"\1-\2", step.ref)
     name = name.removeprefix(f"{step.stage} ") if step.stage == "cable" else name
     return brief(name.removeprefix("track ").removeprefix("return "), 15)
 
 
-def _told(shown: Sequence[Step], changed: bool) -> str:
+def _told(shown: Sequence[PathStep], changed: bool) -> str:
     judged = [(step, step.after.judged) for step in shown if step.after is not None and step.after.judged is not None]
     bad = [f"{step.ref} {made.verdict.word}" for step, made in judged if made.verdict < Verdict.TIGHT]
     known = [(made.headroom, step.ref, made) for step, made in judged if made.headroom == made.headroom]

@@ -14,7 +14,7 @@ from partcheck.report.html.pictures.drawing import (
     MUTED,
     PAPER,
     UNKNOWN,
-    Picture,
+    Drawing,
     brief,
     chart,
     finish,
@@ -26,7 +26,7 @@ HATCHES = ("//", "\\\\", "--", "xx", "||", "++", "///", "\\\\\\", "---", "||||")
 Mask = NDArray[np.bool_]
 
 
-def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Picture:
+def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Drawing:
     """The map; ``now`` is the voltage and current as the board stands."""
     x, y = _edges(made.volts), _edges(made.amperes)
     with chart(4.3) as (figure, axes):

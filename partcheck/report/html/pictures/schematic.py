@@ -13,7 +13,7 @@ from partcheck.board import BoardFile
 from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.jobs.judge.place import Judged
-from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Picture, brief, tidy
+from partcheck.report.html.pictures.drawing import ACCENT, INK, MUTED, Drawing, brief, tidy
 from partcheck.situation import Situation
 from partcheck.units import show_span
 
@@ -21,7 +21,7 @@ FIRST = 0xE000
 MOST_POLES = 24
 
 
-class Sheet:
+class DrawingSheet:
     """A drawing that keeps the words apart."""
 
     def __init__(self) -> None:
@@ -68,17 +68,17 @@ class Sheet:
         return re.sub("[\ue000-\uf8ff]m*", lambda found: escape(self.words[ord(found[0][0]) - FIRST]), made)
 
 
-def drawn(situation: Situation, judged: Judged) -> Picture | None:
+def drawn(situation: Situation, judged: Judged) -> Drawing | None:
     """The schematic of a place; None for what is no part (a cable, a rail)."""
     place = situation.board.role.get(judged.ref)
-    how: Callable[[Sheet, Situation, Judged], str] | None = next(
+    how: Callable[[DrawingSheet, Situation, Judged], str] | None = next(
         (draw for kind, draw in DRAWN.items() if isinstance(place, kind)), None
     )
     if how is None:
         return None
-    sheet = Sheet()
+    sheet = DrawingSheet()
     told = how(sheet, situation, judged)
-    return Picture(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{judged.ref} in its place", told)
+    return Drawing(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{judged.ref} in its place", told)
 
 
 def _part(situation: Situation, judged: Judged) -> str:
@@ -104,11 +104,11 @@ def _volts(situation: Situation, rail: str) -> str:
 # ---- switches
 
 
-def _switch(sheet: Sheet, situation: Situation, judged: Judged) -> str:
+def _switch(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     return channel(sheet, situation, judged.ref, judged.ref, _part(situation, judged))
 
 
-def channel(sheet: Sheet, situation: Situation, switch: str, subject: str, part: str) -> str:
+def channel(sheet: DrawingSheet, situation: Situation, switch: str, subject: str, part: str) -> str:
     """A low-side switch with its load, its clamps and its input; ``subject`` is drawn in the accent colour."""
     e, board = sheet.e, situation.board
     place: Any = board.role[switch]
@@ -138,7 +138,7 @@ def channel(sheet: Sheet, situation: Situation, switch: str, subject: str, part:
     return "; ".join(words) + "."
 
 
-def _loads(sheet: Sheet, situation: Situation, place: Any, node: Any, loads: list[str]) -> str:
+def _loads(sheet: DrawingSheet, situation: Situation, place: Any, node: Any, loads: list[str]) -> str:
     e, board = sheet.e, situation.board
     if not loads:
         sheet.put(e.Line().up().at(node).length(1.2))
@@ -163,7 +163,7 @@ def _loads(sheet: Sheet, situation: Situation, place: Any, node: Any, loads: lis
     return str(load.rail)
 
 
-def _clamps(sheet: Sheet, situation: Situation, loads: list[str], node: Any, subject: str) -> list[str]:
+def _clamps(sheet: DrawingSheet, situation: Situation, loads: list[str], node: Any, subject: str) -> list[str]:
     """The clamps of these loads: across the load from its foot to the rail, across the switch to ground."""
     e, board = sheet.e, situation.board
     found = [(ref, clamp) for ref, clamp in board.of_type(Clamp) if clamp.load in loads]
@@ -211,7 +211,7 @@ def _clamps(sheet: Sheet, situation: Situation, loads: list[str], node: Any, sub
     return [ref for ref, _ in found]
 
 
-def _input(sheet: Sheet, drive: Any, place: Any, control: Any, bottom: Any) -> None:
+def _input(sheet: DrawingSheet, drive: Any, place: Any, control: Any, bottom: Any) -> None:
     """The resistors ahead of a gate or a base, and the drive."""
     e = sheet.e
     mosfet = isinstance(place, MosfetSwitch)
@@ -236,7 +236,7 @@ def _input(sheet: Sheet, drive: Any, place: Any, control: Any, bottom: Any) -> N
     sheet.note((end[0] - 0.2, end[1]), place.drive, show_span(drive.high, "V"), align="right", colour=INK)
 
 
-def _clamp(sheet: Sheet, situation: Situation, judged: Judged) -> str:
+def _clamp(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     place: Any = situation.board.role[judged.ref]
     switch = situation.board.switch_of(place.load)
     where = "across the load" if place.across == "load" else "across the switch"
@@ -254,7 +254,7 @@ def _clamp(sheet: Sheet, situation: Situation, judged: Judged) -> str:
 # ---- the others
 
 
-def _indicator(sheet: Sheet, situation: Situation, judged: Judged) -> str:
+def _indicator(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     e = sheet.e
     place: Any = situation.board.role[judged.ref]
     if place.rail is not None:
@@ -280,7 +280,7 @@ def _indicator(sheet: Sheet, situation: Situation, judged: Judged) -> str:
     return f"{judged.ref} ({_part(situation, judged)}) is fed from {feed} through {through} and goes to {foot}."
 
 
-def _regulator(sheet: Sheet, situation: Situation, judged: Judged) -> str:
+def _regulator(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     e = sheet.e
     place: Any = situation.board.role[judged.ref]
     source = sheet.put(e.Dot(open=True))
@@ -324,7 +324,7 @@ def _regulator(sheet: Sheet, situation: Situation, judged: Judged) -> str:
     return f"{judged.ref} ({_part(situation, judged)}) makes {place.output} from {place.input} ({volts})."
 
 
-def _terminal(sheet: Sheet, situation: Situation, judged: Judged) -> str:
+def _terminal(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     e = sheet.e
     place: Any = situation.board.role[judged.ref]
     poles = [(number, pole) for pole in place.poles for number in pole.pole][:MOST_POLES]
@@ -347,7 +347,7 @@ def _terminal(sheet: Sheet, situation: Situation, judged: Judged) -> str:
     return f"{judged.ref} ({_part(situation, judged)}): {told}."
 
 
-DRAWN: dict[type, Callable[[Sheet, Situation, Judged], str]] = {
+DRAWN: dict[type, Callable[[DrawingSheet, Situation, Judged], str]] = {
     MosfetSwitch: _switch,
     NpnSink: _switch,
     Clamp: _clamp,
@@ -357,7 +357,7 @@ DRAWN: dict[type, Callable[[Sheet, Situation, Judged], str]] = {
 }
 
 
-def of_channel(board_file: BoardFile, switch: str) -> Picture:
+def of_channel(board_file: BoardFile, switch: str) -> Drawing:
     """A switch with what hangs on it, as the file states it; the parts are known by their numbers alone."""
     from partcheck.board import ROLE_KINDS
     from partcheck.jobs.boards.review import situation_of
@@ -367,6 +367,6 @@ def of_channel(board_file: BoardFile, switch: str) -> Picture:
     for ref, place in board_file.board.role.items():
         if place.fitted is not None:
             situation.fitted[ref] = Part(ROLE_KINDS[place.role], place.fitted.part_number, place.fitted.maker, {})
-    sheet = Sheet()
+    sheet = DrawingSheet()
     told = channel(sheet, situation, switch, switch, _fitted(situation, switch))
-    return Picture(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{switch} and what hangs on it", told)
+    return Drawing(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{switch} and what hangs on it", told)

@@ -11,7 +11,7 @@ from typing import Any
 from partcheck.board.roles import Clamp, MosfetSwitch
 from partcheck.jobs.judge.place import Judged
 from partcheck.physics import coils
-from partcheck.report.html.pictures.drawing import ACCENT, BAD, GOOD, INK, MUTED, Picture, brief, chart, finish
+from partcheck.report.html.pictures.drawing import ACCENT, BAD, GOOD, INK, MUTED, Drawing, brief, chart, finish
 from partcheck.situation import Situation
 from partcheck.units import show
 
@@ -53,7 +53,7 @@ class _TurnOff:
         return 1.12 * (min(max(longest, release), 3 * longest) if math.isfinite(release) else longest)
 
 
-def drawn(situation: Situation, judged: Judged) -> Picture | None:
+def drawn(situation: Situation, judged: Judged) -> Drawing | None:
     """The turn-off of the coil that this clamp takes; None for another role, or where a value is missing."""
     place = situation.board.role.get(judged.ref)
     if not isinstance(place, Clamp) or judged.part is None or judged.values is None:

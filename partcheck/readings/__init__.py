@@ -6,5 +6,6 @@
     story.py    what lies under such a number: steps, stated values, what is missing or assumed
     explain.py  one place explained with both
     columns.py  every part at once, on NumPy columns
+    verdicts.py parts judged on them
     uses.py     what each requirement rests on
 """

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from partcheck.board import Board
 from partcheck.parts.part import Part
 from partcheck.policy import Policy
-from partcheck.readings.columns import Floats, columns_of, judge_points, open_points
+from partcheck.readings.columns import Floats
 from partcheck.readings.uses import facts_under
+from partcheck.readings.verdicts import columns_of, judge_points, open_points
 from partcheck.requirement import Fact, Role
 from partcheck.situation.enclosure import settle
 from partcheck.situation.situation import Situation

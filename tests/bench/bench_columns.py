@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from partcheck.parameters import KINDS
-from partcheck.readings.columns import judge_columns
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Role
 from partcheck.roles import ROLES
 from partcheck.stock.columns import ColumnTable, Words

@@ -11,7 +11,7 @@ from partcheck.jobs.judge.place import judge_place, tight
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.screen.parts import Plain
 from partcheck.parts import Part
-from partcheck.readings.columns import columns_of, judge_columns
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.swept import sweep

@@ -13,8 +13,8 @@ from partcheck.board import Board, parse_board
 from partcheck.physics import conductors
 from partcheck.physics.conductor_data import CONDUCTOR_RESISTANCE
 from partcheck.policy import BENCH, DATASHEET, NASA, Policy
-from partcheck.readings.columns import judge_columns
 from partcheck.readings.explain import Finding, explain
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Fact, Role, Verdict
 from partcheck.roles import LINK_ROLES
 from partcheck.situation import Situation

@@ -16,8 +16,8 @@ from partcheck.parameters import KINDS
 from partcheck.parts import Part, point_table
 from partcheck.points import PointTable, Row
 from partcheck.policy import BENCH, DATASHEET, Policy
-from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.readings.explain import Finding, explain
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Role, Verdict, pairs, views
 from partcheck.roles import ROLES
 from tests.examples import roles as examples_folder

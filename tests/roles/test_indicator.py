@@ -21,8 +21,9 @@ from partcheck.parts.part import Part, point_table
 from partcheck.physics import heat, light
 from partcheck.points import DIFFERENCE, RATIO, PointTable
 from partcheck.policy import BENCH, DATASHEET, Policy
-from partcheck.readings.columns import ColumnTable, columns_of, judge_columns
+from partcheck.readings.columns import ColumnTable
 from partcheck.readings.explain import Finding, explain, open_views, verdict_of
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from partcheck.situation.situation import Situation

@@ -11,8 +11,8 @@ from scipy.optimize import brentq
 from partcheck.parts.part import Part, point_table
 from partcheck.points import EMPTY
 from partcheck.policy import BENCH, DATASHEET, Policy
-from partcheck.readings.columns import columns_of, judge_columns
 from partcheck.readings.explain import Finding, explain, open_views
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from tests.examples.roles import regulator as examples

@@ -14,8 +14,8 @@ from partcheck.errors import BoardError
 from partcheck.parts.part import Part
 from partcheck.physics.coils import winding_resistance
 from partcheck.policy import BENCH, DATASHEET
-from partcheck.readings.columns import judge_columns
 from partcheck.readings.explain import explain
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import LINK_ROLES
 from partcheck.situation import Situation

@@ -16,7 +16,7 @@ from partcheck.jobs.screen.parts import facts_by_value, screen
 from partcheck.jobs.screen.resistors import other_values
 from partcheck.jobs.swap.swap import swap
 from partcheck.parts import Part, read_parts
-from partcheck.readings.columns import columns_of, judge_columns, tiled
+from partcheck.readings.verdicts import columns_of, judge_columns, tiled
 from partcheck.requirement import Verdict
 from tests.command import BOARD, SAMPLES
 from tests.roles.test_every_requirement import scattered

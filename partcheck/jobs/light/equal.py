@@ -16,7 +16,7 @@ from partcheck.jobs.judge.place import tight
 from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
 from partcheck.parts import Part
 from partcheck.physics.preferred import series_values
-from partcheck.readings.columns import columns_of, judge_columns, tiled
+from partcheck.readings.verdicts import columns_of, judge_columns, tiled
 from partcheck.requirement import Verdict, views
 from partcheck.situation import Situation
 from partcheck.stock.known import Known

@@ -30,7 +30,7 @@ from partcheck.jobs.screen.parts import Screened
 from partcheck.parts import Part
 from partcheck.physics.preferred import series_values
 from partcheck.ranking import ENOUGH
-from partcheck.readings.columns import judge_columns
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.stock.columns import Places

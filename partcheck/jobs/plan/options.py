@@ -17,7 +17,7 @@ from partcheck.jobs.screen.resistors import ResistorChange, other_values, with_r
 from partcheck.parts import Part
 from partcheck.parts.packages import canonical
 from partcheck.ranking import ENOUGH
-from partcheck.readings.columns import columns_of, judge_columns
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Role, Verdict, views
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle

@@ -15,8 +15,9 @@ from partcheck.jobs.sweep.boundary import rounded
 from partcheck.parameters import KINDS
 from partcheck.parameters.declare import BOUNDS, Axis, Parameter, Table
 from partcheck.parts.part import Part, point_table
-from partcheck.readings.columns import Floats, columns_of, judge_columns
+from partcheck.readings.columns import Floats
 from partcheck.readings.explain import Finding
+from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.units import show

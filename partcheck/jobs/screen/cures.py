@@ -13,7 +13,7 @@ from partcheck.jobs.screen.parts import Screened, facts_by_value, same, screen_k
 from partcheck.jobs.screen.reads import compared, facts_read
 from partcheck.jobs.screen.resistors import ResistorChange, other_values
 from partcheck.parts import Part
-from partcheck.readings.columns import judge_columns
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Role, Verdict
 from partcheck.situation import Situation
 from partcheck.stock.columns import Places

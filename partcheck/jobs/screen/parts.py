@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from partcheck.jobs.judge.place import board_only, tight
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.screen.resistors import ResistorChange, with_resistor
-from partcheck.readings.columns import Floats, judge_columns
+from partcheck.readings.columns import Floats
+from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Fact, Role, Verdict
 from partcheck.situation import Situation
 from partcheck.stock.known import Known

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from partcheck.parts import Part
-from partcheck.readings.columns import columns_of
+from partcheck.readings.verdicts import columns_of
 from partcheck.requirement import Fact, Role, pairs, views
 
 

@@ -22,7 +22,7 @@ The map, from the top; imports point down::
     chopping.py      how a load is chopped; cold_copper.py: the least resistance of a cable
     nodes.py         what hangs on each switched node, and how high it stands
     facts.py         facts of one place, made when they are first asked for
-    bounds.py        bounds of what a part unknown may draw; many.py: choosing among numbers that may be one or many
+    bounds.py        what the circuit alone proves of a part; many.py: choosing among numbers that may be one or many
 """
 
 from partcheck.situation.situation import Situation

@@ -104,7 +104,7 @@ class Channel:
         elif name == "switch_kind":
             text = _known(text, SWITCHES, "switch")
         elif name in PARTS and _QUANTITY.fullmatch(text):
-            raise NotSo(f"{text!r} is a value, not a {VALUES[name].meaning}; write its part number")
+            raise BadChannel(f"{text!r} is a value, not a {VALUES[name].meaning}; write its part number")
         self.values[name], spread = checked(VALUES[name], text)
         if spread:
             self.assumed[name] = f"{spread} assumed"

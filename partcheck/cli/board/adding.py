@@ -71,7 +71,7 @@ def _added(board: Path, like: str, values: Mapping[str, str]) -> "Added":
     from partcheck.board import read_board
     from partcheck.errors import UsageError
     from partcheck.jobs.boards.adding import like_another, of_its_own
-    from partcheck.jobs.boards.channels import NotSo
+    from partcheck.jobs.boards.channels import BadChannel
 
     file = read_board(board)
     stated = {key: text for key, text in values.items() if text}
@@ -79,7 +79,7 @@ def _added(board: Path, like: str, values: Mapping[str, str]) -> "Added":
         if like:
             return like_another(file, _load(file.board.load, like, board), stated)
         return of_its_own(file, stated)
-    except NotSo as slip:
+    except BadChannel as slip:
         raise UsageError(str(slip)) from None
 
 

@@ -10,7 +10,7 @@ from partcheck.cli.board.beginning import PartsIn, Title, parts_named, refuse_ta
 from partcheck.cli.board.group import group
 
 if TYPE_CHECKING:
-    from partcheck.jobs.boards.dialog import Question
+    from partcheck.jobs.boards.dialog import BoardQuestion
 
 HELP = (
     "Enter alone skips a question, or takes what stands in brackets. ? explains, < goes back, ! goes on to the end, "
@@ -103,7 +103,7 @@ def _walk(file: Path, answers: dict[str, str]) -> Answer:
     """Ask what is not answered yet, then write."""
     from partcheck.cli.catalog.form.screen import say
     from partcheck.jobs.boards import board_drafts
-    from partcheck.jobs.boards.channels import NotSo
+    from partcheck.jobs.boards.channels import BadChannel
     from partcheck.jobs.boards.dialog import made, questions
 
     before = ""
@@ -114,7 +114,7 @@ def _walk(file: Path, answers: dict[str, str]) -> Answer:
             continue
         try:
             begun = made(answers)
-        except NotSo as slip:
+        except BadChannel as slip:
             say(f"There is no board yet: {slip}.")
         else:
             if _wanted(file):
@@ -125,7 +125,7 @@ def _walk(file: Path, answers: dict[str, str]) -> Answer:
             answers.popitem()
 
 
-def _asked(file: Path, answers: dict[str, str], question: "Question", before: str) -> bool:
+def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", before: str) -> bool:
     """Ask one question, or go back to the one before; true where no more shall be asked."""
     from partcheck.cli.catalog.form.screen import Back, Finish, say, say_lines
     from partcheck.jobs.boards import board_drafts
@@ -160,10 +160,10 @@ def _wanted(file: Path) -> bool:
         return True
 
 
-def _answer(question: "Question") -> str:
+def _answer(question: "BoardQuestion") -> str:
     """What is typed, read and checked; asked again until it can stand."""
     from partcheck.cli.catalog.form.screen import ask, say
-    from partcheck.jobs.boards.channels import NotSo
+    from partcheck.jobs.boards.channels import BadChannel
 
     while True:
         taken = f" [{question.otherwise}]" if question.otherwise else ""
@@ -175,7 +175,7 @@ def _answer(question: "Question") -> str:
             return ""
         try:
             question.check(text)
-        except NotSo as slip:
+        except BadChannel as slip:
             say(f"{slip}", "  ")
         else:
             return text

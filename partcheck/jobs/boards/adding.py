@@ -11,8 +11,8 @@ from partcheck.board.names import numbered
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch
 from partcheck.board.short import NAMED
 from partcheck.board.writing import edited_board
-from partcheck.jobs.boards.channels import VALUES, Channel, NotSo
-from partcheck.jobs.boards.start import Start, begun
+from partcheck.jobs.boards.channels import VALUES, BadChannel, Channel
+from partcheck.jobs.boards.start import BoardStart, begun
 from partcheck.units import parse_span
 
 Entries = dict[Path, dict[str, Any]]
@@ -56,10 +56,10 @@ def like_another(file: BoardFile, load: str, values: Mapping[str, str]) -> Added
     made = Added(file)
     switch = file.board.switch_of(load)
     if switch is None:
-        raise NotSo(f"no switch of this board pulls {load}, so there is no channel to be like; name another")
+        raise BadChannel(f"no switch of this board pulls {load}, so there is no channel to be like; name another")
     role: Any = file.board.role[switch]
     if [name for name in role.load if name in file.board.load] != [load]:
-        raise NotSo(f"{switch} switches more than {load}; a channel to be like has one load")
+        raise BadChannel(f"{switch} switches more than {load}; a channel to be like has one load")
     differs = Channel()
     for name, text in values.items():
         differs.put(name, text)
@@ -93,7 +93,7 @@ def like_another(file: BoardFile, load: str, values: Mapping[str, str]) -> Added
 
 def _refuse_taken(made: Added, name: str, stated: str) -> None:
     if stated and stated in made.taken:
-        raise NotSo(f"the name {name!r} is taken on this board; give the load another")
+        raise BadChannel(f"the name {name!r} is taken on this board; give the load another")
     made.taken.add(name)
 
 
@@ -166,7 +166,7 @@ def of_its_own(file: BoardFile, values: Mapping[str, str]) -> Added:
     channel.complete()
     _refuse_taken(made, channel["load"], channel["load"])
     stated_drive = channel["drive"]
-    new = begun(Start(), [channel])
+    new = begun(BoardStart(), [channel])
     names: dict[str, str] = {}
     for table in ("rail", "drive", "load", "role"):
         for name in new.data.get(table, {}):

@@ -11,8 +11,8 @@ from itertools import count
 
 from partcheck.board import fields as f
 from partcheck.board.names import numbered
-from partcheck.jobs.boards.channels import VALUES, Channel, NotSo, Wanted, checked
-from partcheck.jobs.boards.start import Begun, Start, begun
+from partcheck.jobs.boards.channels import VALUES, BadChannel, Channel, ChannelValue, checked
+from partcheck.jobs.boards.start import Begun, BoardStart, begun
 
 Answers = Mapping[str, str]
 CHANNEL = (
@@ -36,17 +36,17 @@ TITLES = {
     "lamp": "Lamps of their own",
     "regulator": "Regulator",
 }
-CURRENT = Wanted("largest current it may deliver", f.SupplyLimit, "A", example="5 A")
-AMBIENT = Wanted("air around the board", f.Air, "°C", otherwise="5..45 °C", example="-10..50 °C")
-LOGIC = Wanted("supply of the logic that drives the switches", f.LevelHigh, "V", "±5 %", "5 V ±5 %", "3.3 V ±5 %")
-CAPACITOR = Wanted("its output capacitor", f.Farad, "F", "±20 %", example="22 µF ±20 %")
-ESR = Wanted("series resistance of that capacitor", f.Resistances, "Ω", example="0.5..1.5 Ω")
+CURRENT = ChannelValue("largest current it may deliver", f.SupplyLimit, "A", example="5 A")
+AMBIENT = ChannelValue("air around the board", f.Air, "°C", otherwise="5..45 °C", example="-10..50 °C")
+LOGIC = ChannelValue("supply of the logic that drives the switches", f.LevelHigh, "V", "±5 %", "5 V ±5 %", "3.3 V ±5 %")
+CAPACITOR = ChannelValue("its output capacitor", f.Farad, "F", "±20 %", example="22 µF ±20 %")
+ESR = ChannelValue("series resistance of that capacitor", f.Resistances, "Ω", example="0.5..1.5 Ω")
 MOST = 200
 """Channels alike that one answer may ask for."""
 
 
 @dataclass(frozen=True)
-class Question:
+class BoardQuestion:
     """One line to ask: its id, its words, and what is taken for an empty answer."""
 
     id: str
@@ -54,7 +54,7 @@ class Question:
     example: str = ""
     otherwise: str = ""
     check: Callable[[str], object] = str
-    """Raises :class:`NotSo` where what was typed cannot stand."""
+    """Raises :class:`BadChannel` where what was typed cannot stand."""
 
     @property
     def group(self) -> str:
@@ -62,24 +62,26 @@ class Question:
         return self.id.partition(".")[0]
 
 
-def _value(wanted: Wanted) -> Callable[[str], object]:
+def _value(wanted: ChannelValue) -> Callable[[str], object]:
     return lambda text: checked(wanted, text)
 
 
-def questions(answers: Answers) -> Iterator[Question]:
+def questions(answers: Answers) -> Iterator[BoardQuestion]:
     """Every question in order, as the answers so far have it; the first that is not answered is the next to ask."""
-    yield Question("board.name", "Name of the board", "filling line", "a board")
-    yield Question("board.parts", "Folder or file of part sheets", "catalog_samples", "your catalog")
+    yield BoardQuestion("board.name", "Name of the board", "filling line", "a board")
+    yield BoardQuestion("board.parts", "Folder or file of part sheets", "catalog_samples", "your catalog")
     yield _asked("board.ambient", AMBIENT)
     for i in count(1):
         words = "Voltage of the supply" if i == 1 else "Voltage of a further supply"
-        yield Question(f"supply.{i}.voltage", words, "12 V ±5 %", "none" if i > 1 else "", _value(VALUES["voltage"]))
+        yield BoardQuestion(
+            f"supply.{i}.voltage", words, "12 V ±5 %", "none" if i > 1 else "", _value(VALUES["voltage"])
+        )
         if not answers.get(f"supply.{i}.voltage"):
             break
         yield _asked(f"supply.{i}.current", CURRENT)
     yield _asked("logic.voltage", LOGIC)
     for i in count(1):
-        yield Question(
+        yield BoardQuestion(
             f"channel.{i}.load", "Name of a load, or of the first of several alike", "FV1", "no further load"
         )
         if not answers.get(f"channel.{i}.load"):
@@ -87,40 +89,42 @@ def questions(answers: Answers) -> Iterator[Question]:
         yield from _channel(answers, i)
     for i in count(1):
         words, resistor = "Resistor of a lamp that hangs on no load", _value(VALUES["indicator_resistor"])
-        yield Question(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further lamp", resistor)
+        yield BoardQuestion(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further lamp", resistor)
         if not answers.get(f"lamp.{i}.resistor"):
             break
-        yield Question(f"lamp.{i}.part", "Its LED", "HOLL-3A60")
-        yield Question(f"lamp.{i}.drive", "Logic output that feeds it", "ALIVE", "the first supply")
-    yield Question("regulator.part", "Regulator that makes the logic's supply (yes, or its part)", "ARFJ-L50C", "none")
+        yield BoardQuestion(f"lamp.{i}.part", "Its LED", "HOLL-3A60")
+        yield BoardQuestion(f"lamp.{i}.drive", "Logic output that feeds it", "ALIVE", "the first supply")
+    yield BoardQuestion(
+        "regulator.part", "Regulator that makes the logic's supply (yes, or its part)", "ARFJ-L50C", "none"
+    )
     if answers.get("regulator.part"):
         yield _asked("regulator.output_capacitor", CAPACITOR)
         yield _asked("regulator.output_esr", ESR)
 
 
-def _asked(id_: str, wanted: Wanted) -> Question:
+def _asked(id_: str, wanted: ChannelValue) -> BoardQuestion:
     words = wanted.meaning[0].upper() + wanted.meaning[1:]
-    return Question(id_, words, wanted.example, wanted.otherwise, _value(wanted))
+    return BoardQuestion(id_, words, wanted.example, wanted.otherwise, _value(wanted))
 
 
-def _channel(answers: Answers, i: int) -> Iterator[Question]:
+def _channel(answers: Answers, i: int) -> Iterator[BoardQuestion]:
     here = f"channel.{i}"
-    yield Question(f"{here}.count", "How many alike, numbered on from this one", "16", "1", _number)
+    yield BoardQuestion(f"{here}.count", "How many alike, numbered on from this one", "16", "1", _number)
     for key in CHANNEL:
         channel = channel_of(answers, i)
         if not _is_wanted(key, channel):
             continue
         wanted = VALUES[key]
         words = wanted.meaning[0].upper() + wanted.meaning[1:]
-        yield Question(f"{here}.{key}", words, wanted.example, _usual(key, channel, answers), _put(channel, key))
+        yield BoardQuestion(f"{here}.{key}", words, wanted.example, _usual(key, channel, answers), _put(channel, key))
     while True:
         channel = channel_of(answers, i)
         try:
             channel.complete()
-        except NotSo as slip:
+        except BadChannel as slip:
             key = str(slip).partition(" ")[0]
             again = f"{here}.again-{key}"
-            yield Question(again, f"{slip}", VALUES[key].example, "leaves this load out", _put(channel, key))
+            yield BoardQuestion(again, f"{slip}", VALUES[key].example, "leaves this load out", _put(channel, key))
             if not answers.get(again):
                 return
             continue
@@ -142,7 +146,7 @@ def _usual(key: str, channel: Channel, answers: Answers) -> str:
         return answers.get("supply.1.voltage", "")
     if key == "sort":
         guess = Channel({"load": channel["load"], "voltage": "1 V", "current": "1 A", "stall_current": ""})
-        with suppress(NotSo):
+        with suppress(BadChannel):
             guess.complete()
         return guess["sort"]
     return VALUES[key].otherwise
@@ -154,7 +158,7 @@ def _put(channel: Channel, key: str) -> Callable[[str], object]:
 
 def _number(text: str) -> None:
     if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST):
-        raise NotSo(f"{text!r} is not a number from 1 to {MOST}")
+        raise BadChannel(f"{text!r} is not a number from 1 to {MOST}")
 
 
 # ---- the board that the answers make
@@ -175,8 +179,8 @@ def channel_of(answers: Answers, i: int) -> Channel:
 
 
 def made(answers: Answers) -> Begun:
-    """The board of the answers; :class:`NotSo` where they make none."""
-    start = Start(answers.get("board.name") or "a board", ambient=answers.get("board.ambient", ""))
+    """The board of the answers; :class:`BadChannel` where they make none."""
+    start = BoardStart(answers.get("board.name") or "a board", ambient=answers.get("board.ambient", ""))
     start.parts = [answers["board.parts"]] if answers.get("board.parts") else []
     if answers.get("logic.voltage"):
         start.logic = checked(LOGIC, answers["logic.voltage"])[0]
@@ -204,9 +208,9 @@ def made(answers: Answers) -> Begun:
         }
         start.regulator = keys | {"part": "" if regulator.casefold() in ("yes", "y") else regulator}
     if not start.supplies and not channels:
-        raise NotSo("there is no supply and no load yet; a board has one at least")
+        raise BadChannel("there is no supply and no load yet; a board has one at least")
     if not channels and not start.panel and not regulator:
-        raise NotSo("there is no load, no lamp and no regulator yet; a board has one at least")
+        raise BadChannel("there is no load, no lamp and no regulator yet; a board has one at least")
     return begun(start, channels)
 
 
@@ -218,7 +222,7 @@ def count_while(answers: Answers, table: str, key: str) -> Iterator[int]:
         yield i
 
 
-def _rail_name(volts: str, start: Start) -> str:
+def _rail_name(volts: str, start: BoardStart) -> str:
     name = "V" + volts.split()[0].partition("..")[0].replace(".", "_").rstrip("Vv")
     made_name, further = name, iter("abcdefgh")
     while made_name in start.supplies:
@@ -237,9 +241,9 @@ def _alike(answers: Answers, i: int) -> Iterator[Channel]:
             channel.values["load"] = f"{name}{number + n}"
         try:
             channel.complete()
-        except NotSo:
+        except BadChannel:
             return
         yield channel
 
 
-__all__ = ["TITLES", "Question", "channel_of", "made", "questions"]
+__all__ = ["TITLES", "BoardQuestion", "channel_of", "made", "questions"]

@@ -1,7 +1,7 @@
 """Boards to start from: what stands in them is an example, and marked as such."""
 
 from partcheck.jobs.boards.channels import Channel
-from partcheck.jobs.boards.start import Begun, Start, begun
+from partcheck.jobs.boards.start import Begun, BoardStart, begun
 
 EXAMPLE = "assumed: an example, write yours"
 VALVE = {
@@ -24,7 +24,7 @@ TEMPLATES = {
 
 def template(name: str, title: str, parts: list[str]) -> Begun:
     """The board of a template; a part stands nowhere, so that `swap` or a look into the catalog finds one."""
-    start = Start(title, parts)
+    start = BoardStart(title, parts)
     if name == "indicator-panel":
         start.supplies = {"V5": {"voltage": "5 V ±5 %"}}
         start.panel = [{"resistor": "1 kΩ ±5 %", "drive": f"LED{n}", "assumed": EXAMPLE} for n in range(1, 9)]

@@ -116,11 +116,10 @@ class OpenBoard:
 
     def plan(self, load: str = "", **changes: Any) -> PlanAnswer:
         """The smallest plan; for a load with changes as the command takes them: ``plan("FV1", voltage="18 V")``."""
-        from partcheck.jobs.change.board import load_name
         from partcheck.jobs.change.options import Asked
         from partcheck.jobs.plan.plan import plan
 
-        return PlanAnswer(plan(self.setup, load_name(self.setup, load) if load else "", Asked(**changes)))
+        return PlanAnswer(plan(self.setup, self.setup.load(load) if load else "", Asked(**changes)))
 
     def check(self) -> CheckAnswer:
         """The board as fitted."""
@@ -132,12 +131,11 @@ class OpenBoard:
         ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
         wire; ``keys`` any other key of the load, or from the top of the board file.
         """
-        from partcheck.jobs.change.board import load_name
         from partcheck.jobs.change.options import Asked
         from partcheck.jobs.vet.vet import vet
 
         sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
-        return VetAnswer(vet(self.setup, load_name(self.setup, load), Asked(**asked, sets=sets)))
+        return VetAnswer(vet(self.setup, self.setup.load(load), Asked(**asked, sets=sets)))
 
 
 def open_board(

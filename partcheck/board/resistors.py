@@ -2,10 +2,20 @@
 
 from typing import Any
 
+from partcheck.board.models import Board
 from partcheck.board.roles import Place
 from partcheck.board.surroundings import ReplacementResistor
+from partcheck.physics.preferred import series_values
 from partcheck.units import Span
 
+BESIDE: dict[str, tuple[str, ...]] = {
+    "mosfet-switch": ("gate_resistor", "pulldown"),
+    "npn-sink": ("base_resistor", "base_emitter_resistor"),
+    "indicator": ("resistor",),
+}
+"""The resistors beside a part, by its role; the first is the one that a swap may change."""
+SAME = 0.02
+"""A preferred value this near to a stated one is the stated one, rounded otherwise."""
 DERATING = ("resistor_full_power_to", "resistor_no_power_at")
 
 
@@ -27,3 +37,9 @@ def replaced(place: Place, key: str, value: Any, new: ReplacementResistor) -> di
         shared = key != "resistor"
         update[name] = min(own, getattr(place, name)) if shared else own
     return update
+
+
+def other_values(board: Board, drawn: Span, far: float) -> list[float]:
+    """The values of the board's series up to a factor ``far`` from the drawn one, Ω, more than its rounding away."""
+    values = series_values(board.series, drawn.typ / far, drawn.typ * far)
+    return [value for value in values if abs(value / drawn.typ - 1) > SAME]

@@ -59,7 +59,6 @@ def plan(
     change, 1 if there is none, 3 if only unproven values stand in the way or the search ended undecided.
     """
     from partcheck.errors import UsageError
-    from partcheck.jobs.change.board import load_name
     from partcheck.jobs.change.options import Asked
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.plan.plan import plan as find
@@ -71,7 +70,7 @@ def plan(
     )
     if load is None and asked != Asked():
         raise UsageError("a change needs the load that it is about; name it after the board file, as LOAD")
-    planned = find(setup, load_name(setup, load) if load is not None else "", asked)
+    planned = find(setup, setup.load(load) if load is not None else "", asked)
     written = _written(planned, write) if write is not None else ""
 
     def document(pictures: bool) -> "Document":

@@ -40,7 +40,6 @@ def vet(
     something fails, 3 if nothing fails but something is unproven.
     """
     from partcheck.cli.codes import exit_code
-    from partcheck.jobs.change.board import load_name
     from partcheck.jobs.change.options import Asked
     from partcheck.jobs.judge.setup import open_setup
     from partcheck.jobs.vet.vet import vet as judge
@@ -50,7 +49,7 @@ def vet(
     asked = Asked(
         voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire, tuple(sets or [])
     )
-    vetted = judge(setup, load_name(setup, load), asked)
+    vetted = judge(setup, setup.load(load), asked)
     code = exit_code(vetted.verdict)
 
     def document(pictures: bool) -> "Document":

@@ -4,7 +4,6 @@ A change goes into the text of the board file, which is then read again as any o
 sentence that it would give in the file, and the board as changed is judged exactly as the edited file would be.
 """
 
-import difflib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -57,21 +56,6 @@ def written(value: object) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(map(written, value)) + "]"
     return str(value)
-
-
-def load_name(setup: Setup, name: str) -> str:
-    """The load as the board writes it; ``UsageError`` with a suggestion where there is none."""
-    board = setup.board_file.board
-    for known in board.load:
-        if known.casefold() == name.casefold():
-            return known
-    switched = [made for ref, role in board.switches() if ref.casefold() == name.casefold() for made in role.load]
-    loads = [made for made in switched if made in board.load]
-    if loads:
-        raise UsageError(f"{name} is a switch; name the load that it switches: {' or '.join(loads)}")
-    close = difflib.get_close_matches(name, board.load, 1, 0.5)
-    hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(board.load) or 'none'}"
-    raise UsageError(f"{setup.board_file.path} has no load {name!r}; {hint}")
 
 
 def wanted(setup: Setup, load: str, asked: Asked) -> Wanted:

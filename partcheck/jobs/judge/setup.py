@@ -155,12 +155,16 @@ class Setup:
 
     def load(self, name: str) -> str:
         """The load as the board writes it; ``UsageError`` with a suggestion where there is none."""
-        loads = self.board_file.board.load
-        for known in loads:
+        board = self.board_file.board
+        for known in board.load:
             if known.casefold() == name.casefold():
                 return known
-        close = difflib.get_close_matches(name, loads, 1, 0.5)
-        hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(loads) or 'none'}"
+        switched = [made for ref, role in board.switches() if ref.casefold() == name.casefold() for made in role.load]
+        loads = [made for made in switched if made in board.load]
+        if loads:
+            raise UsageError(f"{name} is a switch; name the load that it switches: {' or '.join(loads)}")
+        close = difflib.get_close_matches(name, board.load, 1, 0.5)
+        hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(board.load) or 'none'}"
         raise UsageError(f"{self.board_file.path} has no load {name!r}; {hint}")
 
     def part(self, ref: str, name: str) -> Part:

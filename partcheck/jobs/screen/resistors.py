@@ -4,11 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from partcheck.board import Board
-from partcheck.board.resistors import replaced
-from partcheck.physics.preferred import series_values
+from partcheck.board.resistors import BESIDE, replaced
+from partcheck.board.resistors import other_values as preferred
 from partcheck.units import Span, show
 
-BESIDE = {"mosfet-switch": "gate_resistor", "npn-sink": "base_resistor", "indicator": "resistor"}
 SPREAD = 10.0
 """How far up and down from the drawn value other values are tried."""
 
@@ -28,9 +27,10 @@ class ResistorChange:
 def beside(board: Board, ref: str) -> tuple[str, Span] | None:
     """The key and value of the resistor that may change with the part at ``ref``."""
     role = board.role[ref]
-    key = BESIDE.get(role.role)
-    span = getattr(role, key) if key is not None else None
-    return (key, span) if key is not None and span is not None else None
+    for key in BESIDE.get(role.role, ())[:1]:
+        span = getattr(role, key)
+        return (key, span) if span is not None else None
+    return None
 
 
 def with_resistor(board: Board, ref: str, change: ResistorChange) -> Board:
@@ -46,8 +46,5 @@ def other_values(board: Board, ref: str) -> Iterator[ResistorChange]:
     if found is None:
         return
     key, span = found
-    values = [
-        v for v in series_values(board.series, span.typ / SPREAD, span.typ * SPREAD) if abs(v / span.typ - 1) > 0.02
-    ]
-    for value in sorted(values, key=lambda v: max(v / span.typ, span.typ / v)):
+    for value in sorted(preferred(board, span, SPREAD), key=lambda v: max(v / span.typ, span.typ / v)):
         yield ResistorChange(key, span, value)

@@ -14,9 +14,7 @@ from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
 from partcheck.board.measured import as_stated
 from partcheck.board.relations import contradictions
-from partcheck.board.resistors import DERATING, power_key, replaced
-from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
-from partcheck.physics.preferred import series_values
+from partcheck.board.resistors import BESIDE, DERATING, other_values, power_key, replaced
 from partcheck.situation import Situation
 from partcheck.units import Span, show
 
@@ -25,11 +23,6 @@ HOTTEST, COLDEST = 273.15 + 150.0, 273.15 - 65.0
 FAR = 30.0
 """How many times larger or smaller than it stands a quantity is tried."""
 HALVINGS = 30
-RESISTORS = {
-    MosfetSwitch: ("gate_resistor", "pulldown"),
-    NpnSink: ("base_resistor", "base_emitter_resistor"),
-    Indicator: ("resistor",),
-}
 
 
 @dataclass(frozen=True)
@@ -309,18 +302,14 @@ def heat_path(situation: Situation, ref: str) -> Adjustable | None:
 def resistors(situation: Situation, ref: str) -> Iterator[Adjustable]:
     """The resistors beside a part, in preferred values of the board's series, with their replacement's tolerance."""
     board, place = situation.board, situation.board.role[ref]
-    for kind, keys in RESISTORS.items():
-        if isinstance(place, kind):
-            for key in keys:
-                span = getattr(place, key)
-                if span is not None:
-                    yield _resistor(board, ref, key, span)
+    for key in BESIDE.get(place.role, ()):
+        span = getattr(place, key)
+        if span is not None:
+            yield _resistor(board, ref, key, span)
 
 
 def _resistor(board: Board, ref: str, key: str, span: Span) -> Adjustable:
-    values = tuple(
-        v for v in series_values(board.series, span.typ / FAR, span.typ * FAR) if abs(v / span.typ - 1) > 0.02
-    )
+    values = tuple(other_values(board, span, FAR))
     paths: list[tuple[Path, str]] = [(("role", ref, key), "Ω")]
     if getattr(board.role[ref], power_key(key), None) is not None:
         paths += [(("role", ref, power_key(key)), "W"), *((("role", ref, name), "°C") for name in DERATING)]

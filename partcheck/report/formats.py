@@ -11,6 +11,7 @@ from typing import Any
 from partcheck.board.schema import entry_schema
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parameters.common import IDENTITY
+from partcheck.report.format_examples import default, example
 from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.units import show
 
@@ -97,7 +98,7 @@ def _field_kind(field: dict[str, Any]) -> str:
 
 
 def board_document() -> str:
-    """The board format: every key, what it takes, what it means."""
+    """The board format: for every table an example, and of every key what it takes, what it means and its default."""
     schema = entry_schema()
     defs = {"Board": schema, **schema["$defs"]}
     lines = [(FOLDER / "board.intro.md").read_text(encoding="utf-8").rstrip(), ""]
@@ -107,12 +108,15 @@ def board_document() -> str:
         about = text or str(model.get("description", "")).replace("\n", " ")
         if about and name != "Board":
             lines += [about, ""]
-        lines += ["| key | takes | must | meaning |", "|---|---|---|---|"]
+        if shown := example(name):
+            lines += ["```toml", shown, "```", ""]
+        lines += ["| key | takes | must | left out | meaning |", "|---|---|---|---|---|"]
         required = set(model.get("required", []))
         for key, field in model["properties"].items():
             meaning = str(field.get("description", ""))
             takes = _field_kind(field)
-            lines.append(f"| `{key}` | {_cell(takes)} | {'yes' if key in required else ''} | {_cell(meaning)} |")
+            must = "yes" if key in required else ""
+            lines.append(f"| `{key}` | {_cell(takes)} | {must} | {default(name, key)} | {_cell(meaning)} |")
         lines.append("")
     return "\n".join(lines)
 

@@ -17,6 +17,7 @@ from partcheck.jobs.boards.channel_sheet import KINDS, WORDS, column_of
 from partcheck.jobs.boards.channels import SORTS, VALUES, BadChannel, Channel
 from partcheck.parts.headers import plain
 from tests.command import BOARD, SAMPLES, Ran, run
+from tests.every_key import FILE
 
 Runner = Callable[..., Ran]
 HERE = Path("board.toml")
@@ -208,7 +209,7 @@ def test_words_of_the_trade_for_loads() -> None:
 # ---- composing
 
 
-@pytest.mark.parametrize("path", [BOARD, SAMPLES / "sixteen-valves.toml", Path(__file__).parents[1] / "every_key" / "board.toml"], ids=lambda path: path.stem)  # fmt: skip
+@pytest.mark.parametrize("path", [BOARD, SAMPLES / "sixteen-valves.toml", FILE], ids=lambda path: path.stem)  # fmt: skip
 def test_any_board_is_composed_and_reads_the_same(path: Path) -> None:
     data = write_out(tomllib.loads(path.read_text(encoding="utf-8"))).data
     text = compose(data, {})

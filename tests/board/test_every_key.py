@@ -1,6 +1,6 @@
 """Every key of the board format: at the ends of its range it is refused, or counted; it never switches a demand off.
 
-The keys come from the models, so a new one is tried by itself; the board of ``tests/every_key`` has to state it.
+The keys come from the models, so a new one is tried by itself; the example of the format document has to state it.
 """
 
 import math
@@ -92,7 +92,7 @@ def names(sentence: str, path: Way) -> bool:
 
 
 def test_the_board_states_every_key_of_the_format() -> None:
-    """A key that is new to the format goes into ``tests/every_key/board.toml``."""
+    """A key that is new to the format goes into ``partcheck/formats/board.example.toml``."""
     found = {key.label for key in stated(SETUP.board_file.board)}
     assert set(declared()) - found == set(NOT_STATED)
 

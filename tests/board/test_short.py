@@ -17,6 +17,7 @@ from partcheck.board.writing import edited_board
 from partcheck.errors import BoardError
 from tests.board.test_edit import another, scalars, set_in
 from tests.command import SAMPLES, Ran, run
+from tests.every_key import FILE
 
 SIXTEEN = SAMPLES / "sixteen-valves.toml"
 TEXT = SIXTEEN.read_text(encoding="utf-8")
@@ -193,7 +194,7 @@ def test_zeros_in_front() -> None:
 
 
 def test_a_file_without_short_forms_is_left_as_it_is() -> None:
-    for path in (SAMPLES / "bottling-bench.toml", Path(__file__).parents[1] / "every_key" / "board.toml"):
+    for path in (SAMPLES / "bottling-bench.toml", FILE):
         data = tomllib.loads(path.read_text(encoding="utf-8"))
         made = write_out(data)
         assert made.data == data and not made.came_from and not made.slips

@@ -16,7 +16,7 @@ from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
 
-FILE = Path(__file__).parent / "board.toml"
+FILE = Path(__file__).parents[2] / "partcheck" / "formats" / "board.example.toml"
 Way = tuple[str | int, ...]
 
 

@@ -71,6 +71,10 @@ def _missing(value: Any) -> bool:
     return isinstance(value, float) and value != value
 
 
+NO_RESULT = "at these numbers (its formula has no result)"
+"""Behind the name of a result that is missing although everything it is made of is known."""
+
+
 class _Teller:
     def __init__(self) -> None:
         self.seen: set[int] = set()
@@ -80,6 +84,7 @@ class _Teller:
         self.missing: dict[str, None] = {}
         self.assumed: dict[str, None] = {}
         self.bounded: dict[str, None] = {}
+        self.within: list[str] = []
 
     def visit(self, x: Any) -> None:
         if not isinstance(x, Traced) or id(x) in self.seen:
@@ -98,18 +103,24 @@ class _Teller:
             self.assumed.update(dict.fromkeys(names))
             return
         if how == "no row":
-            for tried in x.args[1:]:
-                self.conditions(tried)
-            if not any(_unknown_condition(tried) for tried in x.args[1:]):
-                self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
+            self.no_row(x)
         else:
+            self.within.append(x.name or (self.within[-1] if self.within else "a number"))
             for operand in x.operands():
                 self.visit(operand)
             self.gap(x, how)
+            self.within.pop()
         if x.name:
             inner = x.args[0]
             value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
             self.steps[x.name] = Step(x.name, x.unit, value, inner)
+
+    def no_row(self, x: Traced) -> None:
+        """Name a table of which no row applies, unless that rests on a missing number of the circuit."""
+        for tried in x.args[1:]:
+            self.conditions(tried)
+        if not any(_unknown_condition(tried) for tried in x.args[1:]):
+            self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
 
     def gap(self, x: Traced, how: Any) -> None:
         """Name a result that is missing although all its operands are known."""
@@ -118,7 +129,7 @@ class _Teller:
         if all(untraced(a) == untraced(a) for a in x.args if isinstance(a, Traced)) and not any(
             a.empty for a in x.args if isinstance(a, TracedTable)
         ):
-            self.missing.setdefault(f"{symbols(x)} ({digits(x)})")
+            self.missing.setdefault(f"{self.within[-1]} {NO_RESULT}")
 
     def conditions(self, tried: Any) -> None:
         """Under a row that did not apply only the board's side is worth telling."""

@@ -106,6 +106,8 @@ DRIVE_LOW = Question("drive-low", "Low level of what drives it", "LevelLow", "0.
 DRIVE_RESISTANCE = Question(
     "drive-resistance", "Output resistance of what drives it", "Resistances", "20..60 Ω", otherwise="0..100 Ω"
 )
+EDGE = Question("edge-time", "Rise and fall time of what drives it", "EdgeTimes", "5..20 ns", otherwise="0..100 ns",
+                wanted=_chopped)  # fmt: skip
 PIN_CURRENT = Question(
     "pin-current", "Largest current of the pin that drives it", "SupplyLimit", "20 mA", otherwise="20 mA"
 )
@@ -130,7 +132,7 @@ MOSFET = AskTopic(
         _part("mosfet", "MOSFET"), *LOAD_QUESTIONS, DIODE, TVS, DRIVE,
         Question("gate-resistor", "Resistor in series with the gate", "Resistor", "1.5 kΩ",
                  spread="±5 %"),
-        PULLDOWN, *SUPPLIES, *USE, COPPER, THETA,
+        PULLDOWN, *SUPPLIES, EDGE, *USE, COPPER, THETA,
     ),
     w.mosfet,
     ("D1",),
@@ -146,7 +148,7 @@ NPN = AskTopic(
                  needed=_always),
         Question("base-emitter-resistor", "Resistor from base to emitter", "Resistor", "10 kΩ",
                  spread="±5 %"),
-        *SUPPLIES, *USE, COPPER, THETA,
+        *SUPPLIES, EDGE, *USE, COPPER, THETA,
     ),
     w.npn,
     ("D1",),

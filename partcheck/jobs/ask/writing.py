@@ -96,6 +96,7 @@ def _drive(draft: Draft) -> None:
     draft.state("high", "drive")
     draft.state("low", "drive-low")
     draft.state("source_resistance", "drive-resistance")
+    draft.state("edge_time", "edge-time")
     draft.state("pin_current", "pin-current")
 
 

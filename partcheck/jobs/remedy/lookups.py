@@ -1,5 +1,6 @@
 """For what is unproven: the datasheet value to look up, under which condition, and how large it may be."""
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -25,6 +26,10 @@ from partcheck.units import show
 VALUES, PLACES, ROUNDS = 41, 33, 4
 MOST_PLACES, FEW_PLACES = 19, 5
 INSIDE = 0.02
+ADJUSTABLE = ("v_ref_min", "v_ref_typ", "v_ref_max", "v_ref_from", "i_adj_max", "upper_resistor", "lower_resistor")
+"""What only an adjustable regulator has."""
+CURRENT_RATINGS = {"bjt": "ic_max", "regulator": "iout_max"}
+"""Rating of a part that the current of a row cannot exceed."""
 RELATIVE = frozenset({"relative_intensity"})
 """Curves of which one row alone tells nothing."""
 
@@ -67,7 +72,7 @@ def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
         return []
     kind = KINDS[part.kind]
     columns, tables = kind.columns(), {table.name: table for table in kind.tables}
-    known = dict.fromkeys(_label(name) for name in finding.story.missing)
+    known = dict.fromkeys(_label(name) for name in lacking(finding, ref))
     mine = [name for name in known if name.split(" ")[0] in (*columns, *tables)]
     alone = len(mine) == len(known) == 1
     made = []
@@ -81,6 +86,15 @@ def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
             plain = _column(plain, situation, ref, part, finding, name, declared)
         made.append(plain)
     return made
+
+
+def lacking(finding: Finding, ref: str) -> list[str]:
+    """What a requirement of a place lacks, as it is worth telling there.
+
+    Whether a regulator is adjustable comes before what only an adjustable one has.
+    """
+    own = dict.fromkeys(name.removeprefix(f"{ref}: ") for name in finding.story.missing)
+    return [name for name in own if "output" not in own or not name.split(" ")[0].endswith(ADJUSTABLE)]
 
 
 def _label(missing: str) -> str:
@@ -133,7 +147,13 @@ def _table(plain: Lookup, situation: Situation, ref: str, part: Part, finding: F
         rising = made.side == "at least"
         easiest = (min if rising else max)(range(len(ends)), key=lambda i: ends[i].value or 0.0)
         start, best = rows[easiest], (ends[easiest].value or 0.0) * (1 + INSIDE if rising else 1 - INSIDE)
-    return made
+    return replace(made, hopeless=True) if _beyond_rating(made, part) else made
+
+
+def _beyond_rating(lookup: Lookup, part: Part) -> bool:
+    """True where a row would count only above the part's own current rating: no datasheet states such a row."""
+    rated = part.number(CURRENT_RATINGS[part.kind]) if part.kind in CURRENT_RATINGS else math.nan
+    return any(value > rated for _, side, value, unit in lookup.conditions if unit == "A" and side == "at least")
 
 
 def _strictest(found: list[Lookup]) -> Lookup:

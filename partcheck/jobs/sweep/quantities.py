@@ -13,7 +13,7 @@ from partcheck.board import Board
 from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
 from partcheck.board.measured import as_stated
-from partcheck.board.relations import contradictions
+from partcheck.board.relations import LEVEL_SLACK, contradictions
 from partcheck.board.resistors import BESIDE, DERATING, other_values, power_key, replaced
 from partcheck.situation import Situation
 from partcheck.units import Span, show
@@ -208,6 +208,14 @@ def rail_voltage(situation: Situation, name: str) -> Adjustable | None:
     )
 
 
+def _highest_level(situation: Situation, name: str) -> float:
+    """How high an output may stand at all, V: no higher than what supplies its chip, else than any rail."""
+    chip = situation.board.chip.get(situation.board.drive[name].chip or "")
+    rails = [chip.supply] if chip is not None and chip.supply is not None else list(situation.board.rail)
+    known = [value for rail in rails if (value := situation.rail(rail).largest.value) == value]
+    return min(LEVEL_SLACK * max(known), MOST_VOLTS) if known else MOST_VOLTS
+
+
 def drive_level(situation: Situation, name: str) -> Adjustable | None:
     """The least high level of a drive; its spread goes along in proportion, so not from 0 V."""
     span = situation.board.drive[name].high
@@ -220,7 +228,7 @@ def drive_level(situation: Situation, name: str) -> Adjustable | None:
         "V",
         span.min,
         max(span.min / FAR, LEAST_HIGH),
-        min(span.min * 8, MOST_VOLTS * span.min / span.max),
+        max(span.min, min(span.min * 8, _highest_level(situation, name) * span.min / span.max)),
         lambda board, value: with_entry(board, "drive", name, high=scaled(span, value / span.min)),
         ((("drive", name, "high"), "V"),),
     )

@@ -90,7 +90,7 @@ def _unproven(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding
 
 def first_remedies(made: Finding, ref: str, remedies: "Remedies | None", most: int = 2) -> d.Lines:
     """The first of what would help, for the head of an answer."""
-    told = remedies_of(made, ref, remedies)
+    told = [item for item in remedies_of(made, ref, remedies) if item[0] != "no result"]
     return tuple(
         d.line(f"{label} " if label in ("look up", "state") else "", d.Name(words)) for label, words in told[:most]
     )

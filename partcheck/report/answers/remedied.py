@@ -2,7 +2,9 @@
 
 from typing import TYPE_CHECKING
 
+from partcheck.jobs.remedy.lookups import lacking
 from partcheck.readings.explain import Finding
+from partcheck.readings.story import NO_RESULT
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
@@ -27,7 +29,9 @@ def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list
         lookups = remedies.lookups_of(ref, finding.id) if remedies is not None else []
         names = {lookup.name.partition(" ")[0] for lookup in lookups}
         wanted = [str(lookup) for lookup in lookups]
-        wanted += [name for name in finding.story.missing if name.partition(" ")[0] not in names]
+        wanted += [name for name in lacking(finding, ref) if name.partition(" ")[0] not in names]
+        told += [("no result", text) for text in wanted if text.endswith(NO_RESULT)]
+        wanted = [text for text in wanted if not text.endswith(NO_RESULT)]
         told += [("look up" if i == 0 else "", text) for i, text in enumerate(w for w in wanted if not _of_board(w))]
         told += [("state", f"{text} (in the board file)") for text in wanted if _of_board(text)]
     return told

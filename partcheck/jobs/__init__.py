@@ -7,6 +7,7 @@
     decisions/  an accepted substitution, and whether it still stands
     light/      another LED: its light, its current, its resistor
     plan/       the smallest set of changes with which the whole board meets
+    missing/    what to look up so that a board is proved
     vet/        a heavier or higher-voltage load
     entry/      entering parts
     swap/       a stand-in for a part

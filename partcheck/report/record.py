@@ -231,7 +231,8 @@ def _cure(made: "Cure") -> CureRecord:
     )
 
 
-def _lookup(made: "Lookup") -> LookupRecord:
+def lookup(made: "Lookup") -> LookupRecord:
+    """A value to look up."""
     conditions = [
         ConditionRecord(axis=axis, side=side, value=to_json(value, unit), unit=json_unit(unit))  # type: ignore[arg-type]
         for axis, side, value, unit in made.conditions
@@ -264,7 +265,7 @@ def requirement(finding: Finding, ref: str = "", remedies: "Remedies | None" = N
         source=rule.source,
         cure=rule.cure,
         cures=[_cure(made) for made in remedies.cures_of(ref, rule.id)] if remedies is not None else [],
-        lookups=[_lookup(made) for made in remedies.lookups_of(ref, rule.id)] if remedies is not None else [],
+        lookups=[lookup(made) for made in remedies.lookups_of(ref, rule.id)] if remedies is not None else [],
         counts=finding.counts,
         pairs=[_pair(made, rule.unit) for made in finding.compared],
         missing=list(finding.story.missing) if finding.verdict is Verdict.UNPROVEN else [],

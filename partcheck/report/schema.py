@@ -15,6 +15,7 @@ from partcheck.report.answers.history.record import HistoryRecord, UndoRecord
 from partcheck.report.answers.importing.record import ImportRecord
 from partcheck.report.answers.leds.record import BrightnessRankingRecord
 from partcheck.report.answers.limits.record import LimitsRecord
+from partcheck.report.answers.missing.record import MissingRecord
 from partcheck.report.answers.plan.record import PlanRecord
 from partcheck.report.answers.review.record import ReviewRecord
 from partcheck.report.answers.swap.record import SwapRecord
@@ -33,6 +34,7 @@ Answer = (
     | BrightnessRankingRecord
     | VetRecord
     | PlanRecord
+    | MissingRecord
     | BoardCheckRecord
     | BoardListRecord
     | BoardLookRecord

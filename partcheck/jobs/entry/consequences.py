@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from partcheck.board import ROLE_KINDS
+from partcheck.board import ROLE_KINDS, read_board
 from partcheck.jobs.judge.place import judge_place
-from partcheck.jobs.judge.setup import open_setup
+from partcheck.jobs.judge.setup import setup_of
 from partcheck.parts import Part
 from partcheck.policy import BENCH, Policy
 from partcheck.readings.uses import left_unproven, read_by
@@ -50,7 +50,8 @@ class OnBoard:
 
 def on_board(board: Path, part: Part, catalog: str | None) -> list[OnBoard]:
     """How the part would do in every place of a board that takes its kind; one entry for places that are alike."""
-    setup = open_setup(board, catalog=None)
+    read = read_board(board)
+    setup = setup_of(read, catalog=None if read.board.parts else catalog)  # its own parts, else those beside this one
     found: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for ref, place in setup.board_file.board.role.items():
         if ROLE_KINDS[place.role] != part.kind:

@@ -4,7 +4,7 @@
 
     swap/  check/  explain/  vet/  limits/  brightness/  leds/  plan/  decisions/
                   record.py, document.py, and sheet.py where there is a table for a spreadsheet
-    ask/          with no board file
+    ask/  missing/  with no board file; what to look up
     boards/       of the board file itself
     parts/  find/  history/  importing/  review/  verify/
                   of the catalog, the same; parts has no record

@@ -1,0 +1,1 @@
+"""What to look up so that a board is proved, and in which order."""

@@ -231,8 +231,11 @@ class View:
             raise AttributeError(name)
         named = self._made.get(name)
         value: Value
-        if named is None:
+        if named is None and (self._once is None or self._arguments):  # what the part itself states
             value = self.__dict__[name] = self._get(name)
+        elif named is None:
+            assert self._once is not None
+            value = self._once(name, lambda: self._get(name))
         elif self._once is None:
             value = self.__dict__[name] = self._make(named)
         else:  # whoever remembers it hears of every reading, also of a repeated one

@@ -6,7 +6,7 @@ largest currents.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -16,10 +16,10 @@ from partcheck.board.loads import AnyLoad
 from partcheck.board.roles import Indicator
 from partcheck.parts.part import Part
 from partcheck.policy import Policy
-from partcheck.readings.explain import open_views
+from partcheck.readings.explain import Finding, asked, judge, open_views
 from partcheck.readings.story import tell
 from partcheck.readings.trace import Traced
-from partcheck.requirement import Fact, Role
+from partcheck.requirement import Fact, Requirement, Role
 from partcheck.roles import ROLES
 from partcheck.situation import current_path, sums
 from partcheck.situation.bounds import or_bound
@@ -31,6 +31,14 @@ from partcheck.situation.stores import rail_surge
 
 SIDE = "side of "
 """Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
+BESIDE = "beside "
+"""The same: not the part there counts, but a resistor beside it."""
+FINDING, VIEW = "finding", "view"
+
+
+def _places(used: Iterable[str]) -> set[str]:
+    """References, of parts and resistors alike, and sides of clamps."""
+    return {name.removeprefix(BESIDE) for name in used}
 
 
 @dataclass(frozen=True)
@@ -92,9 +100,13 @@ class Situation:
         return kept[0]
 
     def reads(self, ref: str) -> None:
-        """Note that what is being made rests on the part or a resistor at ``ref``."""
+        """Note that what is being made rests on the part at ``ref``."""
         if self._used:
             self._used[-1].add(ref)
+
+    def reads_beside(self, ref: str) -> None:
+        """Note that what is being made rests on a resistor at ``ref`` alone, whatever part is there."""
+        self.reads(BESIDE + ref)
 
     def reads_side(self, ref: str) -> None:
         """Note that what is being made rests on which side the clamp ``ref`` sits."""
@@ -105,7 +117,7 @@ class Situation:
         for key in list(self._once)[self._sorted :]:
             self._of_place.setdefault(key[0], []).append(key)
         self._sorted = len(self._once)
-        return set().union(*(self._once[key][1] for key in self._of_place.get(ref, ())))
+        return _places(set().union(*(self._once[key][1] for key in self._of_place.get(ref, ()))))
 
     def fact_rests_on(self, ref: str, name: str, facts: Mapping[str, Fact]) -> set[str]:
         """The places whose parts one fact of a place or link rests on."""
@@ -115,7 +127,7 @@ class Situation:
 
     def grounds(self, key: tuple[str, ...]) -> set[str]:
         """What a value that was made once rests on."""
-        return set(self._once[key][1])
+        return _places(self._once[key][1])
 
     def replaced(self, ref: str, part: Part | None, board: Board | None = None, here_only: bool = False) -> "Situation":
         """The same board, or one with a changed value, with another part in one place.
@@ -125,9 +137,10 @@ class Situation:
         made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
         made.drawn = self.drawn
         if board is None or here_only:  # facts that do not rest on the part stand
+            gone = {ref, SIDE + ref} if board is None else {ref, SIDE + ref, BESIDE + ref}
             for key, (value, used) in self._once.items():
-                stands = isinstance(value, Fact) and key[0] != ref and ref not in used and SIDE + ref not in used
-                if stands or (key[1] == "board-only" and not (here_only and key[0] == ref)):
+                kept = key[0] != ref and (isinstance(value, Fact) or key[1] in (FINDING, VIEW))
+                if (kept and gone.isdisjoint(used)) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
                     made._once[key] = value, used
         return made
 
@@ -161,7 +174,7 @@ class Situation:
                 facts.role,
                 self.fitted.get(ref),
                 facts,
-                lambda name, make: self.once((ref, "view", name), make),
+                lambda name, make: self.once((ref, VIEW, name), make),
             )
         return self._views[ref]
 
@@ -170,6 +183,27 @@ class Situation:
         made: Fact = self.once((ref, name, "own"), lambda: self._quantity(ref, name))
         self.reads(ref)
         return made
+
+    def link_views(self, name: str, role: Role, facts: Mapping[str, Fact]) -> tuple[Any, Any]:
+        """The traced views of what no part fills."""
+        return open_views(role, None, facts, lambda view, make: self.once((name, VIEW, view), make))
+
+    def finding(
+        self, ref: str, requirement: Requirement, facts: Mapping[str, Fact], opened: tuple[Any, Any]
+    ) -> Finding | None:
+        """What became of one requirement of a place or link, with its views; None where it is not asked."""
+        tight = self.policy.value("tight")
+
+        def find() -> Finding | None:
+            return judge(requirement, *opened, tight) if asked(requirement, facts) else None
+
+        made: Finding | None = self.once((ref, FINDING, requirement.id), find)
+        return made
+
+    def finding_rests_on(self, ref: str, requirement: Requirement, used: str, beside: bool) -> bool:
+        """True where a requirement, once judged, rests on the part at ``used``, or with ``beside`` on a resistor."""
+        kept = self._once.get((ref, FINDING, requirement.id))
+        return kept is None or used in kept[1] or (beside and BESIDE + used in kept[1])
 
     def quantity(self, ref: str, name: str) -> Fact:
         """The same as a fact for another place: where it is missing, what the circuit alone bounds it by."""

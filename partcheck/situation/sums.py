@@ -134,7 +134,7 @@ def drive_items(situation: "Situation", drives: set[str], bounds: bool = False) 
         if switch.drive not in drives:
             continue
         if isinstance(switch, NpnSink) and bounds:
-            situation.reads(ref)
+            situation.reads_beside(ref)
             through = board.drive[switch.drive].high.max / switch.base_resistor.min
             made.append((switch.load[0], f"{ref} base", Fact(through, f"{ref}.base_resistor")))
         elif isinstance(switch, NpnSink):
@@ -153,7 +153,7 @@ def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[
     owner, high = switch.load[0], situation.board.drive[switch.drive].high.max
     if switch.pulldown is not None:
         ohms = switch.pulldown.min
-        situation.reads(ref)
+        situation.reads_beside(ref)
         if switch.pulldown_side == "gate" and switch.gate_resistor is not None:
             ohms = ohms + switch.gate_resistor.min
         made.append((owner, f"{ref} pull-down", Fact(high / ohms, f"{ref}.pulldown")))

@@ -210,7 +210,7 @@ class SwitchFacts(StartFacts, StoredFacts):
         for ref, other in self.board.role.items():
             if ref == self.ref or getattr(other, "drive", None) != self.place.drive:
                 continue
-            self.situation.reads(ref)
+            self.situation.reads_beside(ref)
             if isinstance(other, NpnSink):
                 parts.append((f"{ref} base", Fact(high / (other.base_resistor.min + source), "")))
             elif isinstance(other, MosfetSwitch) and other.pulldown is not None:
@@ -306,7 +306,7 @@ class MosfetFacts(ReleaseFacts, SwitchFacts):
         parts = [("elsewhere", self.drive_other())]
         for ref, other in self.board.of_type(MosfetSwitch):
             if ref != self.ref and other.drive == self.place.drive:
-                self.situation.reads(ref)
+                self.situation.reads_beside(ref)
                 ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
                 swing = self.drive.high.max - self.drive.low.min
                 parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))

@@ -79,10 +79,21 @@ class Judged:
 def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Judged:
     """Judge the part fitted at ``ref``, or another one in the same surroundings."""
     facts = situation.facts(ref)
-    chosen = part if part is not None else situation.fitted.get(ref)
-    opened = situation.views(ref) if part is None else open_views(facts.role, part, facts)
-    found = explain(facts.role, chosen, facts, tight(situation), opened)
-    return Judged(ref, facts.role, chosen, facts, tuple(found), lambda: board_only(situation, ref), lambda: opened)
+    if part is None:
+        part, opened = situation.fitted.get(ref), situation.views(ref)
+        found = _findings(situation, ref, facts.role, facts, opened)
+    else:
+        opened = open_views(facts.role, part, facts)
+        found = tuple(explain(facts.role, part, facts, tight(situation), opened))
+    return Judged(ref, facts.role, part, facts, found, lambda: board_only(situation, ref), lambda: opened)
+
+
+def _findings(
+    situation: Situation, ref: str, role: Role, facts: Mapping[str, Fact], opened: tuple[Any, Any]
+) -> tuple[Finding, ...]:
+    """Every requirement that is asked, judged once for a situation."""
+    found = (situation.finding(ref, requirement, facts, opened) for requirement in role.requirements.values())
+    return tuple(finding for finding in found if finding is not None)
 
 
 def board_only(situation: Situation, ref: str) -> frozenset[str]:
@@ -99,7 +110,9 @@ def board_only(situation: Situation, ref: str) -> frozenset[str]:
 
 def judge_link(situation: Situation, name: str, role: Role, facts: Mapping[str, Fact]) -> Judged:
     """Judge a cable, track, rail or chip."""
-    return Judged(name, role, None, facts, tuple(explain(role, None, facts, tight(situation))))
+    return Judged(
+        name, role, None, facts, _findings(situation, name, role, facts, situation.link_views(name, role, facts))
+    )
 
 
 def tight(situation: Situation) -> float:

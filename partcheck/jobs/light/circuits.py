@@ -124,7 +124,7 @@ def circuit(setup: Setup, ref: str, part: Part, value: float | None, as_drawn: J
     if value is not None:
         change = ResistorChange("resistor", span, value)
         board = with_resistor(situation.board, ref, change)
-        made = settle_after(situation, situation.replaced(ref, part, board), ref)
+        made = settle_after(situation, situation.replaced(ref, part, board, here_only=True), ref)
         changed = judge_place(made, ref)
     candidate = Candidate(part, as_drawn, change, changed, tuple(worsened(setup, situation, made, ref)))
     return Circuit(candidate, span.typ if value is None else value, operating_point(made, ref), made)

@@ -33,6 +33,8 @@ GRID = 109
 CHUNK = 500
 """Parts whose grid is looked through in one run."""
 HALVINGS = 44
+AHEAD, FEW = 5, 40
+"""So many halvings are tried at once for at most so many parts."""
 REACH = 100.0
 """How far up and down from the drawn value preferred ones are looked through."""
 NEAR = 1e-6
@@ -116,12 +118,38 @@ def solve_columns(situation: Situation, ref: str, columns: Columns, count: int, 
     last = np.where(more.any(axis=0), GRID - 1 - np.argmax(more[::-1], axis=0), 0)
     low, high = grid[np.minimum(last, GRID - 2)], grid[np.minimum(last, GRID - 2) + 1]
     light = typical_light(situation, ref, columns)
-    for _ in range(HALVINGS):
-        middle = np.sqrt(low * high)
-        value = light(middle)[0]
-        over = np.where(np.isfinite(value), value >= wanted, middle < start)
-        low, high = np.where(over, middle, low), np.where(over, high, middle)
+    low, high = _narrowed(situation, ref, columns, wanted, (low, high, start))
     return _settled(low, high, light(low), light(high), np.asarray(known.any(axis=0)), wanted)
+
+
+def _narrowed(
+    situation: Situation, ref: str, columns: Columns, wanted: float, where: tuple[Floats, Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """The brackets halved :data:`HALVINGS` times; of few parts several halvings are tried in one run.
+
+    One run asks for every middle that the next halvings could come to, so that the result is that of one at a time.
+    """
+    low, high, start = where
+    count = len(low)
+    levels = AHEAD if count <= FEW else 1
+    light = typical_light(situation, ref, columns, 2**levels - 1)
+    done = 0
+    while done < HALVINGS:
+        brackets, middles = [(low, high)], []
+        for _ in range(levels):
+            between = [np.sqrt(a * b) for a, b in brackets]
+            middles += between
+            brackets = [end for (a, b), m in zip(brackets, between, strict=True) for end in ((a, m), (m, b))]
+        tried = np.array(middles)
+        values = light(tried.reshape(-1))[0].reshape(tried.shape)
+        over = np.where(np.isfinite(values), values >= wanted, tried < start)
+        at, each = np.zeros(count, dtype=int), np.arange(count)
+        for level in range(min(levels, HALVINGS - done)):
+            node = 2**level - 1 + at
+            up, middle = over[node, each], tried[node, each]
+            low, high, at = np.where(up, middle, low), np.where(up, high, middle), 2 * at + up
+        done += levels
+    return low, high
 
 
 def _settled(

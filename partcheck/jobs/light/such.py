@@ -89,16 +89,15 @@ def _resistor_at(setup: Setup, ref: str, part: Part, best: Circuit, wanted: Want
 
 
 def _all_changed(situation: Situation, part: Part, resistors: dict[str, float], best: Circuit) -> Situation:
-    board = situation.board
-    for name, value in resistors.items():
-        place = board.role[name]
+    made = situation
+    for name, value in resistors.items():  # one after the other: what rests on none of them stands
+        board, place = made.board, made.board.role[name]
         assert isinstance(place, Indicator)
         if not math.isclose(value, place.resistor.typ, rel_tol=SAME_VALUE):
             board = with_resistor(board, name, ResistorChange("resistor", place.resistor, value))
+        made = made.replaced(name, part, board, here_only=True)
     rise = max(situation.inside_rise, best.situation.inside_rise)
-    made = Situation(board, {**situation.fitted, **dict.fromkeys(resistors, part)}, situation.policy, rise)
-    made.drawn = situation.drawn
-    return settle(made)
+    return settle(made if rise == made.inside_rise else made.again(rise))
 
 
 def _worse(before: Situation, after: Situation, changed: dict[str, float]) -> list[Worsened]:

@@ -12,8 +12,9 @@ from typing import Any
 
 import numpy as np
 
+from partcheck.jobs.judge.board import judge_board, judge_some
 from partcheck.jobs.judge.cautions import cautions
-from partcheck.jobs.judge.place import Judged, judge_link, judge_place
+from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import around, not_judged
 from partcheck.jobs.remedy.lookups import Lookup, lookups
@@ -253,7 +254,7 @@ def judge_candidate(
     changed, as_changed = drawn, None
     if resistor is not None:
         board = with_resistor(situation.board, ref, resistor)
-        changed = settle_after(situation, situation.replaced(ref, part, board), ref)
+        changed = settle_after(situation, situation.replaced(ref, part, board, here_only=True), ref)
         as_changed = judge_place(changed, ref)
         if as_changed.verdict <= as_drawn.verdict and not wanted:
             resistor, as_changed, changed = None, None, drawn
@@ -264,13 +265,17 @@ def judge_candidate(
 def worsened(setup: Setup, before: Situation, after: Situation, ref: str) -> list[Worsened]:
     """The other places of which a requirement has a worse verdict after the change than before it."""
     made: list[Worsened] = []
-    enclosed = before.inside_rise != after.inside_rise
+    enclosed, beside = before.inside_rise != after.inside_rise, before.board is not after.board
     for old in baseline(before):
-        if old.ref == ref or not (enclosed or _touched(before, old.ref, ref)):
+        if old.ref == ref:
             continue
-        new = _again(after, old)
+        changed = [
+            requirement
+            for requirement in old.role.requirements.values()
+            if enclosed or before.finding_rests_on(old.ref, requirement, ref, beside)
+        ]
         known = {finding.id: finding for finding in old.findings}
-        for finding in new.findings:
+        for finding in judge_some(after, old.ref, changed):
             was = (
                 known[finding.id].verdict if finding.id in known else Verdict.MEETS
             )  # what was not asked stood in no way
@@ -286,23 +291,8 @@ def baseline(situation: Situation) -> list[Judged]:
 
 
 def _judge_all(situation: Situation) -> list[Judged]:
-    from partcheck.jobs.judge.board import judge_board
-
     places, links = judge_board(situation)
     return [*places, *links]
-
-
-def _touched(situation: Situation, place: str, ref: str) -> bool:
-    return ref in situation.rests_on(place)
-
-
-def _again(situation: Situation, old: Judged) -> Judged:
-    if old.ref in situation.board.role:
-        return judge_place(situation, old.ref)
-    for name, role, facts in situation.links():
-        if name == old.ref:
-            return judge_link(situation, name, role, facts)
-    raise KeyError(old.ref)
 
 
 def _nearest(situation: Situation, ref: str, screened: Screened, failing: Places, cured: bool) -> list[Miss]:

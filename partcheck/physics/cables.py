@@ -3,11 +3,9 @@
 Inductances H, inductances per length H/m, capacitances F, currents A, voltages V, lengths m.
 """
 
-from partcheck.operations import exp, ln, smaller, sqrt
+from partcheck.operations import exp, smaller, sqrt
 from partcheck.physics import Number
 
-MU_0 = 1.25663706e-6
-"""H/m: magnetic constant (CODATA 2018: 1.25663706212e-6)."""
 LIGHT_SPEED = 299792458.0
 """m/s: speed of light (SI definition)."""
 RINGING = 1.3
@@ -22,21 +20,6 @@ RINGING_CAPACITIVE = 2.0
 Largest of simulated lines with any of these, and at least 1/100 of the line's own capacitance at the open end: a
 transistor has some picofarads, a cable some hundred (tests/situation/test_stores.py).
 """
-
-
-def pair_inductance(spacing: Number, radius: Number, permeability: Number = MU_0) -> Number:
-    """Inductance in H/m of the loop of two like wires side by side, for each metre of their length.
-
-    ``spacing`` D (m) between their centres; ``radius`` r (m) of the copper; ``permeability`` μ0 (H/m). Result
-    μ0/π·(ln(D/r) + 1/4): the flux between them, and a quarter for the field inside the copper.
-    Source: inductance of a two-wire line (derivation: a test integrates the field; Grover, Inductance
-    Calculations, from memory).
-
-    >>> round(pair_inductance(2.4e-3, 0.49e-3) * 1e6, 3)
-    0.736
-    """
-    made: Number = permeability / 3.141592653589793 * (ln(spacing / radius) + 0.25)
-    return made
 
 
 def wave_impedance_limit(per_length: Number, speed: Number = LIGHT_SPEED) -> Number:

@@ -10,8 +10,6 @@ from partcheck.physics import K20, Number
 
 COPPER_ALPHA = 0.00393
 """Temperature coefficient of copper at 20 °C, 1/K: IEC 60028 annealed copper (from memory)."""
-COPPER_ZERO = 38.65
-"""K: where copper's resistance would vanish along the straight line, 234.5 K below 0 °C."""
 
 
 def winding_resistance(
@@ -21,29 +19,13 @@ def winding_resistance(
 
     ``r20`` R (Ω) at ``reference`` (K); ``temperature`` T (K) of the copper; ``alpha`` α (1/K) at that
     reference. Result R·(1 + α·(T − reference)). α = 0.004 (IEC 60228) is a little worse both cold
-    and hot; 0.00393 goes with the 234.5 of :func:`winding_rise`.
+    and hot.
     Source: IEC 60028 (from memory); Bird, Examples 3.8 and 3.11, for the law.
 
     >>> round(winding_resistance(60.0, 263.15), 2)
     52.93
     """
     return r20 * (1 + alpha * (temperature - reference))
-
-
-def winding_rise(
-    r_hot: Number, r_cold: Number, t_cold: Number, t_ambient: Number, zero: Number = COPPER_ZERO
-) -> Number:
-    """Rise in K of a copper winding above the ambient at the end of a test, from its resistance.
-
-    ``r_hot`` and ``r_cold`` (Ω); ``t_cold`` (K) of the winding when ``r_cold`` was measured;
-    ``t_ambient`` (K) at the end; ``zero`` (K) as :data:`COPPER_ZERO`.
-    Result (Rhot/Rcold − 1)·(Tcold − zero) − (Tambient − Tcold).
-    Source: MIL-STD-975M Appendix A (magnetics), written there with Tcold + 234.5 in °C.
-
-    >>> round(winding_rise(17.0, 15.0, 294.15, 298.15), 2)
-    30.07
-    """
-    return (r_hot / r_cold - 1) * (t_cold - zero) - (t_ambient - t_cold)
 
 
 def stored_energy(inductance: Number, current: Number) -> Number:
@@ -72,34 +54,6 @@ def avalanche_energy(inductance: Number, current: Number, breakdown: Number, sup
     energy = stored_energy(inductance, current) * breakdown / (breakdown - supply)
     kept: Number = keep(energy, supply, breakdown)
     return kept
-
-
-def breakdown_implied(inductance: Number, current: Number, energy: Number, supply: Number) -> Number:
-    """The breakdown voltage in V with which :func:`avalanche_energy` would give a printed energy.
-
-    ``inductance`` L (H); ``current`` I (A); ``energy`` E (J) printed; ``supply`` V (V).
-    Result V/(1 − ½·L·I²/E); missing where E is less than ½·L·I².
-    Source: the formula of Vishay doc 91021, note b, solved for BV.
-
-    >>> round(breakdown_implied(0.47e-3, 25.0, 0.210, 25.0), 1)
-    83.2
-    """
-    stored = stored_energy(inductance, current)
-    kept: Number = keep(supply / (1 - stored / energy), stored, energy)
-    return kept
-
-
-def clamp_energy_across_switch(inductance: Number, current: Number, clamp: Number, supply: Number) -> Number:
-    """Energy in J that a clamp across the switch takes: the supply feeds it too while the current dies.
-
-    ``inductance`` L (H); ``current`` I (A); ``clamp`` Vc (V), its lowest clamping voltage; ``supply`` V
-    (V). Result ½·L·I²·Vc/(Vc − V), missing where the clamp is below the supply.
-    Source: as :func:`avalanche_energy`, the clamp in the place of the breakdown.
-
-    >>> round(clamp_energy_across_switch(0.1, 0.5, 36.0, 12.0), 5)
-    0.01875
-    """
-    return avalanche_energy(inductance, current, clamp, supply)
 
 
 def time_constant(inductance: Number, resistance: Number) -> Number:
@@ -199,44 +153,6 @@ def total_charge(inductance: Number, resistance: Number, start: Number, opposing
     """
     time = decay_time(inductance, resistance, start, start * 0.0, opposing)
     return (inductance * start - opposing * time) / resistance
-
-
-def growth_current(voltage: Number, resistance: Number, inductance: Number, time: Number) -> Number:
-    """Current in A a time after switching on.
-
-    ``voltage`` V (V); ``resistance`` R (Ω); ``inductance`` L (H); ``time`` t (s).
-    Result V/R·(1 − exp(−t·R/L)). Source: Bird, Example 17.9, p. 271.
-
-    >>> round(growth_current(120.0, 15.0, 3.0, 0.3), 3)
-    6.215
-    """
-    left = exp(0 - time / time_constant(inductance, resistance))
-    current: Number = voltage / resistance * (1 - left)
-    return current
-
-
-def avalanche_rise(power_peak: Number, zth_half: Number) -> Number:
-    """Peak rise in K of the junction under a power that falls in a straight line to zero.
-
-    ``power_peak`` P (W), breakdown voltage times current at the start; ``zth_half`` Zθ (K/W) at half the
-    time in avalanche. Result ⅔·P·Zθ. Source: NXP AN10273 (from memory); holds where Zθ grows with √t.
-
-    >>> round(avalanche_rise(100.0, 0.3), 6)
-    20.0
-    """
-    return 2 * power_peak * zth_half / 3
-
-
-def average_freewheel(current: Number, duty: Number) -> Number:
-    """Average current in A of the diode of a chopped coil whose current does not die in between.
-
-    ``current`` I (A) of the coil; ``duty`` D (1) of the switch. Result I·(1 − D).
-    Source: common practice (ripple left out); no published source.
-
-    >>> average_freewheel(2.0, 0.25)
-    1.5
-    """
-    return current * (1 - duty)
 
 
 def chopped_peak(direct: Number, duty: Number, pulses: Number) -> Number:

@@ -8,18 +8,14 @@ from collections.abc import Iterable
 from typing import Final
 
 from partcheck.errors import UsageError
-from partcheck.operations import keep, power, smaller
+from partcheck.operations import keep, power
 from partcheck.physics import K20, Number
 from partcheck.physics.conductor_data import (
     CONDUCTOR_ALPHA,
-    CONDUCTOR_RESISTANCE,
     IACS_RESISTIVITY,
-    INSULATION_FACTORS,
     SPACING_COLUMNS,
     SPACING_TABLES,
     SQUARE_MIL,
-    UL_1059_GROUP_D,
-    UL_1059_SPACING,
     WIRE_TABLES,
 )
 from partcheck.physics.heat import square_root_law
@@ -53,24 +49,12 @@ def copper_resistance(
     ``length`` l (m), one way; ``area`` A (m²); ``temperature`` T (K) of the copper; ``resistivity`` ρ
     (Ω·m) and ``alpha`` α (1/K) at ``reference`` (K). Result ρ·l/A·(1 + α·(T − reference)).
     Source: 100 % IACS copper; IEC 60228 correction table for α. A real wire may have
-    8 % more, a flexible one 16 %: see :func:`conductor_resistance`.
+    8 % more, a flexible one 16 %.
 
     >>> round(copper_resistance(10.0, 0.5e-6), 4)
     0.3448
     """
     return resistivity * length / area * (1 + alpha * (temperature - reference))
-
-
-def loop_drop(current: Number, resistance_per_leg: Number, legs: Number = 2.0) -> Number:
-    """Voltage in V lost on the way there and back.
-
-    ``current`` I (A); ``resistance_per_leg`` R (Ω) of one conductor, hot; ``legs`` 2, or 1 where the
-    length is that of the whole loop. Result legs·I·R. Source: Ohm's law.
-
-    >>> loop_drop(2.0, 0.25)
-    1.0
-    """
-    return legs * current * resistance_per_leg
 
 
 def track_area(width: Number, thickness: Number) -> Number:
@@ -84,31 +68,6 @@ def track_area(width: Number, thickness: Number) -> Number:
     return width * thickness
 
 
-def track_current(
-    rise: Number,
-    area: Number,
-    k: Number,
-    kelvin: Number = 1.0,
-    square_mil: Number = SQUARE_MIL,
-    ampere: Number = 1.0,
-) -> Number:
-    """Current in A that warms a track by a given rise.
-
-    ``rise`` ΔT (K); ``area`` A (m²); ``k`` is TRACK_OUTSIDE or TRACK_INSIDE; the other arguments are the
-    units of the fit. Result k·ΔT^0.44·A^0.725 with A in mil², never above the 35 A at which the fit
-    ends; a rise above 100 K counts as 100 K. Valid up to 10 mm width.
-    Source: IPC-2221 section 6.2 as reprinted by board makers. The outside chart is optimistic against
-    IPC-2152.
-
-    >>> round(track_current(10.0, track_area(0.3e-3, 35e-6), TRACK_OUTSIDE), 3)
-    0.999
-    """
-    warmed = smaller(rise / kelvin, TRACK_RISE_MAX)
-    fit = k * power(warmed, 0.44) * power(area / square_mil, 0.725)
-    current: Number = ampere * smaller(fit, TRACK_CURRENT_MAX)
-    return current
-
-
 def track_rise(
     current: Number,
     area: Number,
@@ -117,11 +76,13 @@ def track_rise(
     square_mil: Number = SQUARE_MIL,
     ampere: Number = 1.0,
 ) -> Number:
-    """Rise in K of a track that carries a current: :func:`track_current` turned round, I^2.27.
+    """Rise in K of a track that carries a current.
 
-    ``current`` I (A); ``area`` A (m²); ``k`` as there. Result (I/(k·A^0.725))^(1/0.44), missing above
-    35 A. A result above TRACK_RISE_MAX is outside the fit: too hot, by how much is not known.
-    Source: IPC-2221 section 6.2 as reprinted by board makers.
+    ``current`` I (A); ``area`` A (m²); ``k`` is TRACK_OUTSIDE or TRACK_INSIDE; the other arguments are the units of
+    the fit. Result (I/(k·A^0.725))^(1/0.44) with A in mil², missing above 35 A, where the fit ends. A result above
+    TRACK_RISE_MAX is outside the fit: too hot, by how much is not known. Valid up to 10 mm width.
+    Source: IPC-2221 section 6.2 as reprinted by board makers, I = k·ΔT^0.44·A^0.725. The outside chart is optimistic
+    against IPC-2152.
 
     >>> round(track_rise(1.0, track_area(0.3e-3, 35e-6), TRACK_OUTSIDE), 1)
     10.0
@@ -184,36 +145,9 @@ def pole_share_of_more(share_of_two: Number, poles: Number) -> Number:
     return share_of_two / (share_of_two + (poles - 1) * (1 - share_of_two))
 
 
-def power_clearance(volts: Number, least: Number = 0.6e-3, per_volt: Number = 5e-6) -> Number:
-    """Spacing in m asked for in power conversion.
-
-    ``volts`` V (V), peak; ``least`` (m) and ``per_volt`` (m/V) of the rule. Result 0.6 mm + 5 µm/V·V.
-    Source: IPC-9592 as reprinted.
-
-    >>> round(power_clearance(100.0) * 1e3, 3)
-    1.1
-    """
-    return least + per_volt * volts
-
-
 # ---- look-ups: plain numbers, None where nothing is stated -----------------------------------------
 
 _SAME: Final = 1e-6  # an area given with six digits is the one in the table
-
-
-def conductor_resistance(area: float, conductor_class: str) -> float | None:
-    """Highest resistance in Ω/m at 20 °C of a wire of ``area`` (m²): the next smaller stated area's.
-
-    ``conductor_class`` is "class 1-2" (solid, stranded) or "class 5" (flexible), else UsageError.
-    Source: IEC 60228 Tables 1 and 3 as reprinted.
-
-    >>> conductor_resistance(1.2e-6, "class 5")
-    0.0195
-    """
-    table = CONDUCTOR_RESISTANCE.get(conductor_class)
-    if table is None:
-        raise UsageError(_unknown(conductor_class, "conductor class", CONDUCTOR_RESISTANCE))
-    return min((ohms for stated, ohms in table.items() if stated <= area * (1 + _SAME)), default=None)
 
 
 def wire_current(table: str, area: float) -> float | None:
@@ -242,17 +176,6 @@ def bundle_factor(count: int) -> float | None:
     return (29 - count) / 28 if 1 <= count <= 15 else None
 
 
-def insulation_factor(temperature: float) -> float | None:
-    """Factor on the current of a wire whose insulation is rated to ``temperature`` (K).
-
-    The next lower stated rating's; None below the lowest. Source: MIL-STD-975M Appendix A, section 3.16.
-
-    >>> insulation_factor(423.15), insulation_factor(353.15)
-    (0.8, None)
-    """
-    return max((factor for rated, factor in INSULATION_FACTORS if rated <= temperature + _SAME), default=None)
-
-
 def clearance(volts: float, column: str, table: str = "ansi-ipc-d-275") -> float | None:
     """Spacing in m between conductors at a peak voltage (V), from a published step table.
 
@@ -268,30 +191,6 @@ def clearance(volts: float, column: str, table: str = "ansi-ipc-d-275") -> float
     if column not in SPACING_COLUMNS:
         raise UsageError(_unknown(column, "spacing column", SPACING_COLUMNS))
     return _step(chosen.columns.get(column, ()), volts)
-
-
-def ul1059_spacing(volts: float, group: str, path: str) -> float | None:
-    """Spacing in m of terminals of use ``group`` A, B or C, by ``path`` "air" or "surface".
-
-    ``volts`` V (V). Source: UL 1059 Table 8.1 as reprinted.
-
-    >>> ul1059_spacing(250.0, "B", "air"), ul1059_spacing(250.0, "B", "surface")
-    (0.0024, None)
-    """
-    if path not in UL_1059_SPACING:
-        raise UsageError(_unknown(path, "path", UL_1059_SPACING))
-    return _step(UL_1059_SPACING[path].get(group, ()), volts)
-
-
-def ul1059_current(volts: float) -> float | None:
-    """Highest current in A of a terminal of use group D at ``volts`` (V).
-
-    Source: UL 1059 Table 8.1 as reprinted.
-
-    >>> ul1059_current(300.0)
-    10.0
-    """
-    return _step(UL_1059_GROUP_D, volts)
 
 
 def _step(rows: tuple[tuple[float, float, float], ...], volts: float) -> float | None:

@@ -20,18 +20,6 @@ def base_current(level: Number, vbe: Number, resistance: Number) -> Number:
     return (level - vbe) / resistance
 
 
-def shunted_base_current(level: Number, vbe: Number, resistance: Number, shunt: Number) -> Number:
-    """Current in A left for the base when a resistor from base to emitter takes its share.
-
-    ``level`` V (V); ``vbe`` VBE (V); ``resistance`` R (Ω) in series; ``shunt`` RBE (Ω).
-    Result (V − VBE)/R − VBE/RBE. Source: Kirchhoff's laws.
-
-    >>> round(shunted_base_current(5.0, 0.8, 4200.0, 10e3) * 1e3, 6)
-    0.92
-    """
-    return base_current(level, vbe, resistance) - vbe / shunt
-
-
 def driven_current(level: Number, vbe: Number, resistor: Number, source: Number, holds: Number) -> Number:
     """Current in A from a drive through a base resistor, where the level is stated at a current.
 
@@ -156,18 +144,6 @@ def leakage_at(i1: Number, t1: Number, temperature: Number, doubling: Number) ->
     """
     current: Number = i1 * power(2.0, (temperature - t1) / doubling)
     return current
-
-
-def transistor_loss(vce: Number, ic: Number, vbe: Number, ib: Number) -> Number:
-    """Heat in W of a transistor that is on, its base included.
-
-    ``vce`` (V), ``ic`` (A), ``vbe`` (V), ``ib`` (A). Result VCE·IC + VBE·IB.
-    Source: power is voltage times current, summed over the terminals.
-
-    >>> round(transistor_loss(0.3, 0.1, 0.9, 0.005), 6)
-    0.0345
-    """
-    return vce * ic + vbe * ib
 
 
 def common_emitter_leakage(icbo: Number, hfe: Number) -> Number:

@@ -43,31 +43,6 @@ def power_allowed(tj_max: Number, ambient: Number, theta: Number) -> Number:
     return (tj_max - ambient) / theta
 
 
-def theta_from_rating(tj_max: Number, temperature: Number, power: Number) -> Number:
-    """The thermal resistance in K/W that a power rating implies.
-
-    ``tj_max`` Tj,max (K); ``temperature`` T (K) at which ``power`` P (W) is rated.
-    Result θ = (Tj,max − T)/P. Source: JESD51; Sedra & Smith, Microelectronic Circuits, Example 14.4.
-
-    >>> theta_from_rating(423.15, 298.15, 2.0)
-    62.5
-    """
-    return (tj_max - temperature) / power
-
-
-def theta_sink(tj_max: Number, ambient: Number, power: Number, theta_jc: Number, theta_cs: Number) -> Number:
-    """What is left for a heat sink, in K/W; zero or less when no heat sink is enough.
-
-    ``tj_max`` Tj,max (K); ``ambient`` Ta (K); ``power`` P (W); ``theta_jc`` θJC (K/W) junction to case;
-    ``theta_cs`` θCS (K/W) case to sink. Result θSA = (Tj,max − Ta)/P − θJC − θCS.
-    Source: resistances in series, JESD51; Jacob, Power Electronics, Example 4.6.
-
-    >>> round(theta_sink(398.15, 313.15, 2.92, 2.5, 2.0), 2)
-    24.61
-    """
-    return (tj_max - ambient) / power - theta_jc - theta_cs
-
-
 def derated_power(power_25: Number, slope: Number, temperature: Number, t_rated: Number = K25) -> Number:
     """A power rating brought to another temperature along the maker's slope, in W.
 

@@ -6,11 +6,7 @@ Currents A, voltages V, luminous intensity cd, luminous flux lm.
 import math
 from typing import Final
 
-from partcheck.operations import smaller
 from partcheck.physics import Number
-
-KM: Final = 683.0
-"""Luminous efficacy at 540 THz in lm/W (definition, SI brochure)."""
 
 
 def series_current(supply: Number, drop: Number, resistance: Number) -> Number:
@@ -24,58 +20,6 @@ def series_current(supply: Number, drop: Number, resistance: Number) -> Number:
     0.018
     """
     return (supply - drop) / resistance
-
-
-def series_resistor(supply: Number, drop: Number, current: Number) -> Number:
-    """Resistance in Ω that sets a current.
-
-    ``supply`` V (V); ``drop`` (V), everything else in series, at this very current; ``current`` I (A).
-    Result (V − drop)/I. Source: Kirchhoff's voltage law; D. A. Bell, Electronic Devices and Circuits,
-    Example 21.3, p. 951.
-
-    >>> round(series_resistor(9.0, 1.8, 0.010), 6)
-    720.0
-    """
-    return (supply - drop) / current
-
-
-def linear_derating(current: Number, slope: Number, temperature: Number, start: Number) -> Number:
-    """A current rating that falls in a straight line above a temperature, in A.
-
-    ``current`` I (A) up to ``start`` (K); ``slope`` k (A/K), a positive number; ``temperature`` T (K).
-    Result I − k·(T − start), never above I; less than zero where nothing is left.
-    Source: Lite-On LTST-C170TBKT datasheet, absolute maximum ratings.
-
-    >>> round(linear_derating(0.020, 0.25e-3, 358.15, 298.15), 6)
-    0.005
-    """
-    derated: Number = smaller(current, current - slope * (temperature - start))
-    return derated
-
-
-def lambertian_flux(intensity: Number) -> Number:
-    """Luminous flux in lm of a wide emitter from its intensity on the axis (cd).
-
-    Result π·I. Within 15 % of printed pairs from a viewing angle of 120° upward; a narrow emitter
-    does not follow it, nor the solid angle of its cone: there the flux must be stated.
-    Source: cosine law; OSRAM LH R974 datasheet, brightness groups, for the 15 %.
-
-    >>> round(lambertian_flux(0.0146), 4)
-    0.0459
-    """
-    return math.pi * intensity
-
-
-def photopic_efficacy(v_lambda: Number, km: Number = KM) -> Number:
-    """Luminous flux per radiant power of light of one wavelength, in lm/W.
-
-    ``v_lambda`` V(λ) (1) of the CIE 1924 observer; ``km`` Km (lm/W). Result Km·V(λ).
-    Source: SI brochure, definition of the candela.
-
-    >>> round(photopic_efficacy(0.321), 1)
-    219.2
-    """
-    return km * v_lambda
 
 
 def lightness(ratio: float) -> float:

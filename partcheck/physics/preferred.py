@@ -82,27 +82,3 @@ def at_least(name: str, value: float) -> float:
     820.0
     """
     return min(series_values(name, value, value * 10), default=math.nan)
-
-
-def nearest(name: str, value: float) -> float:
-    """The preferred value nearest by ratio; of two as near, the smaller. Source: IEC 60063.
-
-    >>> nearest("E24", 49.0)
-    51.0
-    """
-    low, high = at_most(name, value), at_least(name, value)
-    return high if high * low < value * value else low
-
-
-def neighbours(name: str, value: float) -> tuple[float, float]:
-    """The preferred values next below and next above ``value``, itself left out. Source: IEC 60063.
-
-    >>> neighbours("E24", 4700.0), neighbours("E12", 720.0)
-    ((4300.0, 5100.0), (680.0, 820.0))
-    """
-    if not (0 < value < math.inf):
-        _decade(name)
-        return math.nan, math.nan
-    below = [v for v in _around(name, value, value) if v < value * (1 - _SAME)]
-    above = [v for v in _around(name, value, value) if v > value * (1 + _SAME)]
-    return below[-1], above[0]

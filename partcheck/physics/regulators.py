@@ -29,18 +29,6 @@ def input_needed(vout: Number, dropout: Number) -> Number:
     return vout + dropout
 
 
-def efficiency(vin: Number, vout: Number, iout: Number, iq: Number) -> Number:
-    """Share of the input power that reaches the load.
-
-    ``vin`` VI and ``vout`` VO (V); ``iout`` and ``iq`` (A). Result VO·Iout/(VI·(Iout + Iq)).
-    Source: power out over power in; Franco, Example 11.9, p. 520, without Iq.
-
-    >>> round(efficiency(7.5, 5.0, 1.0, 0.0), 3)
-    0.667
-    """
-    return vout * iout / (vin * (iout + iq))
-
-
 def current_by_heat(power: Number, vin: Number, vout: Number, iq: Number) -> Number:
     """The load current in A that makes a given heat.
 

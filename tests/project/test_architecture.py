@@ -151,3 +151,60 @@ def test_the_map_of_a_package_names_everything_in_it_and_nothing_else(path: Path
     told = set(re.findall(r"(?<![\w/<>])\w+(?:\.py|/)", drawn))
     assert not inside - told, "modules that the map leaves out"
     assert not {word for head in heads for word in head.split() if not (path.parent / word).exists()}
+
+
+# ---- formulas
+
+
+def called(trees_: dict[Path, ast.Module]) -> set[tuple[str, str]]:
+    """Functions of ``physics`` that something outside it calls, and what they call: module and name."""
+    formulas = PACKAGE / "physics"
+    inside = {
+        (path.stem, node.name): node
+        for path, tree in trees_.items()
+        if path.parent == formulas
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef)
+    }
+
+    def uses(tree: ast.AST, whole: ast.Module, home: str) -> set[tuple[str, str]]:
+        modules, names = {}, {}
+        for node in ast.walk(whole):
+            if isinstance(node, ast.ImportFrom) and node.module == "partcheck.physics":
+                modules |= {alias.asname or alias.name: alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith("partcheck.physics."):
+                module = (node.module or "").rpartition(".")[2]
+                names |= {alias.asname or alias.name: (module, alias.name) for alias in node.names}
+        found = set()
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in modules:
+                found.add((modules[node.value.id], node.attr))
+            elif isinstance(node, ast.Name):
+                found.add(names.get(node.id, (home, node.id)))
+        return found & inside.keys()
+
+    live: set[tuple[str, str]] = set()
+    for path, tree in trees_.items():
+        if path.parent != formulas:
+            live |= uses(tree, tree, "")
+        else:
+            rest = ast.Module([node for node in tree.body if not isinstance(node, ast.FunctionDef)], [])
+            live |= uses(rest, tree, path.stem)
+    todo = list(live)
+    while todo:
+        module, name = todo.pop()
+        for found in uses(inside[module, name], trees_[formulas / f"{module}.py"], module) - live:
+            live.add(found)
+            todo.append(found)
+    return live
+
+
+def test_every_formula_is_used_by_the_product() -> None:
+    formulas = {
+        (path.stem, node.name)
+        for path, tree in trees().items()
+        if path.parent == PACKAGE / "physics"
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef)
+    }
+    assert not formulas - called(trees())

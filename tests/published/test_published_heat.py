@@ -5,9 +5,9 @@ from functools import partial
 
 import pytest
 
-from partcheck.physics import Number, coils, heat, light, regulators
+from partcheck.physics import Number, heat, regulators
 
-from ._case import NOTEBOOK, READ, SEARCH, SECOND_HAND, Case, celsius, name
+from ._case import NOTEBOOK, READ, SEARCH, Case, celsius, name
 
 
 def slope(theta: float) -> Number:
@@ -111,28 +111,18 @@ CASES = [
     Case("R-02", "junction", lambda: heat.junction(celsius(115.0), 46.0, 0.134), celsius(121.2), 0.00013,
          STM + "Example 2", READ),
     Case("R-02", "rise", lambda: heat.rise(46.0, 0.134), 6.2, 0.0081, STM + "Example 2", READ),
-    Case("R-04", "heat sink",
-         lambda: heat.theta_sink(celsius(125), celsius(60), regulators.regulator_heat(12.0, 5.0, 0.8, 0.0),
-         5.0, 0.6),
-         6.0, 0.0833, FRANCO, NOTEBOOK),
     *(Case(row, f"power at {at} °C", partial(rated, 125.0, theta, at), power, rel, TPS, READ, ROUNDED)
       for row, theta, at, power, rel in [
           ("R-06", 255.0, 70.0, 0.215, 0.03), ("R-06", 255.0, 85.0, 0.155, 0.04),
           ("R-07", 180.0, 70.0, 0.310, 0.03), ("R-07", 180.0, 85.0, 0.225, 0.04),
           ("R-08", 190.0, 70.0, 0.296, 0.03), ("R-08", 190.0, 85.0, 0.216, 0.04)]),
-    Case("R-10", "theta", lambda: heat.theta_from_rating(celsius(150), celsius(25), 0.6),
-         208.3, 0.00024, TOSHIBA, SEARCH),
     Case("R-10", "junction",
          lambda: heat.junction(celsius(40), 208.3, regulators.regulator_heat(3.6, 1.8, 0.1, 0.0)),
          celsius(77.5), 0.00015, TOSHIBA, SEARCH + "; result ours"),
     Case("R-11", "power at 85 °C", lambda: rated(125.0, 40.0, 85.0), 1.0, 0.05, NISSHINBO, SEARCH),
     Case("R-11", "power at 25 °C", lambda: rated(125.0, 40.0), 2.5, 0.02, NISSHINBO, SEARCH),
-    Case("R-18", "heat sink", lambda: heat.theta_sink(celsius(125), celsius(40), 2.92, 2.5, 2.0),
-         24.61, 0.000203, JACOB + "Example 4.6, p. 179", NOTEBOOK),
     Case("R-19", "power", lambda: rated(125.0, 8.5, 40.0), 10.0, 0.005, JACOB + "Example 4.7, p. 180",
          NOTEBOOK),
-    Case("R-20", "theta", lambda: heat.theta_from_rating(celsius(150), celsius(25), 2.0),
-         62.5, 0.0008, SEDRA, NOTEBOOK),
     Case("R-20", "power", lambda: rated(150.0, 62.5, 50.0), 1.6, 0.0312, SEDRA, NOTEBOOK),
     Case("R-20", "junction at 1 W", lambda: heat.junction(celsius(25), 62.5, 1.0),
          celsius(87.5), 0.00014, SEDRA, NOTEBOOK),
@@ -140,8 +130,6 @@ CASES = [
          2.32, 0.00216, NEAMEN + "Example 8.1, p. 478", NOTEBOOK),
     Case("R-22", "power with sink", lambda: rated(150.0, 7.75, 30.0),
          15.48, 0.000323, NEAMEN + "Example 8.1, p. 478", NOTEBOOK),
-    Case("R-23", "theta", lambda: heat.theta_from_rating(celsius(175), celsius(25), 20.0),
-         7.5, 0.000667, NEAMEN + "Example 8.3, p. 479", NOTEBOOK),
     Case("R-23", "power", lambda: rated(175.0, 13.5), 11.11, 0.00045, NEAMEN + "Example 8.3, p. 479",
          NOTEBOOK),
     Case("R-25", "power without sink", lambda: rated(90.0, 300.0, 30.0), 0.2, 0.0025, MEHTA, NOTEBOOK),
@@ -162,12 +150,6 @@ CASES = [
          0.880, 0.000568, SN75, SEARCH),
     Case("R-27", "1375 mW at 125 °C", lambda: heat.derated_power(1.375, 11e-3, celsius(125)),
          0.275, 0.00182, SN75, SEARCH),
-    Case("C-30", "winding rise", lambda: coils.winding_rise(17.0, 15.0, celsius(21), celsius(25)), 30.07,
-         0.001,
-         "MIL-STD-975M Appendix A, magnetics", SECOND_HAND),
-    Case("L-19", "LED at 85 °C", lambda: light.linear_derating(0.020, 0.25e-3, celsius(85), celsius(25)),
-         0.005, 0.1, "Lite-On LTST-C170TBKT datasheet, absolute maximum ratings",
-         READ + "; from the printed slope"),
 ]  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from partcheck.board.edit import edited
 from partcheck.board.locate import Path, key_lines
+from tests.draws import some
 
 SAMPLE = (FilePath(__file__).parents[2] / "catalog_samples" / "bottling-bench.toml").read_bytes().decode()
 
@@ -61,7 +62,7 @@ def test_every_scalar_of_the_sample_board_can_be_changed_alone(new_line: str) ->
     assert len(found) > 400
     lines = key_lines(text)
     old_lines = text.splitlines(keepends=True)
-    for path, value in found:
+    for path, value in found if new_line == "\n" else some(found, 60):
         new = edited(text, [(path, another(value))])
         assert tomllib.loads(new) == set_in(data, path, another(value)), path
         new_lines = new.splitlines(keepends=True)

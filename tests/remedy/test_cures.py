@@ -10,6 +10,7 @@ from partcheck.jobs.remedy.cures import cures, failing
 from partcheck.jobs.sweep.quantities import adjustables
 from partcheck.requirement import Verdict
 from tests.boards import SAMPLE, outcomes, situation_of, written
+from tests.draws import LONG, some
 
 TROUBLES = {
     "a higher rail": {"rail.V12.voltage": "18 V ±5 %"},
@@ -50,7 +51,7 @@ def test_every_cure_put_back_as_told_cures_and_breaks_nothing(base, keys):
                 assert after[where][0] == cure.verdict
                 assert min(v for v, _ in after.values()) == cure.overall
                 assert not [w for w, (v, _) in before.items() if v >= Verdict.TIGHT and after[w][0] < Verdict.TIGHT]
-            if len(tried) > 12:  # each is a whole board judged; the boards differ enough
+            if len(tried) > (12 if LONG else 3):  # each is a whole board judged; the boards differ enough
                 return
 
 
@@ -63,16 +64,15 @@ def test_the_value_is_where_it_just_meets(base):
     found = cures(situation, failing([*places, *links]))
     quantities = {(q.key, q.of): q for q in adjustables(situation)}
     seen = 0
-    for where, made in found.items():
-        for cure in made:
-            quantity = quantities.get((cure.key, cure.of))
-            if quantity is None or quantity.choices or quantity.linear:
-                continue
-            seen += 1
-            back = cure.value * (1.01 if cure.value < cure.before else 0.99)
-            after = outcomes(situation_of(base, quantity.apply(situation.board, back)))
-            lost = [w for w, (v, _) in before.items() if v >= Verdict.TIGHT and after[w][0] < Verdict.TIGHT]
-            assert after[where][0] < Verdict.TIGHT or lost, (where, str(cure))
+    for where, cure in some([(where, cure) for where, made in found.items() for cure in made], 16):
+        quantity = quantities.get((cure.key, cure.of))
+        if quantity is None or quantity.choices or quantity.linear:
+            continue
+        seen += 1
+        back = cure.value * (1.01 if cure.value < cure.before else 0.99)
+        after = outcomes(situation_of(base, quantity.apply(situation.board, back)))
+        lost = [w for w, (v, _) in before.items() if v >= Verdict.TIGHT and after[w][0] < Verdict.TIGHT]
+        assert after[where][0] < Verdict.TIGHT or lost, (where, str(cure))
     assert seen >= 5
 
 

@@ -14,6 +14,7 @@ from partcheck.policy import BENCH
 from partcheck.readings.explain import explain
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
+from tests.draws import LONG
 
 K0 = 273.15
 RATINGS: dict[str, tuple[str, tuple[str, ...], tuple[tuple[str, str], ...]]] = {
@@ -45,7 +46,7 @@ INSTEAD = {
 }  # fmt: skip
 """What is read before a rating, and left out (or made small) so that the rating counts."""
 DEGREES = ("tj_max", "t_max", "rated_ambient")
-ROUNDS = 40
+ROUNDS = 40 if LONG else 16
 
 
 def bases(name: str) -> Iterator[tuple[Part, dict[str, Any]]]:

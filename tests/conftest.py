@@ -10,15 +10,18 @@ from typing import Any
 import pytest
 
 from tests.made import Pages
+from tests.marks import pytest_collection_modifyitems, pytest_runtest_protocol
 from tests.server import database
 from tests.workers import leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
 
-__all__ = [
+__all__ = [  # hooks and fixtures of every test
     "leaves_nothing",
     "pytest_collection_finish",
+    "pytest_collection_modifyitems",
+    "pytest_runtest_protocol",
     "pytest_testnodedown",
     "stays_small",
-]  # hooks and fixtures of every test
+]
 
 DATABASES = ("sqlite", "postgresql")
 MakePlace = Callable[[], str]

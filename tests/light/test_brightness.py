@@ -27,8 +27,10 @@ from partcheck.api import open_board
 from partcheck.errors import UsageError
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup, open_setup
-from partcheck.jobs.light.brightness import Brightened, Wanted, brightness, circuit, read_wanted
+from partcheck.jobs.light.brightness import Brightened, brightness
+from partcheck.jobs.light.circuits import circuit
 from partcheck.jobs.light.ranking import rank_brightness
+from partcheck.jobs.light.wanted import WantedLight, read_wanted
 from partcheck.parts.part import Part, point_table
 from partcheck.physics import light
 from partcheck.report.answers import phrases as say
@@ -265,9 +267,9 @@ def test_a_wanted_ratio_of_the_fitted_led_and_a_target_are_solved_alike(
     circuit = random_circuit(random, old)
     setup = circuit.setup(tmp_path, old.sheet("OLD", POINTS))
     part = setup.part("D1", "OLD")
-    answer = brightness(setup, "D1", part, Wanted(ratio=ratio))
+    answer = brightness(setup, "D1", part, WantedLight(ratio=ratio))
     assert answer.before is not None
-    by_target = brightness(setup, "D1", part, Wanted(target=ratio * answer.before.light))
+    by_target = brightness(setup, "D1", part, WantedLight(target=ratio * answer.before.light))
     assert by_target.solved == answer.solved
     if answer.solved.state == "reached":
         true = equal_resistor(
@@ -397,7 +399,7 @@ def test_where_the_fitted_led_states_no_light_only_a_target_can_be_wanted(tmp_pa
     setup = TWELVE.setup(tmp_path, lamp().sheet("OLD", POINTS, iv=[]), lamp().sheet("NEW", POINTS))
     answer = brightness(setup, "D1", setup.part("D1", "NEW"))
     assert answer.verdict is Verdict.UNPROVEN and "give --target" in text(answer)
-    assert brightness(setup, "D1", setup.part("D1", "NEW"), Wanted(target=0.01)).solved.state == "reached"
+    assert brightness(setup, "D1", setup.part("D1", "NEW"), WantedLight(target=0.01)).solved.state == "reached"
 
 
 @pytest.mark.parametrize(
@@ -419,7 +421,7 @@ def test_a_target_out_of_reach_is_one_sentence(command: Runner, target: str, sta
 def test_a_drive_too_weak_for_the_wanted_light_fails(tmp_path: Path) -> None:
     circuit = Circuit((4.8, 5.0, 5.2), 1000.0, source=500.0)
     setup = circuit.setup(tmp_path, lamp().sheet("OLD", POINTS), lamp().sheet("NEW", POINTS))
-    answer = brightness(setup, "D1", setup.part("D1", "NEW"), Wanted(target=0.4))
+    answer = brightness(setup, "D1", setup.part("D1", "NEW"), WantedLight(target=0.4))
     assert (answer.solved.state, answer.verdict) == ("weak", Verdict.FAILS)
     most = lamp().light(lamp().current(5.0, 500.1))
     assert answer.solved.light == pytest.approx(most, rel=0.015)
@@ -536,7 +538,7 @@ def test_the_better_verdict_comes_before_the_nearer_light(tmp_path: Path) -> Non
 
 def test_where_neither_neighbour_meets_the_nearest_value_that_does_is_told() -> None:
     setup = with_extra()
-    answer = brightness(setup, "D11", setup.part("D11", "HOLL-3A60"), Wanted(ratio=0.5))
+    answer = brightness(setup, "D11", setup.part("D11", "HOLL-3A60"), WantedLight(ratio=0.5))
     assert answer.verdict is Verdict.FAILS and answer.instead is not None
     assert answer.instead.verdict >= Verdict.TIGHT
     far = abs(math.log(answer.instead.point.light / answer.goal))
@@ -579,9 +581,9 @@ def test_flux_is_never_made_of_an_intensity_and_an_angle(tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize(
-    ("ref", "wanted"), [("D11", Wanted()), ("D14", Wanted(ratio=0.5)), ("D16", Wanted(target=0.05))]
+    ("ref", "wanted"), [("D11", WantedLight()), ("D14", WantedLight(ratio=0.5)), ("D16", WantedLight(target=0.05))]
 )
-def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted: Wanted) -> None:
+def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted: WantedLight) -> None:
     setup = with_extra()
     found = rank_brightness(setup, ref, wanted, 3)
     names = [made.entry.part.part_number for made in found.ranked] + [e.part.part_number for e in found.others]
@@ -765,16 +767,16 @@ def test_without_a_known_fitted_led_a_target_is_asked_for(tmp_path: Path) -> Non
         with pytest.raises(UsageError, match="give --target"):
             brightness(setup, "D1", part)
     with pytest.raises(UsageError, match="name a PART"):
-        brightness(setup, "D1", None, Wanted(target=0.1))
-    answer = brightness(setup, "D1", setup.part("D1", "NEW"), Wanted(target=0.02))
+        brightness(setup, "D1", None, WantedLight(target=0.1))
+    answer = brightness(setup, "D1", setup.part("D1", "NEW"), WantedLight(target=0.02))
     assert answer.solved.state == "reached" and answer.ratio is None
     assert brightened(answer).fitted is None and "20 mcd" in text(answer)
-    assert rank_brightness(setup, "D1", Wanted(target=0.02)).ranked[0].ratio is None
+    assert rank_brightness(setup, "D1", WantedLight(target=0.02)).ranked[0].ratio is None
 
 
 def test_a_wanted_light_is_read_strictly() -> None:
-    assert read_wanted("5 mcd", None) == Wanted(target=0.005)
-    assert read_wanted(None, "50 %") == read_wanted(None, 0.5) == Wanted(ratio=0.5)
+    assert read_wanted("5 mcd", None) == WantedLight(target=0.005)
+    assert read_wanted(None, "50 %") == read_wanted(None, 0.5) == WantedLight(ratio=0.5)
     assert read_wanted(None, None).equal and "cd" in UNITS
 
 

@@ -89,9 +89,15 @@ def decay_time(inductance: Number, resistance: Number, start: Number, end: Numbe
 
 
 def decay_time_beside(
-    inductance: Number, resistance: Number, start: Number, end: Number, opposing: Number,
-    beside: Number, beside_inductance: Number, behind: Number,
-) -> Number:  # fmt: skip
+    inductance: Number,
+    resistance: Number,
+    start: Number,
+    end: Number,
+    opposing: Number,
+    beside: Number,
+    beside_inductance: Number,
+    behind: Number,
+) -> Number:
     """Time in s for a coil's current to fall while another load on its switch carries some of it on.
 
     ``beside`` R_b (Ω) and ``beside_inductance`` L_b (H) of that load, on a rail that lies ``behind`` V_b (V) below the

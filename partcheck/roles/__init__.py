@@ -6,7 +6,8 @@
     npn_sink.py       its numbers in npn_quantities.py  npn_saturation.py  npn_off.py
     clamp.py          its numbers in clamp_numbers.py  clamp_heat.py
     indicator.py      its numbers in led_numbers.py  led_intensity.py  led_light.py  led_string.py
-    regulator.py  terminal.py
+    regulator.py      its numbers in regulator_numbers.py
+    terminal.py
     supply.py         rails and chips; conductor.py: cables and tracks; path_ends.py: load and return; none has a part
     off_state.py      what a switch that is off lets flow
     small_resistors.py  the resistors beside a switch

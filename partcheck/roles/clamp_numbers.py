@@ -238,9 +238,15 @@ def release_longest(p: Any, n: Any) -> Any:
     """Longest time until the load has let go: the switch turns off, then the current decays."""
     opposing = p.drop_low + n.partner_low - n.release_behind
     decay = coils.decay_time_beside(
-        n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing,
-        n.beside_resistance, n.beside_inductance, n.beside_behind,
-    )  # fmt: skip
+        n.release_inductance,
+        n.release_resistance,
+        n.release_current,
+        n.release_end,
+        opposing,
+        n.beside_resistance,
+        n.beside_inductance,
+        n.beside_behind,
+    )
     return n.turn_off_time + decay
 
 

@@ -218,6 +218,15 @@ def junction_rise(p: Any, n: Any) -> Any:
 
 add_footprint(role)
 role.results = (
-    "current_min", "current_typ", "current_max", "intensity_min", "intensity_typ", "intensity_max",
-    "flux_min", "flux_typ", "flux_max", "resistor_power_max", "tj_hot",
-)  # fmt: skip
+    "current_min",
+    "current_typ",
+    "current_max",
+    "intensity_min",
+    "intensity_typ",
+    "intensity_max",
+    "flux_min",
+    "flux_typ",
+    "flux_max",
+    "resistor_power_max",
+    "tj_hot",
+)

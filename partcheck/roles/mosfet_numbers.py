@@ -219,9 +219,15 @@ def release_longest(p: Any, n: Any) -> Any:
     """Longest time until a load that nothing clamps has let go: turn-off, then decay against the switch's rating."""
     opposing = p.vds_max - n.rail_max
     decay = coils.decay_time_beside(
-        n.release_inductance, n.release_resistance, n.release_current, n.release_end, opposing,
-        n.beside_resistance, n.beside_inductance, n.beside_behind,
-    )  # fmt: skip
+        n.release_inductance,
+        n.release_resistance,
+        n.release_current,
+        n.release_end,
+        opposing,
+        n.beside_resistance,
+        n.beside_inductance,
+        n.beside_behind,
+    )
     return p.turn_off_time + decay
 
 

@@ -267,6 +267,13 @@ def polarity(p: Any, n: Any) -> Any:
 
 add_footprint(role)
 role.results = (
-    "base_current_min", "base_current_max", "forced_gain", "hfe_cold", "on_drop_hot", "tj_hot", "dissipation",
-    "base_resistor_least", "base_resistor_largest",
-)  # fmt: skip
+    "base_current_min",
+    "base_current_max",
+    "forced_gain",
+    "hfe_cold",
+    "on_drop_hot",
+    "tj_hot",
+    "dissipation",
+    "base_resistor_least",
+    "base_resistor_largest",
+)

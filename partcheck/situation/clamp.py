@@ -328,13 +328,19 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
     def _release(self) -> Release | None:
         found = [
             Release(
-                load.release_time, t.current.value, end.value, t.inductance.value,
-                t.resistance.value, t.state.name, beside(self.situation, t.state.name),
+                load.release_time,
+                t.current.value,
+                end.value,
+                t.inductance.value,
+                t.resistance.value,
+                t.state.name,
+                beside(self.situation, t.state.name),
                 (t.current, t.inductance, t.resistance, end),
             )
-            for t, load in self._asked() if load.release_time is not None and load.release_level is not None
+            for t, load in self._asked()
+            if load.release_time is not None and load.release_level is not None
             for end in [release_end(t.state, load)]
-        ]  # fmt: skip
+        ]
         return worst_release(found)
 
     def turn_off_time(self) -> Fact:

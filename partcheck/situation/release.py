@@ -112,10 +112,15 @@ def worst_release(found: list[Release]) -> Release | None:
     drop = least_of(r.resistance * r.current for r in found)
     left = least_of(ratio(r.end, r.current) for r in found)
     return Release(
-        time, current, left * current, flux * time / current, drop / current,
-        " and ".join(r.names for r in found), _worst_beside([r.beside for r in found]),
+        time,
+        current,
+        left * current,
+        flux * time / current,
+        drop / current,
+        " and ".join(r.names for r in found),
+        _worst_beside([r.beside for r in found]),
         tuple(part for r in found for part in r.parts),
-    )  # fmt: skip
+    )
 
 
 def _worst_beside(found: list[Beside]) -> Beside:

@@ -359,8 +359,14 @@ class MosfetFacts(ReleaseFacts, SwitchFacts):
                 continue
             end = release_end(state, load)
             made = Release(
-                load.release_time, state.largest.value, end.value, inductance.value, state.resistance.value,
-                state.name, beside(self.situation, state.name), (state.largest, inductance, state.resistance, end),
-            )  # fmt: skip
+                load.release_time,
+                state.largest.value,
+                end.value,
+                inductance.value,
+                state.resistance.value,
+                state.name,
+                beside(self.situation, state.name),
+                (state.largest, inductance, state.resistance, end),
+            )
             found.append(made)
         return worst_release(found)

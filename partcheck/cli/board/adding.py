@@ -56,11 +56,25 @@ def channel(
     from partcheck.errors import UsageError
 
     values = {
-        "load": load, "sort": sort, "voltage": voltage, "resistance": resistance, "current": current,
-        "stall_current": stall_current, "inductance": inductance, "rate": rate, "cable_length": cable_length,
-        "wire": wire, "switch": switch, "switch_kind": switch_kind, "drive": drive, "resistor": resistor,
-        "hold_off": hold_off, "clamp": clamp, "indicator": indicator, "indicator_resistor": indicator_resistor,
-    }  # fmt: skip
+        "load": load,
+        "sort": sort,
+        "voltage": voltage,
+        "resistance": resistance,
+        "current": current,
+        "stall_current": stall_current,
+        "inductance": inductance,
+        "rate": rate,
+        "cable_length": cable_length,
+        "wire": wire,
+        "switch": switch,
+        "switch_kind": switch_kind,
+        "drive": drive,
+        "resistor": resistor,
+        "hold_off": hold_off,
+        "clamp": clamp,
+        "indicator": indicator,
+        "indicator_resistor": indicator_resistor,
+    }
     if in_place and write is not None:
         raise UsageError("--write and --in-place are two places for one board; give one of them")
     refuse_target(write, force, [board])

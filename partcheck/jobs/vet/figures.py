@@ -42,8 +42,12 @@ class ComparedFigure:
 
 def figures(situation: Situation, load: str) -> list[Figure]:
     """The key figures of a load on a board."""
-    return [*_of_load(situation, load), *_of_turn_off(situation, load), *_of_parts(situation, load),
-            *_of_sums(situation, load)]  # fmt: skip
+    return [
+        *_of_load(situation, load),
+        *_of_turn_off(situation, load),
+        *_of_parts(situation, load),
+        *_of_sums(situation, load),
+    ]
 
 
 def compare(before: list[Figure], after: list[Figure]) -> list[ComparedFigure]:
@@ -51,11 +55,12 @@ def compare(before: list[Figure], after: list[Figure]) -> list[ComparedFigure]:
     was, now = {f.name: f for f in before}, {f.name: f for f in after}
     names = [*now, *(name for name in was if name not in now)]
     return [
-        ComparedFigure(name, of.meaning, of.unit, was[name].fact if name in was else None,
-                 now[name].fact if name in now else None)
+        ComparedFigure(
+            name, of.meaning, of.unit, was[name].fact if name in was else None, now[name].fact if name in now else None
+        )
         for name in names
         if (of := now.get(name) or was[name])
-    ]  # fmt: skip
+    ]
 
 
 def _of_load(situation: Situation, load: str) -> Iterator[Figure]:
@@ -87,8 +92,9 @@ def _of_turn_off(situation: Situation, load: str) -> Iterator[Figure]:
     elif mosfet:
         rated = situation.quantity(switch, "vds_max")
         yield Figure(peak_name, f"{switch} breaks down, here at its rated voltage; up to 1.3 times that", "V", rated)
-        yield Figure("avalanche energy", f"{switch} takes at each turn-off", "J",
-                     situation.quantity(switch, "avalanche_pulse"))  # fmt: skip
+        yield Figure(
+            "avalanche energy", f"{switch} takes at each turn-off", "J", situation.quantity(switch, "avalanche_pulse")
+        )
     if bare and mosfet and state.inductive:
         yield _bare_release(situation, load, switch)
     for ref in clamps(situation, load):
@@ -105,8 +111,9 @@ def _bare_release(situation: Situation, load: str, switch: str) -> Figure:
     model, state = situation.board.load[load], situation.load(load)
     against = f"against the rated voltage of {switch}"
     if isinstance(model, Coil) and model.release_level is not None:
-        return Figure("release time", f"until {load} lets go, {against}", "s",
-                      situation.quantity(switch, "release_longest"))  # fmt: skip
+        return Figure(
+            "release time", f"until {load} lets go, {against}", "s", situation.quantity(switch, "release_longest")
+        )
     rail, rated = situation.rail(model.rail).largest, situation.quantity(switch, "vds_max")
     ohms = state.resistance.value if state.resistance.value is not None else 0.0
     time = coils.decay_time(
@@ -131,8 +138,7 @@ def _of_sums(situation: Situation, load: str) -> Iterator[Figure]:
     rail = board.load[load].rail
     for name in rails_behind(board, rail):
         yield Figure(f"rail {name} current", "of all that is on at once", "A", situation.rail_current(name))
-        yield Figure(f"rail {name} lowest", "at the board, under load", "V",
-                     situation.rail(name).least)  # fmt: skip
+        yield Figure(f"rail {name} lowest", "at the board, under load", "V", situation.rail(name).least)
     touched = set(rails_behind(board, rail))
     for ref, regulator in board.of_type(Regulator):
         if {regulator.input, regulator.output} & touched:
@@ -144,5 +150,9 @@ def _of_sums(situation: Situation, load: str) -> Iterator[Figure]:
         back = [pole for pole in terminal.poles if pole.side == "return" and passes(pole, load, touched)]
         for pole in back:
             which = ref if len(back) == 1 else f"{ref} {pole_label(pole)}"
-            yield Figure(f"{which} return current", "peak, return poles together", "A",
-                         return_peak(situation, pole.rail, pole.load))  # fmt: skip
+            yield Figure(
+                f"{which} return current",
+                "peak, return poles together",
+                "A",
+                return_peak(situation, pole.rail, pole.load),
+            )

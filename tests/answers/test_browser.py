@@ -18,7 +18,17 @@ from tests.pages import ANSWERS, CATALOG_ANSWERS
 EACH = sorted(ANSWERS)
 ALL = [*EACH, *sorted(CATALOG_ANSWERS)]
 PAPERS = ("A4", "Letter")
-MOST_PAGES = {"sheet": 2, "limits": 4, "explain": 10, "swap": 14, "vet": 16, "plan": 8, "brightness": 5, "check": 30}
+MOST_PAGES = {
+    "sheet": 2,
+    "limits": 4,
+    "explain": 10,
+    "swap": 14,
+    "vet": 16,
+    "plan": 8,
+    "brightness": 5,
+    "check": 30,
+    "record": 24,
+}
 """So many printed pages an answer may take; the rating sheet is promised on two, both sides of one leaf."""
 
 
@@ -163,6 +173,55 @@ def test_no_words_of_a_picture_are_cut(show: Show, name: str) -> None:
             " || b.bottom > o.bottom + 2); }).map(t => t.textContent); })"
         )
         assert cut == []
+
+
+NO_LABEL = "▼"
+"""A mark that is written as a letter."""
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_a_phone_shows_whole_pictures_whose_words_can_be_read(show: Show, name: str) -> None:
+    """Charts are as narrow as a phone, so that nothing of them is off the screen; no label lies over another."""
+    with show(name, viewport={"width": 360, "height": 740}) as shown:
+        shown.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        found = shown.page.evaluate(
+            "[...document.querySelectorAll('figure svg')].map(s => ({chart: !s.classList.contains('drawing'),"
+            " wide: s.parentElement.scrollWidth - s.parentElement.clientWidth,"
+            " labels: [...s.querySelectorAll('text')].filter(t => t.textContent.trim()).map(t => {"
+            " const b = t.getBoundingClientRect(), m = t.getScreenCTM();"
+            " return [t.textContent, b.left, b.top, b.right, b.bottom,"
+            " parseFloat(getComputedStyle(t).fontSize) * Math.hypot(m.a, m.b)]; })}))"
+        )
+        for picture in found:
+            labels = [label for label in picture["labels"] if label[0] != NO_LABEL]
+            assert picture["wide"] <= 1, "it scrolls to the side"
+            if picture["chart"] and labels:
+                assert min(label[5] for label in labels) > 7.9
+            over = [
+                (one[0], two[0])
+                for i, one in enumerate(labels)
+                for two in labels[i + 1 :]
+                if min(one[3], two[3]) - max(one[1], two[1]) > 1 and min(one[4], two[4]) - max(one[2], two[2]) > 2.5
+            ]
+            assert over == []
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_nothing_is_printed_smaller_than_8_points(show: Show, name: str) -> None:
+    """Words and the words of pictures, as wide as the paper prints them."""
+    with show(name) as shown:
+        shown.page.emulate_media(media="print")
+        shown.page.set_viewport_size({"width": 794 - 91, "height": 1000})
+        small = shown.page.evaluate(
+            "(() => { const found = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT); let t;"
+            " while (t = walk.nextNode()) { const e = t.parentElement;"
+            " if (!t.textContent.trim() || !e.getClientRects().length || e.closest('math')) continue;"
+            " if (e.closest('details:not([open])') || getComputedStyle(e).clipPath !== 'none') continue;"
+            " const m = e.closest('svg') ? e.getScreenCTM() : null;"
+            " const pt = parseFloat(getComputedStyle(e).fontSize) * (m ? Math.hypot(m.a, m.b) : 1) * 0.75;"
+            " if (pt < 7.95) found.push([pt, e.tagName, t.textContent.slice(0, 40)]); } return found; })()"
+        )
+        assert small == []
 
 
 @pytest.mark.parametrize("name", ["swap", "sheet", "vet"])

@@ -35,4 +35,4 @@ def glance(
     """Every place and link as a strip; before and after where there is a before."""
     from partcheck.report.html.pictures.board import overview
 
-    return d.section("The board at a glance", *blocks([overview(after, before, title)]))
+    return d.section("The board at a glance", *blocks(overview(after, before, title)))

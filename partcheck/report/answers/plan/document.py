@@ -249,9 +249,7 @@ def _board(planned: Planned, pictures: bool) -> Iterator[d.Block]:
         from partcheck.report.html.pictures.board import overview
 
         before = planned.before if planned.steps else None
-        yield from drawn.blocks(
-            [overview(planned.after, before, "The planned board" if planned.steps else "The board")]
-        )
+        yield from drawn.blocks(overview(planned.after, before, "The planned board" if planned.steps else "The board"))
     changed = {step.option.ref for step in planned.steps}
     known = [judged for judged in planned.after if judged.headroom == judged.headroom]
     shown = [judged for judged in known if judged.ref in changed]

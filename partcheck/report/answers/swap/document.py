@@ -149,7 +149,7 @@ def _strips(swapped: Swapped) -> tuple[d.Block, ...]:
     made = [headroom.strips("Headroom of the stand-ins", [_strip(one) for one in swapped.candidates])]
     if first.situation is not None:
         title = f"The board with {first.part.part_number}"
-        made.append(overview(baseline(first.situation), baseline(swapped.situation), title))
+        made += overview(baseline(first.situation), baseline(swapped.situation), title)
     return drawn.blocks(made)
 
 

@@ -1,10 +1,14 @@
 """The whole board, role by role, sums included; before and after where there is a before."""
 
+import math
 from collections.abc import Sequence
 
 from partcheck.jobs.judge.place import Judged
 from partcheck.report.html.pictures.drawing import Drawing
 from partcheck.report.html.pictures.headroom import Line, strips, used
+
+MOST = 22
+"""Strips of one picture: more would be printed with letters under 8 points."""
 
 
 def line_of(judged: Judged, name: str | None = None) -> Line:
@@ -21,10 +25,16 @@ def line_of(judged: Judged, name: str | None = None) -> Line:
     )
 
 
-def overview(after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board") -> Drawing:
-    """Every place and link as a strip; a ring where the tightest stood before."""
-    lines = [line_of(judged) for judged in after]
-    if before is None:
-        return strips(title, lines)
-    known = {judged.ref: judged for judged in before}
-    return strips(title, lines, [line_of(known.get(judged.ref, judged)) for judged in after])
+def overview(
+    after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board"
+) -> list[Drawing]:
+    """Every place and link as a strip, as many to a picture as fit on paper; a ring where each stood before."""
+    known = {judged.ref: judged for judged in before or ()}
+    count = math.ceil(len(after) / MOST)
+    size = math.ceil(len(after) / count) if count else 0
+    made = []
+    for k in range(count):
+        some = after[k * size : (k + 1) * size]
+        was = [line_of(known.get(judged.ref, judged)) for judged in some] if before is not None else None
+        made.append(strips(f"{title}, {k + 1} of {count}" if count > 1 else title, list(map(line_of, some)), was))
+    return made

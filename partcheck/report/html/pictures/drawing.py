@@ -28,8 +28,8 @@ NAMES = {
     ACCENT: "accent",
 }
 """Stand-ins for the page's colours while a picture is drawn; nothing else may use them."""
-WIDTH = 6.6
-"""Inches: with 72 points to an inch a picture is about as wide as the text of a page."""
+WIDTH = 4.6
+"""Inches: with 72 points to an inch a picture is about as wide as a phone, where its letters are read at their size."""
 LONGEST = 26
 """Characters of a name from outside that a picture shows."""
 
@@ -119,6 +119,12 @@ def chart(height: float, names: int = 6, rows: int = 1) -> Iterator[tuple["Figur
         left = (0.28 + 0.074 * names) / WIDTH
         figure.subplots_adjust(left, 0.46 / height, 1 - 0.24 / WIDTH, 1 - 0.1 / height, hspace=0.12)
         yield figure, axes
+
+
+def beside_line(axes: Any, x: float, y: float, words: str, **how: Any) -> None:
+    """Words just above a line at ``y``, clear of it."""
+    how = {"va": "bottom", "annotation_clip": False} | how
+    axes.annotate(words, (x, y), xytext=(0, 2.5), textcoords="offset points", **how)
 
 
 def finish(figure: "Figure", title: str, finding: str) -> Drawing:

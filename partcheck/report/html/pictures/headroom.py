@@ -40,6 +40,14 @@ class Line:
     shares: tuple[tuple[Verdict, float], ...]
 
 
+ROW = 0.34
+"""Inches of height for a row: its name, and under it how it ends."""
+
+
+def _longest(labels: Sequence[str]) -> int:
+    return max(len(part) for label in labels for part in label.split("\n"))
+
+
 def used(headroom: float) -> float:
     """Demand over capability, from a headroom; NaN where there is none."""
     return math.nan if headroom != headroom else 1.0 - headroom
@@ -51,7 +59,8 @@ def bars(name: str, findings: Sequence[Finding]) -> Drawing:
         findings, key=lambda f: (f.verdict is not Verdict.UNPROVEN, f.headroom if f.headroom == f.headroom else 9)
     )
     order.sort(key=lambda f: f.verdict if f.verdict <= Verdict.UNPROVEN else 2)
-    with chart(0.75 + 0.21 * len(order), max(len(f.id) for f in order)) as (figure, axes):
+    labels = [f"{f.id}\n{_words(f)}" for f in order]
+    with chart(0.75 + ROW * len(order), _longest(labels)) as (figure, axes):
         for row, finding in enumerate(order):
             share = used(finding.headroom)
             colour, verdict = COLOURS[finding.verdict], finding.verdict
@@ -69,9 +78,8 @@ def bars(name: str, findings: Sequence[Finding]) -> Drawing:
                     axes.annotate(
                         "", (SHOWN + 0.06, row), (SHOWN, row), arrowprops={"arrowstyle": "->", "color": colour}
                     )
-            axes.text(SHOWN + 0.1, row, _words(finding), va="center", ha="left", color=INK, fontsize=8.5)
-        _frame(axes, [f.id for f in order])
-        axes.set_xlabel("share used of what the part can take, %")
+        _frame(axes, labels)
+        axes.set_xlabel("used of what it can take, %", loc="right")
         return finish(figure, f"Headroom of {brief(name, 60)}", _told(name, order))
 
 
@@ -99,7 +107,8 @@ def _told(name: str, order: Sequence[Finding]) -> str:
 
 def strips(title: str, lines: Sequence[Line], before: Sequence[Line] | None = None) -> Drawing:
     """One strip per part or place: a mark for each requirement, the tightest named; ``before`` as hollow marks."""
-    with chart(0.75 + 0.27 * len(lines), min(22, max(len(line.name) for line in lines))) as (figure, axes):
+    labels = [f"{brief(line.name, 22)}\n{_end(line)}" for line in lines]
+    with chart(0.75 + ROW * len(lines), _longest(labels)) as (figure, axes):
         for row, line in enumerate(lines):
             axes.plot([0, SHOWN], [row, row], color=MUTED, linewidth=0.4, zorder=1)
             colour = COLOURS[line.verdict]
@@ -121,9 +130,8 @@ def strips(title: str, lines: Sequence[Line], before: Sequence[Line] | None = No
             if before is not None and before[row].headroom == before[row].headroom:
                 share = min(used(before[row].headroom), SHOWN)
                 axes.plot(share, row, marker="o", markersize=7, markerfacecolor="none", color=INK, zorder=4)
-            axes.text(SHOWN + 0.06, row, _end(line), va="center", fontsize=8.5, color=INK)
-        _frame(axes, [brief(line.name, 22) for line in lines])
-        axes.set_xlabel("share used of what the part can take, %" + ("   (ring: before)" if before is not None else ""))
+        _frame(axes, labels)
+        axes.set_xlabel("used of what it can take, %" + ("; ring: before" if before is not None else ""), loc="right")
         return finish(figure, title, _summed(lines, before))
 
 
@@ -154,8 +162,8 @@ def _set(line: Line) -> str:
 def _frame(axes: Any, names: Sequence[str]) -> None:
     axes.set_yticks(range(len(names)), names)
     axes.set_ylim(len(names) - 0.4, -0.9)
-    axes.set_xlim(0, SHOWN + 1.02)
-    axes.set_xticks([0, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5], ["0", "25", "50", "75", "100", "125", "150"])
+    axes.set_xlim(0, SHOWN + 0.08)
+    axes.set_xticks([0, 0.5, 1.0, 1.5], ["0", "50", "100", "150"])
     axes.tick_params(axis="y", length=0)
     axes.axvline(1.0, color=INK, linewidth=1.4)
     axes.text(1.015, -0.62, "limit", fontsize=8, va="center", color=INK)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import MosfetSwitch, NpnSink
 from partcheck.jobs.judge.place import Judged
-from partcheck.report.html.pictures.drawing import ACCENT, BAD, INK, MUTED, Drawing, chart, finish
+from partcheck.report.html.pictures.drawing import ACCENT, BAD, INK, MUTED, Drawing, beside_line, chart, finish
 from partcheck.situation import Situation
 from partcheck.units import show
 
@@ -104,20 +104,21 @@ def _plot(axes: Any, curve: _Curve) -> None:
     axes.plot(curve.currents, curve.junctions, color=ACCENT)
     axes.axhline(curve.limit, color=BAD, linestyle="--", linewidth=1.2)
     words = f"hottest allowed, {curve.limit:.0f} °C"
-    axes.text(curve.currents[0], curve.limit, words, va="bottom", color=BAD, fontsize=8.5)
+    beside_line(axes, curve.currents[0], curve.limit, words, color=BAD, fontsize=8.5)
     axes.plot(curve.base, curve.now, marker="o", markersize=7, color=INK)
     axes.annotate(
         f"now {show(curve.base, 'A')}, {curve.now:.1f} °C",
         (curve.base, curve.now),
-        xytext=(-4, 9),
-        textcoords="offset points",
+        xytext=(0.03, 0.56),
+        textcoords="axes fraction",
+        arrowprops={"arrowstyle": "-", "color": MUTED, "linewidth": 0.8, "shrinkB": 4},
         fontsize=8.5,
     )
     if curve.end is not None:
         current, hottest = curve.end
         axes.axvline(current, color=MUTED, linestyle=":", linewidth=1.2)
         axes.plot(current, hottest, marker="X", markersize=8, color=BAD)
-        axes.text(current, lowest, "no equilibrium\nbeyond: runaway ", ha="right", va="bottom", fontsize=8.5)
+        axes.text(current, lowest, "no equilibrium \nbeyond: runaway ", ha="right", va="bottom", fontsize=8.5)
     axes.set_xlabel(f"largest current of {curve.load}, A")
     axes.set_ylabel("junction, °C")
     axes.set_ylim(top=max(curve.limit, highest) + 0.09 * (curve.limit - lowest))

@@ -178,20 +178,20 @@ def beside(answer: Brightened, made: Circuit) -> Drawing | None:
         (fitted.part_number, "fitted", old, 120),
         (answer.part.part_number, f"at {show(made.resistance, 'Ω')}", new, 350),
     )
-    out = ['<svg width="470" height="218" viewBox="0 0 470 218">']
+    out = ['<svg width="470" height="240" viewBox="0 0 470 240">']
     out.append('<rect x="10" y="6" width="450" height="132" fill="#0b0b0b"/>')
     for name, how, lightness, x in lamps:
         shade = grey(luminance(lightness))
         out.append(f'<circle cx="{x}" cy="72" r="52" fill="{shade}" stroke="#777777" stroke-width="0.6"/>')
-        words = escape(f"{brief(name, 22)}, {how}: L* {lightness:.0f}")
-        out.append(f'<text x="{x}" y="156" text-anchor="middle" font-size="11">{words}</text>')
+        for y, said in ((157, brief(name, 22)), (174, f"{how}: L* {lightness:.0f}")):
+            out.append(f'<text x="{x}" y="{y}" text-anchor="middle" font-size="14">{escape(said)}</text>')
     out.extend(
-        f'<rect x="{25 + 20 * k}" y="176" width="20" height="14" fill="{grey(luminance(5.0 * k))}"/>' for k in range(21)
+        f'<rect x="{25 + 20 * k}" y="196" width="20" height="14" fill="{grey(luminance(5.0 * k))}"/>' for k in range(21)
     )
     for mark, lightness in (("▼", old), ("▼", new)):
-        out.append(f'<text x="{35 + 4 * lightness:.1f}" y="174" text-anchor="middle" font-size="9">{mark}</text>')
+        out.append(f'<text x="{35 + 4 * lightness:.1f}" y="193" text-anchor="middle" font-size="12">{mark}</text>')
     out.extend(
-        f'<text x="{35 + 4 * mark}" y="204" text-anchor="middle" font-size="10">{mark}</text>' for mark in (0, 50, 100)
+        f'<text x="{35 + 4 * mark}" y="227" text-anchor="middle" font-size="13">{mark}</text>' for mark in (0, 50, 100)
     )
     told = (
         f"At typical {answer.part.part_number} gives {ratio.typical:.3g} times the intensity of "

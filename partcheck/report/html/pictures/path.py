@@ -13,8 +13,8 @@ from partcheck.report.lines import percent
 from partcheck.requirement import Verdict
 from partcheck.units import show
 
-COLUMNS = 4
-WIDE, HIGH, GAP, DROP = 1.0, 0.8, 0.22, 0.42
+COLUMNS = 3
+WIDE, HIGH, GAP, DROP = 1.0, 0.92, 0.22, 0.42
 MOST = 1.25
 """Share at which the bar of a link ends."""
 
@@ -23,7 +23,7 @@ def drawn(load: str, steps: Sequence[PathStep], changed: bool) -> Drawing:
     """The links in a row that winds to and fro; a bar tells the share used, a line in it where it was before."""
     shown = [step for step in steps if step.after is not None]
     rows = math.ceil(len(shown) / COLUMNS)
-    height = 0.4 + 1.05 * rows
+    height = 0.4 + 1.2 * rows
     with chart(height) as (figure, axes):
         figure.subplots_adjust(0.01, 0.01, 0.99, 0.99)
         axes.set_axis_off()
@@ -78,14 +78,14 @@ def _link(axes: Any, step: PathStep, x: float, y: float, changed: bool) -> None:
     axes.add_patch(
         Rectangle((x, y - HIGH), WIDE, HIGH, facecolor=PAPER, edgecolor=colour, linewidth=1.6, linestyle=dash, zorder=3)
     )
-    axes.text(x + 0.04, y - 0.05, step.stage, fontsize=7.2, color=MUTED, va="top", zorder=5)
+    axes.text(x + 0.04, y - 0.05, step.stage, fontsize=8, color=MUTED, va="top", zorder=5)
     axes.text(x + 0.04, y - 0.2, _name(step), fontsize=8.4, color=INK, va="top", weight="bold", zorder=5)
     carries = step.after.carries.value
     axes.text(
         x + 0.04,
         y - 0.38,
         "" if carries is None else show(carries, "A", 3),
-        fontsize=7.6,
+        fontsize=8.2,
         color=INK,
         va="top",
         zorder=5,
@@ -94,13 +94,12 @@ def _link(axes: Any, step: PathStep, x: float, y: float, changed: bool) -> None:
         return
     word = "FAILS" if verdict is Verdict.FAILS else verdict.word
     axes.text(
-        x + WIDE - 0.04,
-        y - 0.38,
+        x + 0.04,
+        y - 0.54,
         f"{word} {percent(judged.headroom)}",
-        fontsize=7.4,
+        fontsize=8.2,
         color=colour,
         va="top",
-        ha="right",
         zorder=5,
     )
     left, width, foot = x + 0.05, WIDE - 0.1, y - HIGH + 0.07
@@ -122,7 +121,7 @@ def _name(step: PathStep) -> str:
     """A link's name, short enough for its box: of a pole its terminal and number."""
     name = re.sub(r"^(.+) poles? ([\d, ]+) \(.*\)$", r"\1-\2", step.ref)
     name = name.removeprefix(f"{step.stage} ") if step.stage == "cable" else name
-    return brief(name.removeprefix("track ").removeprefix("return "), 15)
+    return brief(name.removeprefix("track ").removeprefix("return "), 13)
 
 
 def _told(shown: Sequence[PathStep], changed: bool) -> str:

@@ -11,7 +11,18 @@ from typing import Any
 from partcheck.board.roles import Clamp, MosfetSwitch
 from partcheck.jobs.judge.place import Judged
 from partcheck.physics import coils
-from partcheck.report.html.pictures.drawing import ACCENT, BAD, GOOD, INK, MUTED, Drawing, brief, chart, finish
+from partcheck.report.html.pictures.drawing import (
+    ACCENT,
+    BAD,
+    GOOD,
+    INK,
+    MUTED,
+    Drawing,
+    beside_line,
+    brief,
+    chart,
+    finish,
+)
 from partcheck.situation import Situation
 from partcheck.units import show
 
@@ -103,14 +114,14 @@ def _plot_voltage(axes: Any, made: _TurnOff, scale: float) -> None:
     axes.plot([-0.06 * end * scale, 0, 0, falls, falls, end * scale], [0, 0, peak, peak, rail, rail], color=ACCENT)
     start = 1.08 * free if free is not None and free < made.longest / 2 else 0.015 * end
     words = f"{show(peak, 'V')} with {brief(made.names, 30)}"
-    axes.text(start * scale, peak, words, va="bottom", ha="left", color=ACCENT)
+    beside_line(axes, start * scale, peak, words, ha="left", color=ACCENT)
     axes.axhline(rail, color=MUTED, linewidth=0.8, linestyle=":")
-    axes.text(end * scale, rail, f"rail {show(rail, 'V')}", va="bottom", ha="right", color=MUTED, fontsize=8.5)
+    beside_line(axes, end * scale, rail, f"rail {show(rail, 'V')}", ha="right", color=MUTED, fontsize=8.5)
     top = max(peak, rail)
     if rating is not None:
         axes.axhline(rating.limit, color=BAD, linestyle="--", linewidth=1.2)
         words = f"most that {brief(rating.switch, 12)} may see, {show(rating.limit, 'V')}"
-        axes.text(end * scale, rating.limit, words, va="bottom", ha="right", color=BAD, fontsize=8.5)
+        beside_line(axes, end * scale, rating.limit, words, ha="right", color=BAD, fontsize=8.5)
         top = max(top, rating.limit)
     if rating is not None and free is not None:
         full, ends = rating.full, free * scale
@@ -146,11 +157,21 @@ def _plot_current(axes: Any, made: _TurnOff, scale: float) -> None:
         level = made.release_end
         axes.axvline(release * scale, color=BAD, linestyle="--", linewidth=1.2)
         side = "right" if release > end / 2 else "left"
-        words = f" must let go by {show(release, 's')} "
-        axes.text(release * scale, current * 0.7, words, color=BAD, fontsize=8.5, ha=side)
+        words = f"must let go by {show(release, 's')}"
+        gap = -4 if side == "right" else 4
+        axes.annotate(
+            words,
+            (release * scale, current * 0.7),
+            (gap, 0),
+            textcoords="offset points",
+            color=BAD,
+            fontsize=8.5,
+            ha=side,
+        )
         axes.plot([0, end * scale], [level, level], color=MUTED, linestyle=":", linewidth=0.9)
         words = f"lets go below {show(level, 'A')}"
-        axes.text(end * scale, level, words, va="bottom", ha="right", fontsize=8.5, color=MUTED)
+        edge = release if side == "right" else end
+        beside_line(axes, 0.985 * edge * scale, level, words, ha="right", fontsize=8.5, color=MUTED)
     axes.set_ylim(0, 1.22 * current)
     axes.set_ylabel("coil, A")
 

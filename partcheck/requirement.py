@@ -36,6 +36,12 @@ class Verdict(IntEnum):
         """The verdict as it is printed."""
         return self.name.lower()
 
+    def __str__(self) -> str:
+        return self.word
+
+    def __format__(self, form: str) -> str:
+        return format(self.word, form)
+
 
 def compare(demand: float, capability: float, tight: float) -> tuple[Verdict, float]:
     """Verdict and headroom of one pair; a missing number (NaN) satisfies neither comparison.

@@ -28,6 +28,12 @@ if TYPE_CHECKING:
     from partcheck.report.record import Record
 
 
+REQUIREMENTS = (
+    "place", "part_number", "requirement", "verdict", "demand", "capability", "unit", "headroom", "missing", "assumed",
+)  # fmt: skip
+"""Columns of a table of requirements, also of an empty one."""
+
+
 def _requirements(places: Sequence[Judged]) -> list[dict[str, Any]]:
     return [
         {
@@ -104,7 +110,7 @@ class CheckAnswer(Answer):
         """One row per requirement of every place and link; SI numbers, temperatures in kelvin."""
         import pandas as pd
 
-        return pd.DataFrame(_requirements([*self.places, *self.links]))
+        return pd.DataFrame(_requirements([*self.places, *self.links]), columns=list(REQUIREMENTS))
 
 
 class ExplainAnswer(Answer):
@@ -129,7 +135,7 @@ class ExplainAnswer(Answer):
         """One row per requirement; SI numbers, temperatures in kelvin."""
         import pandas as pd
 
-        return pd.DataFrame(_requirements([self.place]))
+        return pd.DataFrame(_requirements([self.place]), columns=list(REQUIREMENTS))
 
 
 class SwapAnswer(Answer):
@@ -168,7 +174,8 @@ class SwapAnswer(Answer):
                     "quantity": made.part.number("quantity"),
                 }
                 for made in self.candidates
-            ]
+            ],
+            columns=["part_number", "maker", "verdict", "headroom", "set_by", "changes", "price", "quantity"],
         )
 
 
@@ -325,7 +332,7 @@ class VetAnswer(Answer):
         """One row per requirement of every place and link as changed; SI numbers, temperatures in kelvin."""
         import pandas as pd
 
-        return pd.DataFrame(_requirements(self.found.after))
+        return pd.DataFrame(_requirements(self.found.after), columns=list(REQUIREMENTS))
 
 
 class PlanAnswer(Answer):
@@ -370,5 +377,6 @@ class PlanAnswer(Answer):
                     "cures": "; ".join(f"{made.ref} {made.without.id}" for made in step.cured),
                 }
                 for step in self.steps
-            ]
+            ],
+            columns=["place", "changes", "size", "price", "cures"],
         )

@@ -14,14 +14,17 @@ class Format(StrEnum):
     BOARD = "board"
     PARTS = "parts"
     ANSWERS = "answers"
+    POLICY = "policy"
 
 
 @app.command()
 def schema(
-    of: Annotated[Format, typer.Argument(metavar="board|parts|answers", help="Which format.", show_default=False)],
+    of: Annotated[
+        Format, typer.Argument(metavar="board|parts|answers|policy", help="Which format.", show_default=False)
+    ],
     readable: Annotated[bool, typer.Option("--readable", help="A document to read instead of a JSON Schema.")] = False,
 ) -> Answer:
-    """Print the JSON Schema of board files, parts files or JSON answers, or describe them to a reader."""
+    """Print the JSON Schema of board files, parts files, JSON answers or policies, or describe them to a reader."""
     import json
 
     if readable:
@@ -36,6 +39,10 @@ def schema(
         from partcheck.parts.schema import parts_schema
 
         made = parts_schema()
+    elif of is Format.POLICY:
+        from partcheck.report.policy_format import policy_schema
+
+        made = policy_schema()
     else:
         from partcheck.report.schema import answers_schema
 

@@ -209,7 +209,21 @@ def answers_document() -> str:
     return "\n".join(lines)
 
 
-DOCUMENTS = {"board": board_document, "parts": parts_document, "answers": answers_document}
+def policy_document() -> str:
+    """A policy file: a whole example, and every value with what the shipped policies state."""
+    from partcheck.report.policy_format import policy_tables
+
+    example = (FOLDER / "policy.example.toml").read_text(encoding="utf-8").rstrip()
+    intro = (FOLDER / "policy.intro.md").read_text(encoding="utf-8").rstrip()
+    return "\n".join([intro, "", "```toml", example, "```", "", *policy_tables()])
+
+
+DOCUMENTS = {
+    "board": board_document,
+    "parts": parts_document,
+    "answers": answers_document,
+    "policy": policy_document,
+}
 
 
 def write_documents() -> None:

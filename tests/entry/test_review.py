@@ -81,6 +81,12 @@ CASES: list[tuple[str, str, Stated, Stated]] = [
     ("current-from-heat", "mosfet",
      {"tj_max": 150, "theta_jc": 1, "rds_on": rds((10, 0.05)), "id_max": [{"temperature": 25, "max": 71, **CASE}]},
      {"tj_max": 150, "theta_jc": 1, "rds_on": rds((10, 0.05)), "id_max": [{"temperature": 25, "max": 70, **CASE}]}),
+    # on a board of 50 K/W: 0.05 Ω · 50 K/W · i² against twice (150 - 25) K: 10 A
+    ("current-from-heat", "mosfet",
+     {"tj_max": 150, "rds_on": rds((10, 0.05)), "theta_ja": [{"copper_area": 6e-4, "mounting": "single-layer", "max": 50}],
+      "id_max": [{"temperature": 25, "max": 10.1, "reference": "ambient"}]},
+     {"tj_max": 150, "rds_on": rds((10, 0.05)), "theta_ja": [{"copper_area": 6e-4, "mounting": "single-layer", "max": 50}],
+      "id_max": [{"temperature": 25, "max": 9.9, "reference": "ambient"}]}),
     ("gain-has-one-peak", "bjt", {"hfe": hfe(50, 100, 90, 91, 40)}, {"hfe": hfe(50, 100, 90, 90, 40)}),
     ("saturation-is-driven", "bjt", {"vce_sat": [{"ic": 0.1, "ib": 0.11, "max": 0.2}]},
      {"vce_sat": [{"ic": 0.1, "ib": 0.1, "max": 0.2}]}),

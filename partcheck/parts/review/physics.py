@@ -117,21 +117,26 @@ def safe_area_within_the_ratings(part: Part) -> Iterator[Found]:
 
 @rule("mosfet")
 def current_from_heat(part: Part) -> Iterator[Found]:
-    """At the rated case temperature the rated current does not heat the channel far beyond tj_max.
+    """At its case or ambient temperature the rated current does not heat the channel far beyond tj_max.
 
-    Read leniently (the least stated on-resistance, twice the rise): a rating by heat alone is often optimistic.
+    Read leniently (the least stated on-resistance, the least thermal resistance, twice the rise): a rating by heat
+    alone is often optimistic.
     """
-    jc, limit = part.number("theta_jc"), part.number("tj_max")
+    limit = part.number("tj_max")
     rows = [r for r in part.table("rds_on").columns.get("max", ()) if r == r]
+    ambient = [theta for theta in part.table("theta_ja").columns.get("max", ()) if theta == theta]
+    ways = {0.0: ("case", "theta_jc", part.number("theta_jc"))}
+    ways[1.0] = ("ambient", "theta_ja", min(ambient, default=float("nan")))
     for row in part.table("id_max").rows():
-        if not rows or row.reference != 0.0:
+        if not rows or row.reference not in ways:
             continue
-        rise = row.max**2 * min(rows) * jc
+        where, name, theta = ways[row.reference]
+        rise = row.max**2 * min(rows) * theta
         if rise > 2 * max(limit - row.temperature, 0.0) and row.max > 0:
-            told = f"id_max {show(row.max, 'A')} at a case of {show(row.temperature, '°C')} heats the channel"
+            told = f"id_max {show(row.max, 'A')} at {where} {show(row.temperature, '°C')} heats the channel"
             yield (
-                ("id_max", "rds_on", "theta_jc"),
-                f"{told} by {show(rise, 'K', 2)} even at its least rds_on, beyond tj_max",
+                ("id_max", "rds_on", name),
+                f"{told} by {show(rise, 'K', 2)} even at its least rds_on and {name}, beyond tj_max",
             )
 
 

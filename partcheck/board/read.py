@@ -32,7 +32,19 @@ class BoardFile:
     @cached_property
     def stated(self) -> dict[str, Any]:
         """What the file states, as texts and numbers, with every range and ``like`` written out."""
-        return write_out(tomllib.loads(self.text)).data
+        return self._written_out.data
+
+    @cached_property
+    def _written_out(self) -> WrittenOut:
+        return write_out(tomllib.loads(self.text))
+
+    def stated_at(self, table: str, name: str) -> list[tuple[int, str]]:
+        """The lines, and the tables they open, that state something of a member: its own, its range's, another's."""
+        lines, found = key_lines(self.text), {}
+        for path, at in ({(table, name): (table, name)} | self._written_out.came_from).items():
+            if path[:2] == (table, name) and at[:2] in lines:
+                found[lines[at[:2]]] = _written(at[:2])
+        return sorted(found.items())
 
 
 def read_text(path: FilePath) -> str:

@@ -112,6 +112,7 @@ def test_the_sample_board_lists_its_channels(command: Runner) -> None:
     rows = list(csv.DictReader(io.StringIO(command("board", "list", BOARD, "--channels").out)))
     found = {row["Load"]: row for row in rows}
     assert found["FV1"]["Resistance"] == "36 Ω ±8 %" and found["FV1"]["Terminal"] == "J2-1,2"
+    assert "a list of its own" in command("board", "list", BOARD, "--channels", "--json").err
     assert found["FV1"]["Indicator"] == "HOLL-3A60" and found["ready"]["Switch kind"] == "npn"
 
 
@@ -166,6 +167,8 @@ FV7,valve,12 V,36 Ω,60 mH,X,470 Ω,L1,
     ("Load,Voltage,Supply,Current\nx,1 V,2 V,1 A\n", "columns B (Voltage) and C (Supply) both state the voltage"),
     ("Load,Voltage,Current\nx,12 V,1 A\nx,12 V,1 A\n", "'x' is listed twice"),
     ("Load,Voltage,Current,Terminal\nx,12 V,1 A,J1-1\ny,12 V,1 A,J1-1\n", "pole 1 of J1 is given twice"),
+    ("Load,Voltage,Current\nQ1,12 V,1 A\n", "'Q1' reads as a range or as the reference of a part"),
+    ("Load,Voltage,Current\na1..a4,12 V,1 A\n", "'a1..a4' reads as a range"),
     ("Load,Voltage,Current\nx,12 V,\"0,33 A\"\n", "row 2, column C (Current)"),
 ])  # fmt: skip
 def test_what_no_list_may_be_is_one_sentence(command: Runner, tmp_path: Path, text: str, said: str) -> None:

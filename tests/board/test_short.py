@@ -328,6 +328,21 @@ def test_two_changes_of_one_list() -> None:
 # ---- commands
 
 
+def test_an_explanation_names_the_lines_that_state_its_place(command: Runner, tmp_path: Path) -> None:
+    board = tmp_path / "short.toml"
+    text = (
+        TEXT.replace('parts = ["."]', f"parts = [{json.dumps(str(SAMPLES))}]")
+        + '\n[role.Q3]\npulldown = "47 kΩ ±5 %"\n'
+    )
+    board.write_text(text, encoding="utf-8")
+    out = " ".join(command("explain", board, "Q3").out.split())
+    first, own = line(text, 'role."Q1..Q16"'), line(text, "[role.Q3]")
+    assert f'stated at short.toml:{first} [role."Q1..Q16"], short.toml:{own} [role.Q3]' in out
+    assert parse_board(SMALL, HERE).stated_at("role", "D3") == [
+        (line(SMALL, f"[role.D{n}]"), f"role.D{n}") for n in (1, 3)
+    ]
+
+
 def test_vet_changes_one_member(command: Runner) -> None:
     ran = command("vet", SIXTEEN, "FV3", "--resistance", "20 Ω", "--cable-length", "5 m", "--json")
     record = json.loads(ran.out)

@@ -7,6 +7,7 @@ import typer
 from partcheck.cli.answering import answered
 from partcheck.cli.app import Answer, AsJson, Board, Force, Html, Markdown, app
 from partcheck.cli.pages import refuse_targets
+from partcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from partcheck.board import BoardFile
@@ -41,6 +42,8 @@ def list_(
     refuse_both(as_json, as_csv)
     refuse_targets(board, None, None, None, force, html, markdown)
     file = read_board(board)
+    if channels and (as_json or as_csv or html is not None or markdown is not None):
+        raise UsageError("--channels is a list of its own; leave out --json, --csv, --html and --markdown")
     if channels:
         return Answer(_channels(file))
     found = items(file)

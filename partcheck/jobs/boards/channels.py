@@ -77,6 +77,7 @@ VALUES = {
 }
 PARTS = ("switch", "clamp", "indicator", "terminal")
 _QUANTITY = re.compile(r"[\d.,]+ *[mkMµun]?(?:Ω|[Oo]hms?|V|A|H|F)(?: .*)?")
+_REFERENCE = re.compile(r"[QDJU]\d+")
 NEEDED = ("load", "voltage")
 ASSUMED_LAMP = {"inrush_factor": 15, "inrush_time": "0.1 s"}
 """A cold filament draws 10 to 15 times its hot current, for some tens of milliseconds (common practice, no source)."""
@@ -103,6 +104,8 @@ class Channel:
             text = _known(text, SORTS, "sort of load")
         elif name == "switch_kind":
             text = _known(text, SWITCHES, "switch")
+        elif name == "load" and (".." in text or _REFERENCE.fullmatch(text)):
+            raise BadChannel(f"{text!r} reads as a range or as the reference of a part; give the load another name")
         elif name in PARTS and _QUANTITY.fullmatch(text):
             raise BadChannel(f"{text!r} is a value, not a {VALUES[name].meaning}; write its part number")
         self.values[name], spread = checked(VALUES[name], text)

@@ -20,7 +20,7 @@ def document(explained: Explained, pictures: bool = False, made_on: date | None 
     return d.Document(
         "explain",
         d.line(d.Name(name), " as ", d.Name(judged.ref), ", ", say.in_sentence(judged.role.title)),
-        common.identity(explained.setup),
+        (*common.identity(explained.setup), *_stated(explained)),
         d.present(
             heads.one_place(judged, help_),
             d.section("The place", *drawn.place(explained.situation, judged)) if pictures else None,
@@ -47,6 +47,14 @@ def _bars(explained: Explained, name: str) -> tuple[d.Picture, ...]:
 
     judged = explained.judged
     return drawn.blocks([headroom.bars(f"{name} as {judged.ref}", judged.findings)])
+
+
+def _stated(explained: Explained) -> tuple[tuple[str, d.Line], ...]:
+    """Where the board file states the place: its line, and those of a range or of another that it is like."""
+    file = explained.setup.board_file
+    found = file.stated_at("role", explained.judged.ref)
+    words = ", ".join(f"{file.path.name}:{line} [{table}]" for line, table in found)
+    return (("Stated at", (d.Name(words),)),) if found else ()
 
 
 def _results(explained: Explained) -> d.Table | None:

@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -192,29 +193,23 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
     """With the terminal's own line editing: a backspace takes a letter back."""
     import pty
 
-    child, terminal = pty.fork()
-    if child == 0:
-        os.chdir(tmp_path)
-        os.environ |= {
-            "PYTHONPATH": str(SAMPLES.parent),
-            "TERM": "dumb",
-            "PARTCHECK_CATALOG": str(tmp_path / "none.sqlite"),
-        }
-        os.execv(sys.executable, [sys.executable, "-m", "partcheck", "board", "new", "x.toml"])
+    terminal, theirs = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "partcheck", "board", "new", "x.toml"], stdin=theirs, stdout=theirs, stderr=theirs, cwd=tmp_path,
+        start_new_session=True, env={**os.environ, "PYTHONPATH": str(SAMPLES.parent), "TERM": "dumb", "PYTHONIOENCODING": "utf-8"},
+    )  # fmt: skip
+    os.close(theirs)
     typed = ["lines\x7f", "", "", "12 V ±5 %", "", "", "", "H1", "", "heater", "", "24 Ω ±5 %", "!", ""]
-    seen = b""
     for line in typed:
-        while not seen.endswith(b": ") and not seen.endswith(b"] "):
+        seen = b""
+        while not seen.endswith((b": ", b"] ")):
             seen += os.read(terminal, 1024)
         os.write(terminal, f"{line}\n".encode())
-        seen = b""
-    try:
+    with suppress(OSError):  # the terminal is gone with its process
         while os.read(terminal, 1024):
             pass
-    except OSError:  # the terminal is gone with its process
-        pass
     os.close(terminal)
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+    assert process.wait(timeout=60) == 0
     assert stated(tmp_path / "x.toml")["name"] == "line"
     assert stated(tmp_path / "x.toml")["load"]["H1"]["resistance"] == "24 Ω ±5 %"
 

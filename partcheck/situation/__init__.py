@@ -3,7 +3,7 @@
 The map, from the top; imports point down::
 
     swept.py         a board under many circuit values at once; enclosure.py: the air inside an enclosure
-    situation.py     the board with fitted parts and policy: makes each value once, and knows what it rests on
+    situation.py     the board with fitted parts and policy
     places.py        which class makes the facts of which role
     npn.py           beside what every low-side switch has
     clamp.py  conductor.py  indicator.py  path_ends.py  regulator.py  supply.py  switch.py  terminal.py
@@ -23,6 +23,7 @@ The map, from the top; imports point down::
     nodes.py         what hangs on each switched node, and how high it stands
     facts.py         facts of one place, made when they are first asked for
     bounds.py        what the circuit alone proves of a part; many.py: choosing among numbers that may be one or many
+    memory.py        each value made once, and what it rests on
 """
 
 from partcheck.situation.situation import Situation

@@ -6,7 +6,7 @@ largest currents.
 """
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -26,19 +26,9 @@ from partcheck.situation.bounds import or_bound
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
+from partcheck.situation.memory import BESIDE, FINDING, SIDE, VIEW, Memory
 from partcheck.situation.places import link_facts, place_facts
 from partcheck.situation.stores import rail_surge
-
-SIDE = "side of "
-"""Before a reference in what a fact rests on: not the part there counts, but on which side the clamp is drawn."""
-BESIDE = "beside "
-"""The same: not the part there counts, but a resistor beside it."""
-FINDING, VIEW = "finding", "view"
-
-
-def _places(used: Iterable[str]) -> set[str]:
-    """References, of parts and resistors alike, and sides of clamps."""
-    return {name.removeprefix(BESIDE) for name in used}
 
 
 @dataclass(frozen=True)
@@ -58,7 +48,7 @@ class RailState:
         return made
 
 
-class Situation:
+class Situation(Memory):
     """What every place of a board faces.
 
     ``fitted`` is what stands in each place; ``drawn`` what the board file has there, which tells the land pattern
@@ -66,15 +56,11 @@ class Situation:
     """
 
     def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: Any = 0.0) -> None:
+        super().__init__()
         self.board, self.fitted, self.policy, self.inside_rise = board, dict(fitted), policy, inside_rise
         self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
         self._views: dict[str, tuple[Any, Any]] = {}
-        self._once: dict[tuple[str, ...], tuple[Any, set[str]]] = {}
-        self._used: list[set[str]] = []
-        self._of_place: dict[str, list[tuple[str, ...]]] = {}
-        self._sorted = 0
-        """So many of what was made are sorted by place; what is made later stands behind them."""
         self.is_unbroken = False
         """True where every chopped coil counts with its direct current."""
 
@@ -84,50 +70,6 @@ class Situation:
         made = self.again(self.inside_rise)
         made.is_unbroken = True
         return made
-
-    def once(self, key: tuple[str, ...], make: Callable[[], Any]) -> Any:
-        """Make a value when it is first asked for, and remember which places' parts it rests on."""
-        kept = self._once.get(key)
-        if kept is None:
-            self._used.append(set())
-            try:
-                value = make()
-            finally:
-                used = self._used.pop()
-            kept = self._once[key] = value, used
-        if self._used:
-            self._used[-1] |= kept[1]
-        return kept[0]
-
-    def reads(self, ref: str) -> None:
-        """Note that what is being made rests on the part at ``ref``."""
-        if self._used:
-            self._used[-1].add(ref)
-
-    def reads_beside(self, ref: str) -> None:
-        """Note that what is being made rests on a resistor at ``ref`` alone, whatever part is there."""
-        self.reads(BESIDE + ref)
-
-    def reads_side(self, ref: str) -> None:
-        """Note that what is being made rests on which side the clamp ``ref`` sits."""
-        self.reads(SIDE + ref)
-
-    def rests_on(self, ref: str) -> set[str]:
-        """The places whose parts this place's facts, as far as they were asked for, rest on."""
-        for key in list(self._once)[self._sorted :]:
-            self._of_place.setdefault(key[0], []).append(key)
-        self._sorted = len(self._once)
-        return _places(set().union(*(self._once[key][1] for key in self._of_place.get(ref, ()))))
-
-    def fact_rests_on(self, ref: str, name: str, facts: Mapping[str, Fact]) -> set[str]:
-        """The places whose parts one fact of a place or link rests on."""
-        if (ref, "fact", name) not in self._once:
-            facts.get(name)
-        return self.grounds((ref, "fact", name))
-
-    def grounds(self, key: tuple[str, ...]) -> set[str]:
-        """What a value that was made once rests on."""
-        return _places(self._once[key][1])
 
     def replaced(self, ref: str, part: Part | None, board: Board | None = None, here_only: bool = False) -> "Situation":
         """The same board, or one with a changed value, with another part in one place.

@@ -21,7 +21,7 @@ from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Role, Verdict, views
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
-from partcheck.situation.situation import SIDE
+from partcheck.situation.memory import SIDE
 
 ADDS = {"indicator": "current_max", "npn-sink": "base_current_max", "regulator": "iq_largest"}
 """The current with which a place takes part in rails, returns and chips."""

@@ -60,13 +60,13 @@ def test_a_role_is_in_every_place_that_its_recipe_names(name: str) -> None:
     assert ROLE_KINDS[name] in KINDS and name in FACTS
     assert f'Literal["{name}"]' in (PACKAGE / "board/roles.py").read_text(encoding="utf-8")
     assert (ROOT / f"tests/examples/roles/{module}.py").exists()
-    assert f'role = "{name}"' in (ROOT / "tests/every_key/board.toml").read_text(encoding="utf-8")
+    assert f'role = "{name}"' in (ROOT / "partcheck/formats/board.example.toml").read_text(encoding="utf-8")
     for told in (
         "board/roles.py",
         "ROLE_KINDS",
         "situation/places.py",
         "tests/examples/roles/",
-        "tests/every_key/board.toml",
+        "partcheck/formats/board.example.toml",
     ):
         assert told in recipe
 

@@ -4,7 +4,8 @@
 
     answers/      one folder per question: record.py (the JSON answer), document.py (what a person is told),
                   sheet.py (a table for a spreadsheet); beside them what several answers say
-    schema.py     the schema of all records; formats.py the format documents, format_examples.py their examples
+    schema.py     the schema of all records
+    formats.py    the format documents, with format_examples.py and policy_format.py
     render/       a document as text, Markdown, an HTML page or fragment, CSV; knows blocks, never a job
     html/         formulas in MathML, pictures, the frame and the style of a page
     document.py   the blocks of a document; the finding stands first

@@ -309,6 +309,28 @@ def test_a_channel_of_its_own(typing: Type) -> None:
     assert made["role"]["D18"]["rail"] == "P24" and made["role"]["D18"]["switch"] == "Q10"
 
 
+def test_a_channel_may_be_asked_for(typing: Type) -> None:
+    lines = [
+        "tray",
+        "heater",
+        "24 V ±5 %",
+        "<",
+        "24 V ±10 %",
+        "80 Ohm",
+        *[""] * 2,
+        "TALQ-60N80",
+        "100 Ω ±5 %",
+        *[""] * 3,
+    ]
+    ran = typing(["add", "channel", BOARD, "--write", "new.toml"], lines)
+    assert ran.code == 0, ran
+    made = stated("new.toml")
+    assert made["load"]["tray"] == {"sort": "resistive", "rail": "P24", "resistance": "80 Ohm ±10 %"}
+    assert made["role"]["Q10"]["fitted"] == "TALQ-60N80"
+    assert typing(["add", "channel", BOARD, "--write", "other.toml"], ["tray", "."]).code == 130
+    assert not Path("other.toml").exists()
+
+
 def test_in_place_and_into_a_new_file(typing: Type) -> None:
     Path("b.toml").write_text(SIXTEEN.read_text(encoding="utf-8"), encoding="utf-8")
     ran = typing(["add", "channel", "b.toml", "--like", "FV1", "--in-place"])

@@ -50,7 +50,7 @@ def channel(
 ) -> Answer:
     """Add a channel: like that of another load with what differs, or one of its own; every other line stays.
 
-    Without --write and --in-place the changed board is printed.
+    With neither --like nor any value it asks for them. Without --write and --in-place the changed board is printed.
     """
     from partcheck.cli.board.beginning import refuse_target
     from partcheck.errors import UsageError
@@ -89,12 +89,34 @@ def _added(board: Path, like: str, values: Mapping[str, str]) -> "Added":
 
     file = read_board(board)
     stated = {key: text for key, text in values.items() if text}
+    if not like and not stated:
+        stated = _typed()
     try:
         if like:
             return like_another(file, _load(file.board.load, like, board), stated)
         return of_its_own(file, stated)
     except BadChannel as slip:
         raise UsageError(str(slip)) from None
+
+
+def _typed() -> dict[str, str]:
+    """The values of a channel, asked one by one; Enter skips."""
+    from partcheck.cli.board.new import answer
+    from partcheck.cli.catalog.form.screen import Back, Finish, Leave
+    from partcheck.jobs.boards.dialog import one_channel, stated
+
+    answers: dict[str, str] = {}
+    while (question := next((each for each in one_channel(answers) if each.id not in answers), None)) is not None:
+        try:
+            answers[question.id] = answer(question)
+        except Back:
+            if answers:
+                answers.popitem()
+        except Finish:
+            break
+        except Leave:
+            raise typer.Abort from None
+    return stated(answers)
 
 
 def _load(loads: Mapping[str, object], name: str, board: Path) -> str:

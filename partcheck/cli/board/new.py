@@ -135,7 +135,7 @@ def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", befor
     if question.group != before:
         say_lines(["", *heading(TITLES[question.group])])
     try:
-        answers[question.id] = _answer(question)
+        answers[question.id] = answer(question)
     except Back:
         if answers:
             answers.popitem()
@@ -160,7 +160,7 @@ def _wanted(file: Path) -> bool:
         return True
 
 
-def _answer(question: "BoardQuestion") -> str:
+def answer(question: "BoardQuestion") -> str:
     """What is typed, read and checked; asked again until it can stand."""
     from partcheck.cli.catalog.form.screen import ask, say
     from partcheck.jobs.boards.channels import BadChannel

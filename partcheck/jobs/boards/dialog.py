@@ -107,6 +107,19 @@ def _asked(id_: str, wanted: ChannelValue) -> BoardQuestion:
     return BoardQuestion(id_, words, wanted.example, wanted.otherwise, _value(wanted))
 
 
+def one_channel(answers: Answers) -> Iterator[BoardQuestion]:
+    """The questions about a single channel, of a board that is there."""
+    yield BoardQuestion("channel.1.load", "Name of the new load", "FV9")
+    if answers.get("channel.1.load"):
+        yield from (question for question in _channel(answers, 1) if not question.id.endswith(".count"))
+
+
+def stated(answers: Answers) -> dict[str, str]:
+    """What was answered about that channel, by key."""
+    said = {key: answers.get(f"channel.1.again-{key}") or answers.get(f"channel.1.{key}", "") for key in CHANNEL}
+    return {"load": answers.get("channel.1.load", "")} | {key: text for key, text in said.items() if text}
+
+
 def _channel(answers: Answers, i: int) -> Iterator[BoardQuestion]:
     here = f"channel.{i}"
     yield BoardQuestion(f"{here}.count", "How many alike, numbered on from this one", "16", "1", _number)
@@ -246,4 +259,4 @@ def _alike(answers: Answers, i: int) -> Iterator[Channel]:
         yield channel
 
 
-__all__ = ["TITLES", "BoardQuestion", "channel_of", "made", "questions"]
+__all__ = ["TITLES", "BoardQuestion", "channel_of", "made", "one_channel", "questions", "stated"]

@@ -287,6 +287,17 @@ def _reviewed(at: Filled) -> Made:
     return drawn(document(doubts, len(parts), where), record(doubts, len(parts), where))
 
 
+def _fleet(at: Filled) -> Made:
+    from partcheck.jobs.fleet.changes import read_changes
+    from partcheck.jobs.fleet.fleet import Sources, fleet
+    from partcheck.report.answers.fleet.document import document
+    from partcheck.report.answers.fleet.record import record
+
+    changes = read_changes(["TALQ-30N52"], ["MOBY-F60-70.vds_max=20 V"])
+    found = fleet([BOARD], changes, Sources((SAMPLES,)))
+    return drawn(document(found), record(found))
+
+
 def _verified(at: Filled) -> Made:
     from partcheck.catalog import look_through
     from partcheck.report.answers.verify.document import document
@@ -319,6 +330,7 @@ CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {
     "import": lambda at: _imported(at, False),
     "import-preview": lambda at: _imported(at, True),
     "review": _reviewed,
+    "fleet": _fleet,
     "verify": _verified,
     "record": _accepted,
 }

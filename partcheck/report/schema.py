@@ -11,6 +11,7 @@ from partcheck.report.answers.check.record import CheckRecord
 from partcheck.report.answers.decisions.record import AcceptRecord, RecordsRecord
 from partcheck.report.answers.explain.record import ExplainRecord
 from partcheck.report.answers.find.record import FindRecord
+from partcheck.report.answers.fleet.record import FleetRecord
 from partcheck.report.answers.history.record import HistoryRecord, UndoRecord
 from partcheck.report.answers.importing.record import ImportRecord
 from partcheck.report.answers.leds.record import BrightnessRankingRecord
@@ -42,6 +43,7 @@ Answer = (
     | HistoryRecord
     | ImportRecord
     | ReviewRecord
+    | FleetRecord
     | UndoRecord
     | VerifyRecord
 )

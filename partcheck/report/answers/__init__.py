@@ -2,7 +2,7 @@
 
 ::
 
-    swap/  check/  explain/  vet/  limits/  brightness/  leds/  plan/  decisions/
+    swap/  check/  explain/  vet/  limits/  brightness/  leds/  plan/  fleet/  decisions/
                   record.py, document.py, and sheet.py where there is a table for a spreadsheet
     ask/  missing/  with no board file; what to look up
     boards/       of the board file itself

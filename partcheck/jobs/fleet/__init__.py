@@ -1,0 +1,1 @@
+"""Many boards: which of them does a change of a part touch, and what would do instead."""

@@ -1,0 +1,1 @@
+"""Many boards: which of them a change touches, and what would do instead."""

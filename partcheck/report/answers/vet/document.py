@@ -205,7 +205,8 @@ def _path(vetted: Vetted) -> d.Table:
     verdicts = (
         (d.Column("before"), d.Column("as changed", "headroom")) if changed else (d.Column("verdict", "headroom"),)
     )
-    columns = (d.Column("link"), d.Column("carries, × before", "carries", right=True), *verdicts, d.Column("set by"))
+    carries = d.Column("carries, × before" if changed else "carries", "carries", right=True)
+    columns = (d.Column("link"), carries, *verdicts, d.Column("set by"))
     return d.Table(
         "Each link, what it carries and what it has to spare", columns, tuple(_row(s, changed) for s in vetted.steps)
     )

@@ -39,7 +39,7 @@ LedName = Annotated[
 ]
 
 
-@app.command()
+@app.command(short_help="Another LED: how bright it is, and with which resistor.")
 def brightness(
     board: Board,
     ref: Reference,

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Judge the board as it is fitted.")
 def check(
     board: Board,
     parts: PartsFrom = None,

@@ -3,7 +3,7 @@
 from partcheck.cli.app import Answer, app
 
 
-@app.command()
+@app.command(short_help="Walk through the sample scenario, leaving nothing behind.")
 def demo() -> Answer:
     """Walk through the sample scenario in a temporary place: an out-of-stock part, its stand-in, the board."""
     import shutil

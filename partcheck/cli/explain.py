@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Show every requirement of one part in one place in full.")
 def explain(
     board: Board,
     ref: Reference,

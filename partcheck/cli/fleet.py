@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Find which of many boards a change touches, and how.")
 def fleet(
     boards: Annotated[
         list[Path],

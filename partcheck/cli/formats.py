@@ -17,7 +17,7 @@ class Format(StrEnum):
     POLICY = "policy"
 
 
-@app.command()
+@app.command(short_help="Print or describe the formats of boards, parts and answers.")
 def schema(
     of: Annotated[
         Format, typer.Argument(metavar="board|parts|answers|policy", help="Which format.", show_default=False)

@@ -23,7 +23,7 @@ Load = Annotated[
 ]
 
 
-@app.command()
+@app.command(short_help="Work out how far everything may go: the rating sheet.")
 def limits(
     board: Board,
     load: Load = None,

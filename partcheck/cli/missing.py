@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="List the values to look up so that the board is proved.")
 def missing(
     board: Board,
     parts: PartsFrom = None,

@@ -29,7 +29,7 @@ EXIT_CODES = {"meets": 0, "plan": 0, "none": 1, "unproven": 3, "undecided": 3}
 """By how the search ended."""
 
 
-@app.command()
+@app.command(short_help="Find the fewest changes with which the whole board meets.")
 def plan(
     board: Board,
     load: MayLoad = None,

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Accept a substitution and write it down with its grounds.")
 def accept(
     board: Board,
     ref: Reference,
@@ -89,7 +89,7 @@ def accept(
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
-@app.command("records")
+@app.command("records", short_help="List accepted substitutions, and say which are stale.")
 def records_(
     board: Annotated[
         str | None,

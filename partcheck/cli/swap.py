@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Find the parts that can stand in at a place, ranked.")
 def swap(
     board: Board,
     ref: Reference,

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command()
+@app.command(short_help="Judge a heavier or higher-voltage load before it is connected.")
 def vet(
     board: Board,
     load: c.Load,

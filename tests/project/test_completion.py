@@ -13,7 +13,7 @@ import pytest
 
 from partcheck.cli import completing
 from partcheck.roles import ROLES
-from tests.command import BOARD, SAMPLES
+from tests.command import BOARD, SAMPLES, run
 from tests.pages import filled
 
 
@@ -97,6 +97,14 @@ def tab(line: str, shell: str = "bash", **more: str) -> list[str]:
     )  # fmt: skip
     assert made.returncode in (0, 1) and made.stderr == ""
     return made.stdout.split("\n")
+
+
+@pytest.mark.parametrize("words", [["--help"], ["catalog", "--help"], ["board", "--help"]], ids=lambda words: words[0])
+def test_no_summary_of_a_command_is_cut(
+    words: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = run(monkeypatch, capsys, *words).out
+    assert "Commands:" in told and "..." not in told[told.index("Commands:") :]
 
 
 def test_a_shell_that_presses_tab() -> None:

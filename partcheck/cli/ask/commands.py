@@ -35,6 +35,7 @@ def _topics() -> "dict[str, AskTopic]":
 group = typer.Typer(
     cls=ByTopic,
     help="Ask about one part with no board file: does it do, and what else would?",
+    short_help="Ask about one part with no board file.",
     no_args_is_help=False,
     rich_markup_mode=None,
     invoke_without_command=True,

@@ -25,7 +25,7 @@ Logic = Annotated[str, typer.Option("--logic", help="Supply of the logic that dr
 HEAD = ("What is marked as assumed was not stated: look it up, and write what is true.",)
 
 
-@group.command("from")
+@group.command("from", short_help="Make a board file from a list of channels.")
 def from_(
     channels: Annotated[
         Path, typer.Argument(metavar="CHANNELS", help="List of channels, CSV or XLSX: a row each.", show_default=False)

@@ -18,10 +18,10 @@ group = typer.Typer(
     no_args_is_help=False,
     rich_markup_mode=None,
 )
-app.add_typer(group, name="board")
+app.add_typer(group, name="board", short_help="Begin, check and look at a board file.")
 
 
-@group.command("list")
+@group.command("list", short_help="List what stands on a board.")
 def list_(
     board: Board,
     as_json: AsJson = False,
@@ -85,7 +85,7 @@ def _channels(file: "BoardFile") -> str:
     return out.getvalue().rstrip("\n")
 
 
-@group.command()
+@group.command(short_help="Check a board file without any part.")
 def check(
     board: Board, as_json: AsJson = False, html: Html = None, markdown: Markdown = None, force: Force = False
 ) -> Answer:
@@ -109,7 +109,7 @@ def check(
     return answered(lambda _: answer.reviewed(found), record, code, as_json=as_json, html=html, markdown=markdown)
 
 
-@group.command()
+@group.command(short_help="Draw the paths of current on a board.")
 def look(
     board: Board, as_json: AsJson = False, html: Html = None, markdown: Markdown = None, force: Force = False
 ) -> Answer:

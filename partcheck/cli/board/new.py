@@ -18,7 +18,7 @@ HELP = (
 )
 
 
-@group.command()
+@group.command(short_help="Begin a board by questions, each answer checked at once.")
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The board file to write.")] = Path("board.toml"),
     like: Annotated[

@@ -24,7 +24,7 @@ Boards = Annotated[
 ]
 
 
-@group.command()
+@group.command(short_help="Enter a new part from its datasheet by form.")
 def add(
     kind: Annotated[
         str,
@@ -85,7 +85,7 @@ def edit(part: Named, board: Boards = None, catalog: CatalogAt = None, by: By = 
         return finish(dialog, f"edit {part}", board, catalog, ask)
 
 
-@group.command()
+@group.command(short_help="Enter a variant of a part by form.")
 def copy(
     part: Named,
     new: Annotated[str, typer.Argument(metavar="NEW", help="Part number of the variant.", show_default=False)],

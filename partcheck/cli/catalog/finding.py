@@ -95,7 +95,7 @@ def find(
     )
 
 
-@group.command()
+@group.command(short_help="Tell every former value of a part, and who changed it.")
 def history(
     part: Named,
     catalog: CatalogAt = None,
@@ -127,7 +127,7 @@ def history(
     return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)
 
 
-@group.command()
+@group.command(short_help="Take back the last change of the catalog.")
 def undo(
     catalog: CatalogAt = None,
     by: By = None,
@@ -171,7 +171,7 @@ def undo(
     return made if done or as_json else made.noting("nothing was changed; give --yes to take it back")
 
 
-@group.command()
+@group.command(short_help="Mark a part obsolete, with the reason.")
 def retire(
     part: Named,
     reason: Annotated[str, typer.Option("--reason", help="Why, in a few words.", show_default=False)],

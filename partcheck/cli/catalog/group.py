@@ -18,7 +18,7 @@ group = typer.Typer(
     no_args_is_help=False,
     rich_markup_mode=None,
 )
-app.add_typer(group, name="catalog")
+app.add_typer(group, name="catalog", short_help="Keep the catalog of part parameters: enter, look up, keep safe.")
 
 
 @group.command("list")
@@ -61,7 +61,7 @@ def parts_record(parts: "list[Part]") -> str:
     return to_document(parts).rstrip("\n")
 
 
-@group.command()
+@group.command(short_help="Show all that is stated of a part, and where it comes from.")
 def show(
     part: Annotated[
         str,

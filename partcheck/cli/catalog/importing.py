@@ -30,7 +30,7 @@ class Decimal(StrEnum):
     COMMA = "comma"
 
 
-@group.command("import")
+@group.command("import", short_help="Enter parts from sheets, all or nothing.")
 def import_(
     source: Annotated[
         Path,

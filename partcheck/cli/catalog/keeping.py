@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@group.command()
+@group.command(short_help="Look whether the catalog is sound; change nothing.")
 def verify(
     catalog: CatalogAt = None,
     as_json: AsJson = False,
@@ -42,7 +42,7 @@ def verify(
     return answered(document, record, code, as_json=as_json, html=html, markdown=markdown)
 
 
-@group.command()
+@group.command(short_help="Copy the whole catalog into a file.")
 def backup(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.", show_default=False)],
     catalog: CatalogAt = None,
@@ -59,7 +59,7 @@ def backup(
     return Answer(f"{number} parts copied from {where} to {file}")
 
 
-@group.command()
+@group.command(short_help="Make the catalog what a backup says.")
 def restore(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup.", show_default=False)],
     catalog: CatalogAt = None,

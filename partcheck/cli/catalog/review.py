@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@group.command()
+@group.command(short_help="Look for values that are doubtful.")
 def review(
     what: Annotated[
         str,

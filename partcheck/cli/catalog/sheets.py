@@ -10,7 +10,7 @@ from partcheck.cli.app import Answer, CatalogAt, Force
 from partcheck.cli.catalog.group import group
 
 
-@group.command()
+@group.command(short_help="Write empty sheets to fill in.")
 def template(
     kind: Annotated[
         str,
@@ -42,7 +42,7 @@ def template(
     )
 
 
-@group.command()
+@group.command(short_help="Write all that the catalog holds, to be imported again.")
 def export(
     target: Annotated[
         Path, typer.Argument(metavar="FILE", help=".xlsx, .json, or a folder for CSV files.", show_default=False)

@@ -61,6 +61,7 @@ def _currencies(answer: Found) -> tuple[d.Line, ...]:
 
 def _table(answer: Found) -> d.Table:
     kinds = len({part.kind for part in answer.parts}) > 1
+    remarkable = any(_status(part) for part in answer.parts)  # asked once: there may be many parts
     columns = [
         *([d.Column("kind")] if kinds else []),
         d.Column("part"),
@@ -69,14 +70,14 @@ def _table(answer: Found) -> d.Table:
         d.Column("price", right=True, detail=True),
         d.Column("on hand", right=True, detail=True),
         d.Column("package", detail=True),
-        *([d.Column("status", detail=True)] if _remarkable(answer) else []),
+        *([d.Column("status", detail=True)] if remarkable else []),
     ]
-    rows = tuple(_row(part, answer, kinds) for part in answer.parts)
+    rows = tuple(_row(part, answer, kinds, remarkable) for part in answer.parts)
     caption = "Parts that satisfy all of it, with their status where they are not active"
     return d.Table(caption, tuple(columns), rows)
 
 
-def _row(part: FoundPart, answer: Found, kinds: bool) -> d.Row:
+def _row(part: FoundPart, answer: Found, kinds: bool, remarkable: bool) -> d.Row:
     values = part.values
     cells: Sequence[d.Line] = (
         *([(part.kind,)] if kinds else []),
@@ -86,14 +87,9 @@ def _row(part: FoundPart, answer: Found, kinds: bool) -> d.Row:
         _price(part),
         (on_hand(values["quantity"] if values["quantity"] is not None else float("nan")),),
         (_value(values["package"]),),
-        *([_status(part)] if _remarkable(answer) else []),
+        *([_status(part)] if remarkable else []),
     )
     return d.Row(tuple(cells), {"part": str(values["part_number"])})
-
-
-def _remarkable(answer: Found) -> bool:
-    """True where some part is not active."""
-    return any(_status(part) for part in answer.parts)
 
 
 def _status(part: FoundPart) -> d.Line:

@@ -257,7 +257,7 @@ def _undo(at: Filled) -> Made:
 
 
 def _imported(at: Filled, preview: bool) -> Made:
-    from partcheck.jobs.entry.importing import import_parts, read_for_import
+    from partcheck.jobs.entry.importing import Ways, import_parts, read_for_import
     from partcheck.parts.mapping import Mapping, Reading
     from partcheck.report.answers.importing.document import document
     from partcheck.report.answers.importing.record import record
@@ -271,7 +271,7 @@ def _imported(at: Filled, preview: bool) -> Made:
     found = read_for_import(at.sheet, reading, rejects)
     when = "2026-01-07T09:00:00+00:00"
     made = import_parts(
-        at.sheet, found, str(place), "Jo", when, lambda differences: None, reading, rejects, preview=preview
+        at.sheet, found, str(place), "Jo", when, lambda differences: None, reading, rejects, Ways(preview)
     )
     return drawn(document(made, ["led.csv: one column was passed over"]), record(made))
 

@@ -40,6 +40,10 @@ def import_(
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who enters it (default: your login name).")] = None,
     preview: Annotated[bool, typer.Option("--preview", help="Show what would change, and change nothing.")] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Change existing values without asking.")] = False,
+    merge: Annotated[
+        bool, typer.Option("--merge", help="Change only what the sheet states; what it leaves blank stays.")
+    ] = False,
+    all_: Annotated[bool, typer.Option("--all", help="Show every change before asking, however many.")] = False,
     keep_good: Annotated[
         bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
     ] = False,
@@ -64,7 +68,7 @@ def import_(
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import PartsError, UsageError
-    from partcheck.jobs.entry.importing import Imported, import_parts, read_for_import, refuse_bad
+    from partcheck.jobs.entry.importing import Imported, Ways, import_parts, read_for_import, refuse_bad
     from partcheck.parts.writing import check_free
 
     who = whoever(by)
@@ -87,8 +91,8 @@ def import_(
             if as_json:
                 return made.noting(f"partcheck: {slip}")
             raise
-        agree = _agreement(yes, line)
-        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, preview, force)
+        agree = _agreement(yes, line, None if all_ else _SHOWN)
+        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, Ways(preview, force, merge))
     return _told(done, reading, _answer(done, reading.notes, as_json, html, markdown))
 
 
@@ -136,7 +140,7 @@ def _save(path: Path, reading: "Reading") -> None:
         write_text(path, mapping_text(reading.used))
 
 
-def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
+def _agreement(yes: bool, line: "ProgressLine", most: int | None) -> "Agree":
     """What is to be done about differences: shown and asked on a terminal, refused elsewhere unless agreed before."""
     import sys
 
@@ -153,7 +157,7 @@ def _agreement(yes: bool, line: "ProgressLine") -> "Agree":
         what = f"{values} of {parts} {'part' if parts == 1 else 'parts'}"
         if not (sys.stdin.isatty() and sys.stderr.isatty()):
             raise UsageError(f"{what} in the catalog would change; look at them with --preview, then give --yes")
-        changes = differences(found, _SHOWN)
+        changes = differences(found, len(found) if most is None else most)
         print(text.excerpt([changes] if changes is not None else [], *screen()), file=sys.stderr)
         print(f"\nChange {what} in the catalog? [y/N] ", end="", file=sys.stderr, flush=True)
         if sys.stdin.readline().strip().casefold() not in ("y", "yes"):

@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from partcheck.catalog import PartComparison, WriteOutcome, open_catalog
+from partcheck.catalog import Catalog, PartComparison, WriteOutcome, open_catalog
 from partcheck.errors import CatalogError, PartsError
 from partcheck.jobs.entry.review import doubts_about
 from partcheck.parameters import KINDS, Table
 from partcheck.parts import Part, checks
-from partcheck.parts.documents import to_record
+from partcheck.parts.documents import from_record, to_record
 from partcheck.parts.mapping import Reading
 from partcheck.parts.problems import BadCell, refuse
 from partcheck.parts.read import collect
@@ -53,6 +53,15 @@ class Imported:
     """What is doubtful about the parts taken in; None where they are too many to look at."""
 
 
+class Ways(NamedTuple):
+    """How parts are entered: only shown; rejects written over a file; what a sheet leaves blank kept as it is."""
+
+    preview: bool = False
+    force: bool = False
+    merge: bool = False
+
+
+PLAINLY = Ways()
 Agree = Callable[[list[Difference]], None]
 
 
@@ -92,10 +101,10 @@ def import_parts(
     agree: Agree,
     reading: Reading,
     rejects: Path | None = None,
-    preview: bool = False,
-    force: bool = False,
+    ways: Ways = PLAINLY,
 ) -> Imported:
     """Enter what was read; ``agree`` is asked with every difference first, and raises where nobody agrees."""
+    preview, force, merge = ways
     made = Imported(source, where or "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
     try:
         opened = open_catalog(where, create=not preview)
@@ -106,7 +115,8 @@ def import_parts(
         return made
     with opened as catalog:
         made.catalog = catalog.where
-        compared = catalog.compare(found.parts, lambda done, total: reading.step("comparing", done, total))
+        parts = [merged(catalog, part) for part in found.parts] if merge else found.parts
+        compared = catalog.compare(parts, lambda done, total: reading.step("comparing", done, total))
         made.added, made.differences = compared.new, list(differences(compared))
         made.outcome = WriteOutcome(len(compared.new), len(compared.changed), compared.same, _cleared(made.differences))
         if preview:
@@ -116,7 +126,7 @@ def import_parts(
         if rejects is not None and found.bad:
             made.rejected_rows, made.rejects = write_rejects(rejects, found, force), rejects
         if compared.new or compared.changed:
-            reading.step(f"entering {len(found.parts)} parts", 0, 0)
+            reading.step(f"entering {len(parts)} parts", 0, 0)
             try:
                 made.outcome = catalog.enter(compared, who, when, source.name)
             except BaseException:
@@ -125,6 +135,24 @@ def import_parts(
                 raise
             made.doubts = doubts_about(catalog, compared.differing)
     return made
+
+
+def merged(catalog: Catalog, part: Part) -> Part:
+    """The part of the catalog with what a sheet states of it; the sheet's own where the catalog has none.
+
+    A table of which the sheet states a row is that of the sheet. ``PartsError`` where the two together cannot stand,
+    such as a least value above the largest that the catalog has.
+    """
+    known = [
+        one for one in catalog.named(part.kind, part.part_number, part.maker) if one.part_number == part.part_number
+    ]
+    if len(known) != 1:
+        return part
+    former = known[0]
+    values = {**former.values, **{name: value for name, value in part.values.items() if value not in (None, "")}}
+    tables = {**former.tables, **{name: table for name, table in part.tables.items() if len(table)}}
+    made = Part(part.kind, former.part_number, former.maker, values, tables, {**former.provenance, **part.provenance})
+    return from_record(to_record(made), f"{former.name}, with what the sheet states")
 
 
 def _cleared(found: Sequence[Difference]) -> int:

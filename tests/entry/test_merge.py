@@ -1,0 +1,72 @@
+"""A sheet that states some values of parts that are known: only those change, and each is shown before."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from partcheck.catalog import open_catalog
+from partcheck.parts.documents import to_record
+from tests.command import SAMPLES, Ran, run
+
+Runner = Callable[..., Ran]
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Runner:
+    return lambda *words: run(monkeypatch, capsys, *words)
+
+
+@pytest.fixture
+def catalog(command: Runner, tmp_path: Path) -> Path:
+    path = tmp_path / "c.sqlite"
+    folder = tmp_path / "sheets"
+    folder.mkdir()
+    for name in ("terminal.csv", "terminal.current.csv"):
+        (folder / name).write_bytes((SAMPLES / name).read_bytes())
+    assert command("catalog", "import", folder, "--catalog", path).code == 0
+    return path
+
+
+def record(path: Path, number: str) -> dict[str, object]:
+    with open_catalog(str(path)) as opened:
+        return to_record(opened.part(number, None))
+
+
+def prices(folder: Path, *rows: str) -> Path:
+    sheet = folder / "terminal.csv"
+    sheet.write_text("part_number,maker,price,currency,quantity\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    return sheet
+
+
+def test_only_what_the_sheet_states_changes(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    before = record(catalog, "PELL-508-2")
+    sheet = prices(tmp_path, "PELL-508-2,Pellworm Contact,0.31,EUR,")
+    ran = command("catalog", "import", sheet, "--catalog", catalog, "--merge", "--preview")
+    assert "0.24" in ran.out and "0.31" in ran.out and "1 changed" in ran.out, ran
+    assert record(catalog, "PELL-508-2") == before
+    assert command("catalog", "import", sheet, "--catalog", catalog, "--merge").code == 2, "nobody was asked"
+    assert command("catalog", "import", sheet, "--catalog", catalog, "--merge", "--yes").code == 0
+    after = record(catalog, "PELL-508-2")
+    assert after == {**before, "price": 0.31} and after["quantity"] == 400
+
+
+def test_without_merge_a_blank_still_clears(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    sheet = prices(tmp_path, "PELL-508-2,Pellworm Contact,0.31,EUR,")
+    ran = command("catalog", "import", sheet, "--catalog", catalog, "--preview")
+    assert "no longer stated" in ran.out
+
+
+def test_a_value_that_contradicts_the_catalog_is_refused(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "terminal.csv"
+    sheet.write_text("part_number,maker,contact_resistance_min [mΩ]\nPELL-508-2,Pellworm Contact,9\n", encoding="utf-8")
+    before = record(catalog, "PELL-508-2")
+    ran = command("catalog", "import", sheet, "--catalog", catalog, "--merge", "--yes")
+    assert ran.code == 2 and "PELL-508-2" in ran.err and "contact_resistance" in ran.err, ran
+    assert record(catalog, "PELL-508-2") == before
+
+
+def test_a_part_that_is_new_is_added_as_the_sheet_states_it(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    sheet = prices(tmp_path, "PELL-NEW,Pellworm Contact,0.5,EUR,7")
+    assert "1 part added" in command("catalog", "import", sheet, "--catalog", catalog, "--merge").out
+    assert record(catalog, "PELL-NEW")["quantity"] == 7

@@ -12,6 +12,14 @@ from partcheck.cli.pages import refuse_targets, refuse_to_write
 if TYPE_CHECKING:
     from partcheck.report.document import Document
 
+Gone = Annotated[
+    list[str] | None, typer.Option("--gone", metavar="PART", help="A part that cannot be had any more; may repeat.")
+]
+Corrected = Annotated[
+    list[str] | None,
+    typer.Option("--corrected", metavar="PART.parameter=VALUE", help="A datasheet value that was wrong; may repeat."),
+]
+
 
 @app.command(short_help="Find which of many boards a change touches, and how.")
 def fleet(
@@ -19,15 +27,8 @@ def fleet(
         list[Path],
         typer.Argument(metavar="BOARD|FOLDER...", help="Board files, or folders of them.", show_default=False),
     ],
-    gone: Annotated[
-        list[str] | None, typer.Option("--gone", metavar="PART", help="A part that cannot be had any more; may repeat.")
-    ] = None,
-    corrected: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--corrected", metavar="PART.parameter=VALUE", help="A datasheet value that was wrong; may repeat."
-        ),
-    ] = None,
+    gone: Gone = None,
+    corrected: Corrected = None,
     parts: PartsFrom = None,
     catalog: CatalogAt = None,
     policy: PolicyName = None,

@@ -31,6 +31,9 @@ def check(
     policy: PolicyName = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Everything judged, worst first, as CSV.")] = False,
+    no_cures: Annotated[
+        bool, typer.Option("--no-cures", help="Do not look for what would help: much faster where much fails.")
+    ] = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,
@@ -45,7 +48,7 @@ def check(
 
     refuse_both(as_json, as_csv)
     refuse_targets(board, parts, catalog, policy, force, html, markdown)
-    checked = judge(open_setup(board, parts or [], catalog, policy))
+    checked = judge(open_setup(board, parts or [], catalog, policy), not no_cures)
     code = exit_code(checked.verdict)
 
     def document(pictures: bool) -> "Document":

@@ -116,3 +116,14 @@ def test_a_heat_path_that_nobody_stated_gets_its_largest_value(base):
         board = written({"role.U1.theta_ja": f"{value} K/W"})
         after = outcomes(situation_of(situation, board))
         assert (after["U1", "junction-rise"][0] >= Verdict.TIGHT) is meets
+
+
+def test_cures_are_left_out_where_nobody_wants_them(base):
+    from partcheck.jobs.check.board import Checked
+
+    raised = situation_of(base, written(TROUBLES["a higher rail"]))
+    places, links = judge_board(raised)
+    setup = open_setup(SAMPLE)
+    without = Checked(setup, raised, tuple(places), tuple(links), (), with_remedies=False)
+    assert without.verdict is Verdict.FAILS
+    assert failing([*places, *links]) and not without.remedies.cures

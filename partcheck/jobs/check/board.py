@@ -25,6 +25,8 @@ class Checked:
     places: tuple[Judged, ...]
     links: tuple[Judged, ...]
     cautions: tuple[str, ...]
+    with_remedies: bool = True
+    """False where what would help is not looked for."""
 
     @property
     def not_judged(self) -> tuple[str, ...]:
@@ -39,8 +41,10 @@ class Checked:
     @cached_property
     def remedies(self) -> "Remedies":
         """What would help where it does not meet; worked out when asked for."""
-        from partcheck.jobs.remedy.remedies import remedies
+        from partcheck.jobs.remedy.remedies import Remedies, remedies
 
+        if not self.with_remedies:
+            return Remedies({}, {})
         return remedies(self.situation, [*self.places, *self.links])
 
     @property
@@ -49,8 +53,8 @@ class Checked:
         return self.setup.notes
 
 
-def check(setup: Setup) -> Checked:
-    """Judge the board as fitted."""
+def check(setup: Setup, with_remedies: bool = True) -> Checked:
+    """Judge the board as fitted; what would help is looked for when it is told, or never."""
     situation = setup.situation
     places, links = judge_board(situation)
-    return Checked(setup, situation, tuple(places), tuple(links), tuple(cautions(situation, places)))
+    return Checked(setup, situation, tuple(places), tuple(links), tuple(cautions(situation, places)), with_remedies)

@@ -7,7 +7,7 @@ meets and nothing else gets worse, is narrowed down, rounded to the safe side an
 import json
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +17,11 @@ from partcheck.board.surroundings import AtOnce
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.sweep.boundary import Bracket, grid, narrowed, to_tell
 from partcheck.jobs.sweep.quantities import Adjustable, adjustables
-from partcheck.jobs.sweep.run import TriedValues, Where, judged, lost, run
+from partcheck.jobs.sweep.run import TriedValues, Where, judge_swept, lost, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.paths import rail_of
+from partcheck.situation.swept import sweep
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,10 @@ def cures(situation: Situation, wanted: Sequence[Where]) -> dict[Where, list[Cur
         if where in tried.row:
             good = _cured(tried, where)
             for quantity, tries, place in zip(quantities, values, tried.slices, strict=True):
-                found += [(where, bracket) for bracket in _crossings(quantity, tries, good[place], where)]
+                found += [
+                    (where, replace(bracket, places=_changing(tried, place, tries, bracket, where)))
+                    for bracket in _crossings(quantity, tries, good[place], where)
+                ]
     narrow = narrowed(situation, [bracket for _, bracket in found])
     told = [(where, bracket, to_tell(bracket)) for (where, _), bracket in zip(found, narrow, strict=True)]
     again = run(situation, [(bracket.quantity, np.array([value])) for _, bracket, value in told])
@@ -89,6 +93,24 @@ def cures(situation: Situation, wanted: Sequence[Where]) -> dict[Where, list[Cur
 def _cured(tried: TriedValues, where: Where) -> NDArray[np.bool_]:
     good: NDArray[np.bool_] = (tried.verdicts[tried.row[where]] >= Verdict.TIGHT) & (tried.worse == 0)
     return good
+
+
+def _changing(
+    tried: TriedValues, place: slice, values: NDArray[np.float64], bracket: Bracket, where: Where
+) -> frozenset[str]:
+    """The places and links that meet at one end of a bracket and not at the other: they set where it is narrowed to.
+
+    What comes and goes in between is found where the value that is told is judged once more on the whole board.
+    """
+    inside, outside = (tried.verdicts[:, _column(place, values, end)] for end in (bracket.inside, bracket.outside))
+    rows = np.flatnonzero((inside >= Verdict.TIGHT) != (outside >= Verdict.TIGHT))
+    return frozenset({where[0], *(tried.where[row][0] for row in rows)})
+
+
+def _column(place: slice, values: NDArray[np.float64], value: float) -> int:
+    """Where a value was tried; the board as it stands where it is none of them."""
+    found = np.flatnonzero(values == value)
+    return place.start + int(found[0]) if len(found) else 0
 
 
 def _crossings(
@@ -175,9 +197,14 @@ def _fewer_at_once(situation: Situation, before: TriedValues, wanted: Sequence[W
             if not open_:
                 break
             board = situation.board.model_copy(update={"at_once": [*others, AtOnce(of=names, most=count)]})
-            tried = judged(situation, board, 1)
-            worse = lost(tried.verdicts, before.verdicts[:, :1])[0]
-            cured = [where for where in open_ if not worse and tried.verdicts[tried.row[where], 0] >= Verdict.TIGHT]
+            swept = sweep(situation, board, 1)
+            tried = judge_swept(swept, only=frozenset(ref for ref, _ in open_))
+            cured = [where for where in open_ if tried.verdicts[tried.row[where], 0] >= Verdict.TIGHT]
+            if not cured:
+                continue
+            tried = judge_swept(swept)  # the rest of the board, for what it would make worse
+            if lost(tried.verdicts, before.verdicts[:, :1])[0]:
+                continue
             for where in cured:
                 made[where].append(_at_once_cure(where, names, most, count, tried))
             open_ = [where for where in open_ if where not in cured]

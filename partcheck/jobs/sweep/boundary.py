@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,8 @@ class Bracket:
     holds: Holds
     inside: float
     outside: float
+    places: frozenset[str] | None = None
+    """The places and links that ``holds`` looks at; None where it may look at all."""
 
 
 def grid(quantity: Adjustable, steps: int = STEPS) -> Floats:
@@ -58,12 +60,14 @@ def narrowed(situation: Situation, brackets: Sequence[Bracket]) -> list[Bracket]
         if not live:
             break
         values = {i: np.linspace(made[i].inside, made[i].outside, INSIDE + 1)[1:-1] for i in live}
-        tried = run(situation, [(made[i].quantity, values[i]) for i in live])
+        looked_at = [made[i].places for i in live]
+        only = None if None in looked_at else frozenset[str]().union(*(places or () for places in looked_at))
+        tried = run(situation, [(made[i].quantity, values[i]) for i in live], only)
         for i, place in zip(live, tried.slices, strict=True):
             good = made[i].holds(tried)[place]
             last = int(np.argmin(good)) if not good.all() else len(good)
             ends = np.concatenate([[made[i].inside], values[i], [made[i].outside]])
-            made[i] = Bracket(made[i].quantity, made[i].holds, float(ends[last]), float(ends[last + 1]))
+            made[i] = replace(made[i], inside=float(ends[last]), outside=float(ends[last + 1]))
     return made
 
 

@@ -13,7 +13,7 @@ from partcheck.jobs.sweep.quantities import Adjustable, Path, value_at
 from partcheck.readings.columns import Floats
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
-from partcheck.situation.swept import Spot, sweep
+from partcheck.situation.swept import Spot, Swept, sweep
 from partcheck.units import Span
 
 Trial = tuple[Adjustable, Floats]
@@ -116,13 +116,17 @@ def _with(board: Board, path: Path, value: Any) -> Board:
     return board.model_copy(update={path[0]: {**entries, path[1]: entry}})
 
 
-def run(situation: Situation, trials: Sequence[Trial]) -> TriedValues:
-    """Judge the whole board for every value of every trial."""
+def run(situation: Situation, trials: Sequence[Trial], only: frozenset[str] | None = None) -> TriedValues:
+    """Judge the whole board, or the places and links in ``only``, for every value of every trial."""
     board, count, slices = together(situation.board, trials)
-    return judged(situation, board, count, slices)
+    return judge_swept(sweep(situation, board, count), slices, only)
 
 
-def judged(situation: Situation, board: Board, count: int, slices: tuple[slice, ...] = ()) -> TriedValues:
+def judged(situation: Situation, board: Board, count: int) -> TriedValues:
     """Judge a board of arrays."""
-    spots = tuple(spot for spot in sweep(situation, board, count).spots() if spot.ids)
-    return TriedValues(spots, slices)
+    return judge_swept(sweep(situation, board, count))
+
+
+def judge_swept(swept: Swept, slices: tuple[slice, ...] = (), only: frozenset[str] | None = None) -> TriedValues:
+    """Judge the places and links in ``only``, or all, of a board of arrays."""
+    return TriedValues(tuple(spot for spot in swept.spots(only) if spot.ids), slices)

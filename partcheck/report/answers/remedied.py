@@ -2,7 +2,6 @@
 
 from typing import TYPE_CHECKING
 
-from partcheck.jobs.remedy.lookups import lacking
 from partcheck.readings.explain import Finding
 from partcheck.readings.story import NO_RESULT
 from partcheck.requirement import Verdict
@@ -26,6 +25,8 @@ def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list
         known = remedies is not None and (ref, finding.id) in remedies.cures
         told.append(("cure", f"{finding.requirement.cure}{' (no one circuit value would do)' if known else ''}"))
     if finding.verdict is Verdict.UNPROVEN:
+        from partcheck.jobs.remedy.lookups import lacking  # it loads NumPy, which a board that meets does without
+
         lookups = remedies.lookups_of(ref, finding.id) if remedies is not None else []
         names = {lookup.name.partition(" ")[0] for lookup in lookups}
         wanted = [str(lookup) for lookup in lookups]

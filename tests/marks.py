@@ -13,15 +13,15 @@ import pytest
 
 TESTS = Path(__file__).parent
 SLOW = (
-    "answers", "catalog/test_disks", "catalog/test_keeping", "catalog/test_kills", "catalog/test_passwords",
-    "catalog/test_states", "catalog/test_versions", "catalog/test_writers", "circuit", "decisions", "light", "plan",
+    "answers", "catalog/test_disks", "catalog/test_keeping", "catalog/test_kills", "catalog/test_passwords", "catalog/test_snapshot",
+    "catalog/test_states", "catalog/test_versions", "catalog/test_writers", "circuit", "decisions", "fleet", "light", "plan",
     "project", "remedy", "swap", "sweep", "vet",
     "board/test_begin", "board/test_channels", "board/test_edit", "board/test_every_key", "board/test_look",
     "board/test_measured", "board/test_short", "board/test_zeros",
     "entry/test_changes", "entry/test_commands", "entry/test_form", "parts/test_files", "parts/test_sheets_import",
-    "parts/test_sheets_round_trip", "readings/test_sql", "readings/test_swept",
+    "parts/test_sheets_round_trip", "readings/test_swept",
     "roles/test_clamp", "roles/test_device", "roles/test_every_requirement", "roles/test_mosfet_switch", "roles/test_ratings",
-    "roles/test_unknown_parts", "situation/test_nothing_ignored", "situation/test_stores", "judge", "test_stock",
+    "roles/test_unknown_parts", "situation/test_nothing_ignored", "situation/test_stores", "judge", "stock/test_memory",
 )  # fmt: skip
 """Rooms and files whose tests judge whole boards again and again, run commands, or start processes."""
 STARTS = ("subprocess.Popen", "os.fork", "os.posix_spawn")

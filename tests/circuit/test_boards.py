@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from tests import draws
 from tests.circuit.boards import random_board, written
 from tests.circuit.search import shrink, violations
+from tests.draws import LONG
 
-BOARDS = int(os.environ.get("PARTCHECK_BOARDS", "60" if draws.LONG else "16"))
-LONG = BOARDS > 100
-HOW = {"points": 64, "rounds": 2, "searched": 2} if LONG else {"points": 48, "rounds": 1, "searched": 1}
+BOARDS = int(os.environ.get("PARTCHECK_BOARDS", "60" if LONG else "16"))
+MANY = BOARDS > 100
+HOW = {"points": 64, "rounds": 2, "searched": 2} if MANY else {"points": 48, "rounds": 1, "searched": 1}
 FOUND = Path(__file__).parent / "found"
 
 
@@ -37,7 +37,7 @@ def test_the_reference_knows_nothing_of_how_the_program_judges() -> None:
     """Only ``verdicts`` runs it; the rest reads boards and parts."""
     for path in Path(__file__).parent.glob("*.py"):
         names = {node.module for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.ImportFrom)}
-        allowed = ("partcheck.board", "partcheck.parts", "tests.circuit")
+        allowed = ("partcheck.board", "partcheck.parts", "tests.circuit", "tests.draws")
         if path.name == "verdicts.py":
             allowed += ("partcheck.jobs", "partcheck.errors")
         foreign = {str(name) for name in names if str(name).startswith(("partcheck", "tests"))}

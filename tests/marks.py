@@ -1,7 +1,7 @@
 """Which tests are quick, slow, for a browser or for a database server: told by where they stand and what they ask for.
 
 ``pytest -m quick`` is for every save: no process is started, no browser and no server asked for, and no board judged a
-hundred times. A new file of tests is quick unless it stands in ``SLOW``; a quick test that starts a process fails.
+hundred times. A new file of tests is slow unless it stands in ``QUICK``; a quick test that starts a process fails.
 """
 
 import sys
@@ -12,25 +12,21 @@ from typing import Any
 import pytest
 
 TESTS = Path(__file__).parent
-SLOW = (
-    "answers", "catalog/test_disks", "catalog/test_keeping", "catalog/test_kills", "catalog/test_passwords", "catalog/test_snapshot",
-    "catalog/test_states", "catalog/test_versions", "catalog/test_writers", "circuit", "decisions", "fleet", "light", "plan",
-    "project", "remedy", "swap", "sweep", "vet",
-    "board/test_begin", "board/test_channels", "board/test_edit", "board/test_every_key", "board/test_look",
-    "board/test_measured", "board/test_short", "board/test_zeros",
-    "entry/test_changes", "entry/test_commands", "entry/test_form", "parts/test_files", "parts/test_sheets_import",
-    "parts/test_sheets_round_trip", "readings/test_swept",
-    "roles/test_clamp", "roles/test_device", "roles/test_every_requirement", "roles/test_mosfet_switch", "roles/test_ratings",
-    "roles/test_unknown_parts", "situation/test_nothing_ignored", "situation/test_stores", "judge", "stock/test_memory",
+QUICK = (
+    "board/test_contradictions", "entry/test_find", "entry/test_review", "entry/test_uses", "parts/test_documents",
+    "parts/test_sheets.py", "parts/test_sheets_headers", "parts/test_sheets_mapping", "physics", "published",
+    "readings/test_units", "remedy/test_lookups", "roles/test_conductor", "roles/test_led_light", "roles/test_policy",
+    "roles/test_regulator", "roles/test_terminal", "situation/test_chopping", "situation/test_nodes", "situation/test_paths",
+    "situation/test_profiles", "situation/test_transient", "swap/test_ranking",
 )  # fmt: skip
-"""Rooms and files whose tests judge whole boards again and again, run commands, or start processes."""
+"""Rooms and files whose tests are over in a moment."""
 STARTS = ("subprocess.Popen", "os.fork", "os.posix_spawn")
 _NOW: list[pytest.Item] = []
 
 
 def _is_slow(item: pytest.Item) -> bool:
     place = item.path.relative_to(TESTS).as_posix() if item.path.is_relative_to(TESTS) else ""
-    return place.startswith(SLOW)
+    return not place.startswith(QUICK)
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -61,7 +57,7 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
 
 def _seen(event: str, _: tuple[Any, ...]) -> None:
     if event in STARTS and _NOW and _NOW[-1].get_closest_marker("quick"):
-        raise RuntimeError(f"a quick test starts a process: give its file a line in {Path(__file__).name}")
+        raise RuntimeError(f"a quick test starts a process: take its file off the list in {Path(__file__).name}")
 
 
 sys.addaudithook(_seen)

@@ -587,7 +587,7 @@ def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted:
     setup = with_extra()
     found = rank_brightness(setup, ref, wanted, 3)
     names = [made.entry.part.part_number for made in found.ranked] + [e.part.part_number for e in found.others]
-    known = set(setup.parts.names("led"))
+    known = set(setup.parts.names("led", ""))
     own = setup.board_file.board.role[ref].fitted
     assert own is not None
     assert sorted(names) == sorted(known - ({own.part_number} if wanted.equal else set()))

@@ -64,4 +64,4 @@ def test_a_board_is_judged_by_the_part_that_it_names_and_not_by_one_in_another_c
         setup: Setup = open_setup(BOARD, given=[*given, *rest])
         part = setup.fitted["Q1"]
         assert part is not None and part.number("vds_max") == 30.0
-        assert {"TALQ-30N52", "talq-30n52"} <= set(setup.parts.names("mosfet"))
+        assert {"TALQ-30N52", "talq-30n52"} <= set(setup.parts.names("mosfet", "TALQ"))

@@ -4,6 +4,7 @@
 
     ask/        one question about one part, with no board file
     boards/     the board file itself: begun, listed, looked through, drawn
+    fleet/      many boards: which of them a change of a part touches
     decisions/  an accepted substitution, and whether it still stands
     light/      another LED: its light, its current, its resistor
     plan/       the smallest set of changes with which the whole board meets

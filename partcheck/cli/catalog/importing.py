@@ -30,6 +30,14 @@ class Decimal(StrEnum):
     COMMA = "comma"
 
 
+Rejects = Annotated[
+    Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
+]
+SaveMap = Annotated[
+    Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
+]
+
+
 @group.command("import", short_help="Enter parts from sheets, all or nothing.")
 def import_(
     source: Annotated[
@@ -47,13 +55,9 @@ def import_(
     keep_good: Annotated[
         bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
     ] = False,
-    rejects: Annotated[
-        Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
-    ] = None,
+    rejects: Rejects = None,
     map_: Annotated[Path | None, typer.Option("--map", help="Which header means what: a TOML file.")] = None,
-    save_map: Annotated[
-        Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
-    ] = None,
+    save_map: SaveMap = None,
     decimal: Annotated[Decimal | None, typer.Option(help="Decimal sign of the texts in the sheets.")] = None,
     as_json: AsJson = False,
     html: Html = None,

@@ -75,6 +75,11 @@ class Cable(BoardEntry):
     table: Literal["chassis", "power-transmission", "mil-std-975m-single"] | None = Field(
         None, description="published table from which the allowed current is read"
     )
+    insulation: f.Temperature | None = Field(
+        None,
+        description="rated temperature of its insulation; mil-std-975m-single is for 200 °C, and allows less for less: "
+        "unproven without",
+    )
 
     @property
     def legs(self) -> int:

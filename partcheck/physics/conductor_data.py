@@ -6,7 +6,7 @@ Everything is SI: areas m², resistances Ω/m, spacings m, voltages V, currents 
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from partcheck.units import awg_area
+from partcheck.units import ZERO_CELSIUS, awg_area
 
 IACS_RESISTIVITY: Final = 1.7241e-8
 """Resistivity of annealed copper at 20 °C in Ω·m: 100 % IACS, 17.241 Ω·mm²/km (IEC 60028, from memory)."""
@@ -82,11 +82,15 @@ WIRE_TABLES: Final = {
         },
         "MIL-STD-975M Appendix A, section 3.16",
         "second-hand transcription; the standard's own page not seen",
-        "70 °C in vacuum, insulation for 200 °C; multiply by bundle_factor, and by less for insulation rated lower",
+        "70 °C in vacuum, insulation for 200 °C; multiply by bundle_factor and insulation_factor",
     ),
 }
 """Wire currents by the name a user chooses. Local wiring rules decide, not these tables."""
 
+INSULATION_FACTORS: Final = tuple(
+    (celsius + ZERO_CELSIUS, factor) for celsius, factor in ((200, 1.0), (150, 0.8), (135, 0.7), (105, 0.5))
+)
+"""Rated temperature of the insulation to factor: MIL-STD-975M Appendix A, section 3.16 (second-hand)."""
 
 SPACING_COLUMNS: Final = ("B1", "B2", "B3", "B4", "A5", "A6", "A7")
 """Bare board: B1 inside, B2 outside, B3 the same above 3050 m, B4 outside with a permanent coating.

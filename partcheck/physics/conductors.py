@@ -13,6 +13,7 @@ from partcheck.physics import K20, Number
 from partcheck.physics.conductor_data import (
     CONDUCTOR_ALPHA,
     IACS_RESISTIVITY,
+    INSULATION_FACTORS,
     SPACING_COLUMNS,
     SPACING_TABLES,
     SQUARE_MIL,
@@ -174,6 +175,17 @@ def bundle_factor(count: int) -> float | None:
     0.8571
     """
     return (29 - count) / 28 if 1 <= count <= 15 else None
+
+
+def insulation_factor(temperature: float) -> float | None:
+    """Factor on the current of a wire whose insulation is rated to ``temperature`` (K).
+
+    The next lower stated rating's; None below the lowest. Source: MIL-STD-975M Appendix A, section 3.16.
+
+    >>> insulation_factor(423.15), insulation_factor(353.15)
+    (0.8, None)
+    """
+    return max((factor for rated, factor in INSULATION_FACTORS if rated <= temperature + _SAME), default=None)
 
 
 def clearance(volts: float, column: str, table: str = "ansi-ipc-d-275") -> float | None:

@@ -26,7 +26,7 @@ CABLE_RISE = 20.0
 USUAL_RISE = 20.0
 """K: rise of a track where the board states no limit (common practice, no published source)."""
 BUNDLED = "mil-std-975m-single"
-"""The one table whose source gives a factor for wires that lie side by side."""
+"""The one table whose source gives factors: for wires that lie side by side, and for their insulation."""
 
 
 # ---- cables
@@ -69,9 +69,21 @@ def wire_allowed(run: Run) -> Fact:
         return Fact(math.nan, "", (f"a row of the table {cable.table} for {area} or less",))
     source = f"table {cable.table}, {area} ({WIRE_TABLES[cable.table].note})"
     if cable.table == BUNDLED:  # its single wire at 70 °C in vacuum, insulation for 200 °C
-        amperes *= conductors.bundle_factor(cable.legs) or 1.0
-        source += f", {cable.legs} in a bundle"
+        return _bundled(run, amperes, source)
     return Fact(amperes, source)
+
+
+def _bundled(run: Run, amperes: float, source: str) -> Fact:
+    """What the table of single wires leaves to the wires of a cable, with their own insulation."""
+    cable = run.cable
+    if cable.insulation is None:
+        return Fact(math.nan, "", (run.where("insulation"),))
+    factor = conductors.insulation_factor(cable.insulation)
+    if factor is None:
+        return Fact(math.nan, "", (f"a factor of the table {cable.table} for {show(cable.insulation, '°C')} or less",))
+    side_by_side = conductors.bundle_factor(cable.legs) or 1.0
+    told = f"{source}, {cable.legs} in a bundle, insulation for {show(cable.insulation, '°C')}"
+    return Fact(amperes * side_by_side * factor, told)
 
 
 def cable_temperature(situation: "Situation", cable: Cable) -> Any:

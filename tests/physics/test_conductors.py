@@ -112,6 +112,14 @@ def test_bundles() -> None:
     assert conductors.bundle_factor(16) is None
 
 
+@pytest.mark.parametrize(
+    ("degrees", "factor"),
+    [(200.0, 1.0), (199.0, 0.8), (150.0, 0.8), (140.0, 0.7), (135.0, 0.7), (105.0, 0.5), (104.9, None)],
+)
+def test_insulation(degrees: float, factor: float | None) -> None:
+    assert conductors.insulation_factor(parse(f"{degrees} °C", "°C")) == factor
+
+
 @pytest.mark.parametrize("table", conductor_data.SPACING_TABLES)
 @pytest.mark.parametrize("column", conductor_data.SPACING_COLUMNS)
 def test_spacing_never_falls_with_the_voltage(table: str, column: str) -> None:

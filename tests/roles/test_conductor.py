@@ -219,8 +219,13 @@ def test_what_a_wire_may_carry() -> None:
     assert allowed('table = "chassis"', "0.9 mm2") == 16.0  # as printed for AWG 18, the next smaller gauge
     assert allowed('table = "chassis"', "0.8 mm2") == 11.0  # AWG 20, not between
     # MIL-STD-975M Appendix A section 3.16: single wire 4.5 A at AWG 22, (29 − 2)/28 for two in a bundle
-    assert allowed('table = "mil-std-975m-single"', "22 AWG") == pytest.approx(4.5 * 27 / 28)
-    assert allowed('table = "mil-std-975m-single", path = "single"', "22 AWG") == pytest.approx(4.5)
+    single = 'table = "mil-std-975m-single", path = "single", insulation = '
+    assert allowed('table = "mil-std-975m-single", insulation = "200 °C"', "22 AWG") == pytest.approx(4.5 * 27 / 28)
+    assert allowed(single + '"200 °C"', "22 AWG") == pytest.approx(4.5)
+    assert allowed(single + '"150 °C"', "22 AWG") == pytest.approx(4.5 * 0.8)  # the same section: for 200 °C only
+    assert allowed(single + '"105 °C"', "22 AWG") == pytest.approx(4.5 * 0.5)
+    assert math.isnan(allowed(single + '"80 °C"', "22 AWG"))  # below the lowest insulation of the table
+    assert math.isnan(allowed('table = "mil-std-975m-single"', "22 AWG"))  # an insulation that nobody stated
     assert math.isnan(allowed('table = "chassis"', "0.04 mm2"))  # below the smallest gauge of the table
     text = LINK_ROLES["cable"].requirements["wire-current"].reading
     assert "local wiring rules decide" in text

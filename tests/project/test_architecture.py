@@ -19,6 +19,13 @@ def trees() -> dict[Path, ast.Module]:
     return {path: ast.parse(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))}
 
 
+@pytest.fixture(scope="module", autouse=True)
+def forgotten() -> Iterator[None]:
+    """The trees of a whole package are large, and go with the tests of this file."""
+    yield
+    trees.cache_clear()
+
+
 def named(path: Path) -> str:
     """The dotted name of a module."""
     parts = path.relative_to(ROOT).with_suffix("").parts
@@ -132,9 +139,8 @@ def test_a_class_name_means_one_thing() -> None:
 
 def packages() -> list[Path]:
     """Packages whose docstring is a map of what is in them."""
-    return [
-        path for path, tree in trees().items() if path.name == "__init__.py" and "::" in (ast.get_docstring(tree) or "")
-    ]
+    known = ((path, ast.parse(path.read_text(encoding="utf-8"))) for path in sorted(PACKAGE.rglob("__init__.py")))
+    return [path for path, tree in known if "::" in (ast.get_docstring(tree) or "")]
 
 
 @pytest.mark.parametrize("path", packages(), ids=where)

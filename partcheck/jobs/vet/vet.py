@@ -16,7 +16,7 @@ from pydantic import BaseModel
 from partcheck.board import Board
 from partcheck.board.fields import measure_of
 from partcheck.jobs.change.board import Change, changed, wanted
-from partcheck.jobs.change.interpolate import board_between, differences, first_share, mixes
+from partcheck.jobs.change.interpolate import GRID, board_between, differences, first_share, mixes
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
@@ -36,6 +36,10 @@ from partcheck.units import Span
 
 if TYPE_CHECKING:
     from partcheck.jobs.remedy.remedies import Remedies
+
+
+KEPT = 10
+"""So many boards between the coarse steps of a way are kept, judged as far as was asked."""
 
 
 @dataclass(frozen=True)
@@ -247,6 +251,9 @@ class Way:
             made = Situation(board_between(*self.boards, share), self.after.fitted, self.after.policy)
             made.drawn = self.after.drawn
             self._situations[share] = settle(made)
+            fine = [known for known in self._situations if known * GRID % 1]
+            if len(fine) > KEPT:  # a judged board is large; the next requirement asks for the coarse steps again
+                del self._situations[fine[0]]
         return self._situations[share]
 
     def finding(self, share: float, ref: str, requirement: str) -> Finding | None:

@@ -64,6 +64,13 @@ def pages(shared: Path) -> Iterator[Pages]:
     made.close()
 
 
+@pytest.fixture(scope="session", autouse=True)
+def pages_begun(request: pytest.FixtureRequest) -> None:
+    """Where some test of this run asks for the pages, they are begun with its first test."""
+    if any("pages" in getattr(item, "fixturenames", ()) for item in request.session.items):
+        request.getfixturevalue("pages").start()
+
+
 @pytest.fixture(scope="session")
 def colour() -> Any:
     """The library ``colour-science``: loaded where it is asked for, as it is large."""

@@ -35,7 +35,7 @@ class Pages:
         """An answer on the sample board, or on the one whose names try to be markup."""
         path = self.folder / f"{'hostile-' if hostile else ''}{name}.json"
         if path not in self.read:
-            self._start()
+            self.start()
             self._await(path)
             self.read[path] = Made(**json.loads(path.read_text(encoding="utf-8")))
         return self.read[path]
@@ -49,7 +49,7 @@ class Pages:
             assert time.monotonic() < until, f"{path.name} is not made within {PATIENCE:.0f} s"
             time.sleep(0.02)
 
-    def _start(self) -> None:
+    def start(self) -> None:
         """Start the process that makes them, unless some process of this run has."""
         try:
             self.folder.mkdir()

@@ -31,7 +31,10 @@ def _is_slow(item: pytest.Item) -> bool:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark each test, before ``-m`` chooses among them; slow files come first, so that no process is left with one."""
+    """Mark each test, before ``-m`` chooses among them; slow files come first, so that no process is left with one.
+
+    What asks for the pages comes after the other slow ones, as the pages are being made meanwhile.
+    """
     for item in items:
         made = []
         if "browser" in getattr(item, "fixturenames", ()):
@@ -42,7 +45,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             made.append("slow")
         for name in made or ["quick"]:
             item.add_marker(name)
-    items.sort(key=lambda item: not _is_slow(item))
+    rooms = {item.path for item in items if "pages" in getattr(item, "fixturenames", ())}
+    items.sort(key=lambda item: 2 if not _is_slow(item) else item.path in rooms)
 
 
 @pytest.hookimpl(wrapper=True)

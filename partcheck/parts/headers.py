@@ -83,13 +83,18 @@ def plain(text: str) -> str:
     return "".join(letter for letter in folded if letter.isalnum() or letter in "#%°")
 
 
+def is_bound(text: str) -> bool:
+    """Whether a text says which bound a value is, and nothing else: ``is_bound("Max.")``."""
+    return any(plain(text) in words for words in _BOUND_WORDS.values())
+
+
 def read_header(text: str, words: Vocabulary) -> Header:
     """What a header means among the columns of a vocabulary."""
     match = _HEADER.fullmatch(text.strip())
     if match is None:
         return Header(" ".join(text.split()), bad=True)
     name, label = " ".join(f"{match[1]} {match[3] or ''}".split()), match[2] or ""
-    if plain(label) in {word for bound in _BOUND_WORDS.values() for word in bound}:  # VGS(th) [max]
+    if is_bound(label):  # VGS(th) [max]
         name, label = f"{name} {label}", ""
     column, may_be = words.find(name)
     if not column and not may_be and not label:

@@ -14,6 +14,7 @@ from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, pla
 from partcheck.parts.mapping import NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
+from partcheck.parts.two_rows import joined
 from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
@@ -355,11 +356,12 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
         names = {text.strip() for text in rows[stated_at][1]} if rows else set()
         moved = bool(found) and found[place] == 2 and names.isdisjoint({*known}) and not identity_in([*names], known)
         place = place if moved else stated_at  # rejected rows stand right below their header
-    number, headers = rows[place] if rows else (1, [])
+    number = rows[place][0] if rows else 1
+    headers, first = joined(rows, place, grid.merged, known) if rows else ([], 0)
     headers = [unguarded(text) for text in headers]
     while headers and not headers[-1].strip():
         headers = headers[:-1]
-    return Sheet(grid, reading, said, number, list(headers), rows[place + 1 :])
+    return Sheet(grid, reading, said, number, headers, rows[first:])
 
 
 def _is_remark(cells: list[str]) -> bool:

@@ -1,0 +1,80 @@
+"""A header of two rows as one: the upper has the names, the lower says ``min``, ``typ`` or ``max``, and perhaps a unit.
+
+::
+
+    Part  Maker  VGS(th)            VDS          Part  Maker  VGS(th) min  VGS(th) typ  VGS(th) max  VDS max [V]
+                 min   typ   max    max [V]  ->
+
+A name goes on over the empty cells to its right as far as the lower row goes on; where its cell is merged, no further
+than that. Part number and maker may stand in either row.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+
+from partcheck.parts.headers import identity_in, is_bound
+from partcheck.units import is_unit
+
+Row = tuple[int, list[str]]
+Merged = Mapping[tuple[int, int], tuple[int, int]]
+
+_WITH_UNIT = re.compile(r"(.*?)\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|[/,]\s*(\S+))")
+
+
+def joined(rows: Sequence[Row], place: int, merged: Merged, known: Mapping[str, str]) -> tuple[list[str], int]:
+    """The header at a place of the rows, with the row below or above it where that belongs to it; and the place of the
+    first row under it. ``known`` are headers mapped by hand."""
+    cells = rows[place][1]
+    if place + 1 < len(rows) and rows[place + 1][0] == rows[place][0] + 1 and _is_lower(rows[place + 1][1], known):
+        return _join(rows[place], rows[place + 1][1], merged, only_bounds=False), place + 2
+    if place and rows[place - 1][0] == rows[place][0] - 1 and any(map(_says_bound, cells)):
+        return _join(rows[place - 1], cells, merged, only_bounds=True), place + 1
+    return list(cells), place + 1
+
+
+def _says_bound(cell: str) -> bool:
+    """Whether a cell is ``min``, ``typ`` or ``max``, with or without a unit: ``max [mV]``."""
+    match = _WITH_UNIT.fullmatch(cell.strip())
+    if match is None:
+        return is_bound(cell)
+    return is_bound(match[1]) and is_unit((match[2] or match[3] or match[4] or "").strip())
+
+
+def _unit(cell: str) -> str:
+    """The unit that a cell is, without its brackets; empty where it is none."""
+    text = cell.strip().strip("[]()").strip()
+    return text if text and is_unit(text) else ""
+
+
+def _is_lower(cells: Sequence[str], known: Mapping[str, str]) -> bool:
+    """Whether a row says bounds and units and nothing else."""
+    said = [cell for cell in cells if cell.strip()]
+    if not all(_says_bound(cell) or _unit(cell) for cell in said) or identity_in(said, known):
+        return False
+    return any(map(_says_bound, said))
+
+
+def _join(upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool) -> list[str]:
+    """Each cell of the lower row under its name; with ``only_bounds`` what is no bound is a header by itself."""
+    number, names = upper
+    made, name, start = [], "", 0
+    for place in range(max(len(names), len(lower))):
+        above = names[place].strip() if place < len(names) else ""
+        below = lower[place].strip() if place < len(lower) else ""
+        if above:
+            name, start = above, place
+        elif merged.get((number, place)) != (number, start) and (
+            not below or merged.get((number, start + 1)) == (number, start)
+        ):
+            name = ""  # beyond its merged cells, or beyond what stands under it
+        if only_bounds and not _says_bound(below):
+            name = ""
+            made.append(below)
+        elif not below:
+            name = ""
+            made.append(above)
+        elif _says_bound(below):
+            made.append(f"{name} {below}".strip())
+        else:
+            made.append(f"{name} [{_unit(below)}]".strip() if name else below)
+    return made

@@ -19,12 +19,14 @@ from pathlib import Path
 from partcheck.errors import PartsError
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
+from partcheck.parts.cells import Refused
 from partcheck.parts.files import read_text
 from partcheck.parts.grid import Grid, read_csv
 from partcheck.parts.headers import main_words, point_words, source_words
 from partcheck.parts.mapping import Reading
 from partcheck.parts.names import SheetName, sheet_name, workbook_names
 from partcheck.parts.part import Part, Provenance
+from partcheck.parts.part_numbers import check_single
 from partcheck.parts.problems import BadCell, Problem, did_you_mean
 from partcheck.parts.sheet import Declared, Sheet, open_sheet
 
@@ -203,6 +205,10 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
             continue
         if first := claim(seen, own, record, f"{name} row {row}"):
             sheet.tell(row, first)
+        try:
+            check_single(record.get("part_number", ""))
+        except Refused as slip:
+            sheet.tell(row, Problem("part_number", record["part_number"], slip.reason, slip.suggestion))
         draft = _Draft(own, sheet, row, record, {(name, row), header})
         if sheet.points:
             draft.tables = sheet.take_points(own, record)

@@ -348,7 +348,7 @@ def test_an_export_is_a_backup_that_imports_to_the_same(command: Runner, tmp_pat
 
 
 def test_progress_is_one_line_on_a_terminal_and_nothing_elsewhere(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("partcheck.cli.progress._PATIENCE", -1.0)
+    monkeypatch.setattr("partcheck.cli.progress.PATIENCE", -1.0)
     monkeypatch.setattr("partcheck.cli.progress._EVERY", 0.0)
     for screen in (io.StringIO(), Terminal()):
         monkeypatch.setattr(sys, "stderr", screen)

@@ -1,5 +1,6 @@
 """What a sheet holds, by its name: a file's is strict, a workbook's may be spelled as people do."""
 
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -72,6 +73,24 @@ def _held(holds: str) -> SheetName:
     """What a mapping says that a sheet holds."""
     kind, _, table = holds.partition(".")
     return SheetName("", "", kind) if kind == "provenance" else SheetName(kind, kind, table)
+
+
+def csv_names(
+    grids: Iterable[Grid], reading: Reading
+) -> tuple[list[tuple[SheetName, Grid]], list[tuple[SheetName, Grid]]]:
+    """The main sheets among CSV files, and those that belong to others; what a mapping says counts more than a name."""
+    mains: list[tuple[SheetName, Grid]] = []
+    others: list[tuple[SheetName, Grid]] = []
+    for grid in grids:
+        name = sheet_name(grid.file)
+        said = reading.mapping.of(grid.file.removesuffix(".csv"), reading.alone)
+        if said.holds == NOTHING:
+            continue
+        if said.holds:
+            held = _held(said.holds)
+            name = SheetName("" if held.table else name.stem, held.kind, held.table)
+        (others if name.table else mains).append((name, grid))
+    return mains, others
 
 
 def workbook_names(

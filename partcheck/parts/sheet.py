@@ -98,7 +98,8 @@ class Sheet:
         mine.decimal = self.said.decimal
         unused: set[int] = set()
         for place, text in enumerate(self.headers):
-            target = self.said.columns.get(text.strip()) or self.said.columns.get(f"column {column_letters(place)}")
+            lettered = f"column {column_letters(place)}"
+            target = self.said.columns.get(lettered) or self.said.columns.get(text.strip())
             if plain(text) == plain(REASON) or (target and target.column == NOTHING):
                 unused.add(place)
                 self.columns.append("")
@@ -107,8 +108,9 @@ class Sheet:
                 used = self._map(text, target, words)
             else:
                 used = self._read(text, words)
-            if used and text.strip():
-                mine.columns[text.strip()] = used
+            if used and (text.strip() or target):
+                alone = text.strip() and self.headers.count(text) == 1
+                mine.columns[text.strip() if alone else lettered] = used
         self._take_unit_row(words)
         self._check_shape(unused)
         self._check_cells(words)
@@ -195,7 +197,9 @@ class Sheet:
 
     def _check_shape(self, unused: Collection[int]) -> None:
         """Refuse cells that stand under no name."""
-        named = [bool(text.strip()) or place in unused for place, text in enumerate(self.headers)]
+        named = [
+            bool(text.strip() or self.columns[place]) or place in unused for place, text in enumerate(self.headers)
+        ]
         for number, cells in self.rows:
             if len(cells) <= len(named) and all(named):
                 continue
@@ -204,7 +208,8 @@ class Sheet:
                 advice = "put a text that has a comma in quotes, write decimals with a point"
                 place = str(over[0] + 1)
                 if self.grid.sheet:
-                    advice, place = "name the column, or empty the cell", column_letters(over[0])
+                    place = column_letters(over[0])
+                    advice = f'name the column, or empty the cell, or say with --map what "column {place}" is'
                 self.tell(number, Problem(place, cells[over[0]], "has no name above it in the header", advice))
 
     def _check_cells(self, words: Vocabulary) -> None:
@@ -359,8 +364,10 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     number = rows[place][0] if rows else 1
     headers, first = joined(rows, place, grid.merged, known) if rows else ([], 0)
     headers = [unguarded(text) for text in headers]
-    while headers and not headers[-1].strip():
-        headers = headers[:-1]
+    width = max((len(cells) for _, cells in rows), default=0) if said.columns else 0
+    headers += [""] * (width - len(headers))  # one without a name may be mapped by its letter
+    while headers and not headers[-1].strip() and f"column {column_letters(len(headers) - 1)}" not in said.columns:
+        headers.pop()
     return Sheet(grid, reading, said, number, headers, rows[first:])
 
 

@@ -24,7 +24,7 @@ from partcheck.parts.files import read_text
 from partcheck.parts.grid import Grid, read_csv
 from partcheck.parts.headers import main_words, point_words, source_words
 from partcheck.parts.mapping import Reading
-from partcheck.parts.names import SheetName, sheet_name, workbook_names
+from partcheck.parts.names import SheetName, csv_names, sheet_name, workbook_names
 from partcheck.parts.part import Part, Provenance
 from partcheck.parts.part_numbers import check_single
 from partcheck.parts.problems import BadCell, Problem, did_you_mean
@@ -87,15 +87,18 @@ def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
     beside = [other for other in csv_files(path.parent) if sheet_name(other.name).table]
     mine = [other for other in beside if sheet_name(other.name).stem in (name.stem, "")]
     reading.alone = not mine
-    return _collect([_csv(path)], [_csv(other) for other in mine], seen, reading, whole=False)
+    mains, others = csv_names([read_csv(each) for each in (path, *mine)], reading)
+    if not mains:
+        said = reading.mapping.of(path.name.removesuffix(".csv"), reading.alone).holds
+        raise PartsError(
+            f"{path} holds no parts, but {said} by its mapping; name the folder that has its parts as well"
+        )
+    return _collect(mains, others, seen, reading, whole=False)
 
 
 def collect_folder(files: Iterable[Path], seen: Seen, reading: Reading) -> Collected:
     """What all sheets of a folder hold."""
-    mains: list[Named] = []
-    others: list[Named] = []
-    for path in files:
-        (others if sheet_name(path.name).table else mains).append(_csv(path))
+    mains, others = csv_names(map(read_csv, files), reading)
     return _collect(mains, others, seen, reading, whole=True)
 
 
@@ -111,10 +114,6 @@ def collect_workbook(path: Path, seen: Seen, reading: Reading) -> Collected:
     found = _collect(mains, others, seen, reading, whole=True)
     found.bad = bad + found.bad
     return found
-
-
-def _csv(path: Path) -> Named:
-    return sheet_name(path.name), read_csv(path)
 
 
 def csv_files(folder: Path) -> list[Path]:
@@ -182,7 +181,8 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
     mixed = sheet.mixed
     if not mixed and kind not in KINDS:
-        advice = did_you_mean(kind, KINDS, f"start its name with one of {', '.join(KINDS)}, or add a column kind")
+        otherwise = f"start its name with one of {', '.join(KINDS)}, add a column kind, or say with --map what it holds"
+        advice = did_you_mean(kind, KINDS, otherwise)
         reason = f"is named after '{kind}', which is no kind of part"
         sheet.bad.append(BadCell(sheet.grid.file, 0, "", "", reason, advice, sheet=sheet.grid.sheet))
         sheet.refused = True

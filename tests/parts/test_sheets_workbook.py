@@ -235,7 +235,7 @@ def test_a_cell_under_no_header_is_told(save: Save) -> None:
     (sentence,) = told(save(mosfet=[["part_number", "maker"], ["M1", "Acme", None, "stray"]]))
     assert sentence == (
         "own.xlsx sheet mosfet row 2, column D: 'stray' has no name above it in the header; name the column, or empty "
-        "the cell"
+        'the cell, or say with --map what "column D" is'
     )
 
 

@@ -16,6 +16,12 @@ A mapping is a TOML file. ``partcheck catalog import FILE --save-map MAP.toml`` 
     "Vds" = { column = "vds_max", unit = "V" }
     "Rds @4V5" = { column = "rds_on.max", unit = "mΩ", vgs = "4.5 V" }
     "Shelf" = "nothing"
+
+    [sheet."Power FETs".constants]
+    polarity = "N"
+
+    [sheet."Power FETs".words]
+    status = { "aktiv" = "active", "?" = "" }
 """
 
 import json
@@ -47,12 +53,17 @@ class MappedColumn:
 
 @dataclass
 class SheetMap:
-    """What a sheet holds (``mosfet``, ``mosfet.rds_on``, ``provenance``, ``nothing``), its headers and decimal sign."""
+    """What a sheet holds (``mosfet``, ``mosfet.rds_on``, ``provenance``, ``nothing``), its headers and decimal sign.
+
+    ``constants`` are values of every row by column; ``words`` what texts in lower case mean, by column.
+    """
 
     holds: str = ""
     header: int = 0
     decimal: str = ""
     columns: dict[str, MappedColumn] = field(default_factory=dict)
+    constants: dict[str, str] = field(default_factory=dict)
+    words: dict[str, dict[str, str]] = field(default_factory=dict)
 
 
 @dataclass
@@ -144,7 +155,7 @@ def _check_decimal(where: str, decimal: object) -> None:
 
 def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
     where = f"sheet '{name}'"
-    _only(path, where, said, ("holds", "header", "decimal", "columns"))
+    _only(path, where, said, ("holds", "header", "decimal", "columns", "constants", "words"))
     if "decimal" in said:
         _check_decimal(f"{path}, {where}", said["decimal"])
     holds, header, columns = said.get("holds", ""), said.get("header", 0), said.get("columns", {})
@@ -158,7 +169,20 @@ def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
     if not isinstance(columns, dict):
         raise PartsError(f'{path}, {where} has columns that are no table; write [sheet."{name}".columns]')
     meant = {text.strip(): _column(path, where, text, to) for text, to in columns.items()}
-    return SheetMap(holds, header, said.get("decimal", ""), meant)
+    constants, words = said.get("constants", {}), said.get("words", {})
+    if not _are_texts(constants):
+        raise PartsError(f'{path}, {where} has constants that are no texts by column; write polarity = "N"')
+    if not isinstance(words, dict) or not all(map(_are_texts, words.values())):
+        advice = 'write status = { "aktiv" = "active" }'
+        raise PartsError(f"{path}, {where} has words that are no texts by column and text; {advice}")
+    folded = {
+        name: {" ".join(text.split()).casefold(): to for text, to in some.items()} for name, some in words.items()
+    }
+    return SheetMap(holds, header, said.get("decimal", ""), meant, constants, folded)
+
+
+def _are_texts(said: Any) -> bool:
+    return isinstance(said, dict) and all(isinstance(text, str) for text in said.values())
 
 
 def _column(path: Path, where: str, header: str, to: Any) -> MappedColumn:
@@ -193,6 +217,12 @@ def mapping_text(mapping: Mapping) -> str:
         if said.columns:
             lines += ["", f"[sheet.{_quoted(name)}.columns]"]
             lines += [f"{_quoted(header)} = {_target(column)}" for header, column in said.columns.items()]
+        if said.constants:
+            lines += ["", f"[sheet.{_quoted(name)}.constants]"]
+            lines += [f"{_quoted(column)} = {_quoted(text)}" for column, text in said.constants.items()]
+        if said.words:
+            lines += ["", f"[sheet.{_quoted(name)}.words]"]
+            lines += [f"{_quoted(column)} = {_inline(meant)}" for column, meant in said.words.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -201,6 +231,10 @@ def _target(column: MappedColumn) -> str:
         return _quoted(column.column)
     pairs = {"column": column.column} | ({"unit": column.unit} if column.unit else {}) | column.at
     return "{ " + ", ".join(f"{name} = {_quoted(value)}" for name, value in pairs.items()) + " }"
+
+
+def _inline(meant: dict[str, str]) -> str:
+    return "{ " + ", ".join(f"{_quoted(text)} = {_quoted(word)}" for text, word in meant.items()) + " }"
 
 
 def _quoted(text: str) -> str:

@@ -15,6 +15,7 @@ from partcheck.parts.mapping import NOTHING, UNKNOWN, MappedColumn, Reading, She
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.two_rows import joined
+from partcheck.parts.whole_sheet import constants_of, strange_words, translate
 from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
@@ -39,7 +40,7 @@ class Sheet:
     stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
     wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
     of its rows could be looked at; ``currency`` is that of the price's header; ``unit_row`` the
-    row of units below it.
+    row of units below it; ``constants`` are values of every row, by column.
     """
 
     grid: Grid
@@ -55,6 +56,7 @@ class Sheet:
     refused: bool = False
     unit_row: list[str] | None = None
     currency: str = ""
+    constants: dict[str, str] = field(default_factory=dict)
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
 
@@ -95,7 +97,7 @@ class Sheet:
         """Give every column its meaning; what is not clear is told."""
         mine = self.reading.used.sheets.setdefault(self.grid.sheet or self.grid.file.removesuffix(".csv"), SheetMap())
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
-        mine.decimal = self.said.decimal
+        mine.decimal, mine.constants, mine.words = self.said.decimal, self.said.constants, self.said.words
         unused: set[int] = set()
         for place, text in enumerate(self.headers):
             lettered = f"column {column_letters(place)}"
@@ -112,6 +114,9 @@ class Sheet:
                 alone = text.strip() and self.headers.count(text) == 1
                 mine.columns[text.strip() if alone else lettered] = used
         self._take_unit_row(words)
+        self.constants, strange = constants_of(self.said.constants, self.columns, words)
+        for problem in (*strange, *strange_words(self.said.words, self.columns)):
+            self.tell(self.header, problem)
         self._check_shape(unused)
         self._check_cells(words)
 
@@ -255,7 +260,8 @@ class Sheet:
 
     def _name_currency(self, number: int, record: dict[str, str]) -> None:
         """Give a price the currency that its header or number format names."""
-        shown = self.grid.beside.get((number, self.columns.index("price")), "")
+        place = self.columns.index("price") if "price" in self.columns else -1
+        shown = self.grid.beside.get((number, place), "")
         record["price"], typed = currency_in(record["price"])
         named = {code for code in (self.currency, typed, currency_of(shown)) if code}
         own = record.get("currency", "").strip()
@@ -292,6 +298,8 @@ class Sheet:
             for name in self._free:
                 if record.get(name, "").startswith(("'", "#")):
                     record[name] = self._free_text(number, name, record[name])
+            translate(record, self.said.words)
+            record |= self.constants
             if "price" in record and (self.currency or self.grid.beside or not record["price"][-1].isdigit()):
                 self._name_currency(number, record)
             commas.read(number, record)
@@ -341,7 +349,7 @@ class Sheet:
 
     def lacks(self, needed: Collection[str]) -> bool:
         """Tell of each needed column that the header does not have; whether there was any."""
-        missing = [name for name in needed if name not in self.columns]
+        missing = [name for name in needed if name not in self.columns and name not in self.constants]
         for name in missing:
             self.tell(self.header, Problem(name, "", "is missing from the header", "give the sheet this column"))
         self.refused = self.refused or bool(missing)

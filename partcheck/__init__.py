@@ -21,6 +21,7 @@ The map, from the top; a module knows only what stands below it::
     parameters/     every datasheet parameter, declared once
     policy.py       derating policies and their sources
     units/          text to SI number and back
+    inputs.py       what may be read at all: ordinary files, TOML of a stated size and depth
     outputs.py      the one rule for every file that is written
     stages.py       what long work is doing now, for whoever waits
     errors.py       everything a user can be told to mend

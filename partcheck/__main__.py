@@ -20,6 +20,10 @@ from partcheck.errors import PartcheckError, masked
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
 SMALLER = "give fewer or smaller files, fewer parts, or a coarser --grid; or close other programs"
+MOST_TOLD = 200
+"""Further sentences of one error; who mends that many sees the next ones in the next run."""
+LONGEST = 2000
+"""Characters of a sentence."""
 SELDOM = 200_000
 """Objects made between two looks for cycles, in a process that runs one command and ends."""
 
@@ -28,8 +32,16 @@ def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
     head, _, first = sentence.partition(", first ")
     if first and details and details[0].endswith(first):  # told once: in the list, or alone in the sentence
         sentence, details = (head, details) if len(details) > 1 else (sentence, ())
-    for line in (f"partcheck: {sentence}", *(f"  {detail}" for detail in details)):
-        print(masked(line), file=sys.stderr)
+    listed = [f"  {detail}" for detail in details[:MOST_TOLD]]
+    if len(details) > MOST_TOLD:
+        listed.append(f"  and {len(details) - MOST_TOLD} more")
+    for line in (f"partcheck: {sentence}", *listed):
+        print(_shortened(masked(line)), file=sys.stderr)
+
+
+def _shortened(line: str) -> str:
+    """A line no longer than a few of a terminal; what is left out is long text that was given, in the middle."""
+    return line if len(line) <= LONGEST else f"{line[: LONGEST // 2]} ... {line[-LONGEST // 4 :]}"
 
 
 def _print(answer: Answer) -> None:

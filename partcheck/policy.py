@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from partcheck.errors import PolicyError, ValueSlip
+from partcheck.inputs import NotRead, objection, read_toml
 from partcheck.units import parse
 
 COMMON = "common practice, no published source"
@@ -274,12 +275,15 @@ NASA = Policy(
 
 POLICIES: dict[str, Policy] = {p.name: p for p in (DATASHEET, BENCH, ECSS, NASA)}
 DEFAULT = "bench"
+MOST_BYTES = 1_000_000
+MOST_BASES = 8
+"""Policies on top of each other."""
 
 
-def find_policy(name: str) -> Policy:
-    """A policy by its name, or from a TOML file where the name ends in ``.toml``."""
+def find_policy(name: str, bases: tuple[str, ...] = ()) -> Policy:
+    """A policy by its name, or from a TOML file where the name ends in ``.toml``; ``bases`` are those based on it."""
     if name.endswith(".toml"):
-        return read_policy(Path(name))
+        return read_policy(Path(name), bases or (name,))
     if name in POLICIES:
         return POLICIES[name]
     close = difflib.get_close_matches(name, POLICIES, 1, 0.4)
@@ -287,20 +291,20 @@ def find_policy(name: str) -> Policy:
     raise PolicyError(f"there is no policy {name!r}; {hint}")
 
 
-def read_policy(path: Path) -> Policy:
+def read_policy(path: Path, bases: tuple[str, ...] = ()) -> Policy:
     """Read a user's policy; every slip is one sentence that names the file and key."""
     try:
-        if path.stat().st_size > 1_000_000:
-            raise PolicyError(f"{path} is far larger than a policy file; check the name")
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        if why := objection(path, MOST_BYTES, "policy file"):
+            raise PolicyError(why)
+        data = read_toml(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         raise PolicyError(f"there is no policy file {path}; check the name") from None
     except (OSError, UnicodeDecodeError) as slip:
         raise PolicyError(f"{path} cannot be read as a policy ({slip.__class__.__name__}); check the file") from None
     except tomllib.TOMLDecodeError as slip:
         raise PolicyError(f"{path}: this is not TOML ({slip})") from None
-    except RecursionError:
-        raise PolicyError(f"{path} has lists nested far too deeply; a policy states numbers and words") from None
+    except NotRead as slip:
+        raise PolicyError(f"{path}: {slip}") from None
     unknown = set(data) - {"name", "title", "base", "source", "values", "assumed"}
     if unknown:
         raise PolicyError(
@@ -308,7 +312,13 @@ def read_policy(path: Path) -> Policy:
         )
     if not isinstance(data.get("name"), str) or not isinstance(data.get("source"), str) or not data["source"].strip():
         raise PolicyError(f"{path}: a policy states its name and the source of its numbers, each as a text")
-    base = find_policy(str(data.get("base", "datasheet")))
+    name = str(data.get("base", "datasheet"))
+    if len(bases) == MOST_BASES or name in bases:
+        told = " on ".join([*bases[-2:], name])
+        raise PolicyError(
+            f"{path} is based on itself or on too many others ({told}); base it on one of {', '.join(POLICIES)}"
+        )
+    base = find_policy(name, (*bases, name))
     values = _numbers(path, "values", data.get("values", {}), VALUES)
     assumed = _numbers(path, "assumed", data.get("assumed", {}), ASSUMED)
     source = data["source"]

@@ -1,29 +1,47 @@
 """Line of every key in a TOML text, so that a message about a value can name its line."""
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 Path = tuple[str | int, ...]
+_TOKEN = re.compile(r"""\"{3}|'{3}|"(?:\\.|[^"\\])*"|'[^']*'|#.*|[\[\]{}]""")
+_CLOSING = {'"' * 3: re.compile(r'(?:\\.|[^"\\]|"(?!""))*?"{3,5}'), "'" * 3: re.compile(r".*?'{3,5}")}
 
 
 def statements(text: str) -> Iterator[tuple[int, str]]:
     """Yield (first line, text) of each header or key statement of a valid TOML text."""
     lines, start = text.replace("\r\n", "\n").split("\n"), 0
-    while start < len(lines):
-        end = start + 1
-        while True:
-            chunk = "\n".join(lines[start:end])
-            try:
-                parsed = tomllib.loads(chunk)
-                break
-            except tomllib.TOMLDecodeError:
-                end += 1
-                if end > len(lines):
-                    return
+    depth, quote = 0, ""
+    for end, line in enumerate(lines, 1):
+        depth, quote = _open_after(line, depth, quote)
+        if depth > 0 or quote:
+            continue
+        chunk = "\n".join(lines[start:end])
+        try:
+            parsed = tomllib.loads(chunk)
+        except tomllib.TOMLDecodeError:
+            return
         if parsed:
             yield start + 1, chunk
         start = end
+
+
+def _open_after(line: str, depth: int, quote: str) -> tuple[int, str]:
+    """How many brackets, and which quotes of several lines, are open after a line, given those before it."""
+    at = 0
+    while True:
+        found = _CLOSING[quote].match(line, at) if quote else _TOKEN.search(line, at)
+        if found is None:
+            return depth, quote
+        at, token = found.end(), found[0]
+        if quote:
+            quote = ""
+        elif token in _CLOSING:
+            quote = token
+        else:
+            depth += (token in "[{") - (token in "]}")
 
 
 def _header(node: Any) -> list[str]:

@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from pathlib import Path as FilePath
 from typing import Any, NoReturn
 
@@ -16,8 +17,11 @@ from partcheck.board.locate import Path, key_lines, line_of, stated_path
 from partcheck.board.models import Board, problems
 from partcheck.board.short import INNER, NAMED, OWN_KEYS, WrittenOut, write_out
 from partcheck.errors import BoardError
+from partcheck.inputs import NotRead, objection, read_toml
 
 MOST_BYTES = 2_000_000
+MOST_SLIPS = 100
+"""Looked up and told at once; more of them are no slips but another sort of file."""
 
 
 @dataclass(frozen=True)
@@ -50,13 +54,8 @@ class BoardFile:
 def read_text(path: FilePath) -> str:
     """The text of a board file; every way a file can be wrong is one sentence."""
     try:
-        if path.is_dir():
-            raise BoardError(f"{path} is a folder; name the board file (.toml) in it")
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise BoardError(
-                f"{path} has {size / 1e6:.0f} MB, far more than a board file; the limit is {MOST_BYTES // 1_000_000} MB"
-            )
+        if why := objection(path, MOST_BYTES, "board file"):
+            raise BoardError(why)
         raw = path.read_bytes()
     except FileNotFoundError:
         raise BoardError(f"there is no board file {path}; check the name") from None
@@ -85,11 +84,11 @@ def read_board(path: str | FilePath) -> BoardFile:
 def parse_board(text: str, path: FilePath) -> BoardFile:
     """Check the text of a board file; ``path`` is for messages and for finding parts beside it."""
     try:
-        data = tomllib.loads(text)
+        data = read_toml(text)
     except tomllib.TOMLDecodeError as slip:
         raise BoardError(f"{path}: {_syntax(str(slip), text)}") from None
-    except RecursionError:
-        raise BoardError(f"{path} has lists or tables nested far too deeply; write it as the format says") from None
+    except NotRead as slip:
+        raise BoardError(f"{path}: {slip}") from None
     made = write_out(data)
     slips = [(place, place, sentence) for place, sentence in (*made.slips, *_unknown_without(data))]
     if slips:
@@ -106,7 +105,7 @@ def _validate(made: WrittenOut, text: str, path: FilePath) -> Board:
     try:
         board = Board.model_validate(made.data)
     except ValidationError as slips:
-        for slip in slips.errors(include_url=False):
+        for slip in islice(slips.errors(include_url=False), MOST_SLIPS):
             where = stated_path(slip["loc"], made.data)
             found.append((where, made.place(where), _sentence(slip)))
     if found:
@@ -178,7 +177,7 @@ def _sentence(slip: Any) -> str:
         loc: Path = slip["loc"]
         of_entry = loc[0] in NAMED and not any(step in INNER or isinstance(step, int) for step in loc)
         known = sorted({*_known_keys(loc[:-1]), *(OWN_KEYS if of_entry else ())})
-        close = difflib.get_close_matches(key, known, 1, 0.5)
+        close = difflib.get_close_matches(key[:40], known, 1, 0.5)
         return (
             f"there is no such key; did you mean {close[0]!r}?"
             if close
@@ -193,11 +192,11 @@ def _sentence(slip: Any) -> str:
             meant = difflib.get_close_matches("like", slip["input"], 1, 0.7)
             return f"must state {tag}" + (f"; did you mean 'like' by {meant[0]!r}?" if meant else "")
         given = str(slip["ctx"]["tag"])
-        close = difflib.get_close_matches(given, names, 1, 0.4)
+        close = difflib.get_close_matches(given[:40], names, 1, 0.4)
         hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(names)}"
         if given in ("ac", "a.c.", "alternating"):
             hint = "an a.c. load is outside this tool, which is for direct current only"
-        return f"{tag} {given!r} is not known; {hint}"
+        return f"{tag} {given[:40]!r} is not known; {hint}"
     message = str(slip["msg"]).removeprefix("Value error, ")
     if kind == "value_error":
         return message

@@ -32,6 +32,7 @@ from pathlib import Path
 from typing import Any
 
 from partcheck.errors import PartsError
+from partcheck.inputs import NotRead, read_toml
 from partcheck.parameters import KINDS
 from partcheck.parts.files import read_text
 from partcheck.parts.problems import did_you_mean
@@ -121,11 +122,11 @@ def holdings() -> list[str]:
 def read_mapping(path: Path) -> Mapping:
     """The mapping in a TOML file; :class:`PartsError` for each thing in it that means nothing."""
     try:
-        data = tomllib.loads(read_text(path))
+        data = read_toml(read_text(path))
     except tomllib.TOMLDecodeError as slip:
         raise PartsError(f"{path} is no mapping in TOML: {slip}; mend it there") from slip
-    except RecursionError:
-        raise PartsError(f"{path} has lists nested far too deeply; write it as --save-map writes one") from None
+    except NotRead as slip:
+        raise PartsError(f"{path}: {slip}") from None
     if data.get("format") != FORMAT or data["format"] is True:
         raise PartsError(f"{path} must say which format it has; write format = {FORMAT}, the one known here")
     _only(path, "the mapping", data, ("format", "decimal", "blanks", "sheet"))

@@ -15,6 +15,7 @@ from partcheck.board.measured import as_stated
 from partcheck.board.models import Path
 from partcheck.board.surroundings import Rail
 from partcheck.errors import UsageError, ValueSlip
+from partcheck.inputs import NotRead, read_toml
 from partcheck.jobs.judge.setup import Setup
 from partcheck.units import ZERO_CELSIUS, Span, parse_span, show
 
@@ -273,8 +274,8 @@ def _present(board: Board, path: Path) -> tuple[object, Measure | None]:
 def _as_toml(text: str, present: object) -> object:
     """A value that is no quantity: whole number, true or false, list or table as TOML has them, else a text."""
     try:
-        value: object = tomllib.loads(f"value = {text}")["value"]
-    except (tomllib.TOMLDecodeError, RecursionError):
+        value: object = read_toml(f"value = {text}")["value"]
+    except (tomllib.TOMLDecodeError, NotRead):
         return text
     if isinstance(present, str) and not isinstance(value, str):
         return text

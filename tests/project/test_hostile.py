@@ -1,0 +1,115 @@
+"""Whatever is given is refused with a sentence: no internal fault, no hang, no flood, little memory."""
+
+import os
+import tracemalloc
+from pathlib import Path
+
+import pytest
+
+from partcheck.board.locate import key_lines, statements
+from partcheck.board.read import read_board
+from partcheck.errors import PartcheckError
+from partcheck.inputs import DEEPEST, DIGITS, NotRead, read_toml
+from partcheck.parts.mapping import read_mapping
+from partcheck.policy import MOST_BASES, find_policy
+from tests.command import run
+
+LITTLE = 30_000_000  # bytes that reading a small refused text may take
+TEXTS = {
+    "deep": f"name = {'[' * 5000}{']' * 5000}\n",
+    "deep tables": f"name = {'{a=' * 5000}1{'}' * 5000}\n",
+    "rather deep": f"name = {'[' * 300}{']' * 300}\n",
+    "digits": f"name = {'9' * 5000}\n",
+    "hexadecimal digits": f"name = 0x{'f' * 5000}\n",
+    "binary digits": f"name = 0b{'1' * 20_000}\n",
+    "dotted": f"{'.'.join(['a'] * 20_000)} = 1\n",
+    "dotted with quotes": " . ".join(['"a"', "'b'"] * 10_000) + " = 1\n",
+    "dotted header": f"[{'.'.join(['a'] * 20_000)}]\nb = 1\n",
+    "no end": "name = [\n" + "1,\n" * 50_000 + "nope\n]\n",
+}
+
+
+@pytest.mark.parametrize("sort", TEXTS)
+def test_a_hostile_toml_text_is_one_sentence(tmp_path: Path, sort: str) -> None:
+    path = tmp_path / "given.toml"
+    path.write_text(TEXTS[sort], encoding="utf-8")
+    for read in (read_board, lambda given: find_policy(str(given)), read_mapping):
+        tracemalloc.start()
+        with pytest.raises(PartcheckError) as told:
+            read(path)
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert "given.toml" in str(told.value)
+        assert len(str(told.value)) < 400
+        assert not told.value.details
+        assert peak < LITTLE
+
+
+def test_toml_within_its_limits_is_read() -> None:
+    deep = DEEPEST - 1
+    assert read_toml(f"a = {'[' * deep}{']' * deep}")
+    assert read_toml(f"{'.'.join(['a'] * (DEEPEST - 1))} = 1")
+    assert read_toml(f"a = {'9' * (DIGITS - 1)}")
+    assert read_toml(f"a = [{', '.join(['1.5'] * 1000)}]")
+    for text in (f"a = {'[' * 41}{']' * 41}", f"{'.'.join(['a'] * 41)} = 1", f"a = {'9' * 400}"):
+        with pytest.raises(NotRead, match="write it as the format says"):
+            read_toml(text)
+
+
+def test_statements_of_many_lines_are_found_in_one_pass() -> None:
+    text = "\n".join([
+        "a = [", "  1, # ] no end", "  2,", "]", 'b = """', "one [", 'two \\""" still', 'end""""', "c = '''", "[ {", "'''",
+        'd = ["]", \'[\', """x"""]', "[t]", 'e = "\\"["', "f = {g = [1]}",
+    ])  # fmt: skip
+    assert [line for line, _ in statements(text)] == [1, 5, 9, 12, 13, 14, 15]
+    assert key_lines(text)[("t", "f", "g")] == 15
+    many = "a = [\n" + "[1],\n" * 20_000 + "]\nb = 1\n"  # tried after every line, it took minutes
+    assert key_lines(many) == {("a",): 1, ("b",): 20_003}
+
+
+def test_a_board_full_of_slips_is_told_in_part(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "many.toml"
+    path.write_text(
+        "".join(f"k{i} = 1\n" for i in range(3000)) + f'[role.Q1]\nrole = "{"y" * 50_000}"\n', encoding="utf-8"
+    )
+    ran = run(monkeypatch, capsys, "check", path)
+    assert ran.code == 2
+    assert len(ran.err) < 30_000
+    assert "there is no such key" in ran.err
+
+
+@pytest.mark.parametrize("name", ["/dev/zero", "folder", "pipe", "/dev/null"])
+def test_only_ordinary_files_are_read(tmp_path: Path, name: str) -> None:
+    (tmp_path / "folder").mkdir()
+    os.mkfifo(tmp_path / "pipe")
+    link = tmp_path / "given.toml"
+    link.symlink_to(tmp_path / name)
+    for read in (read_board, lambda given: find_policy(str(given)), read_mapping):
+        with pytest.raises(PartcheckError, match=r"is a folder|is no ordinary file"):
+            read(link)
+
+
+def test_a_policy_based_on_itself_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    def write(name: str, base: str) -> None:
+        Path(name).write_text(f'name = "x"\nsource = "s"\nbase = "{base}"\n', encoding="utf-8")
+
+    write("one.toml", "two.toml")
+    write("two.toml", "one.toml")
+    with pytest.raises(PartcheckError, match="based on itself"):
+        find_policy("one.toml")
+    for i in range(MOST_BASES + 1):
+        write(f"p{i}.toml", "bench" if i == 0 else f"p{i - 1}.toml")
+    with pytest.raises(PartcheckError, match="too many others"):
+        find_policy(f"p{MOST_BASES}.toml")
+    assert find_policy(f"p{MOST_BASES - 2}.toml").values == find_policy("bench").values
+
+
+def test_range_of_a_million_members_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "range.toml"
+    path.write_text('[role."Q1..Q1000000"]\nrole = "mosfet-switch"\n', encoding="utf-8")
+    with pytest.raises(PartcheckError, match="has 1000000 members; the limit is 500"):
+        read_board(path)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from partcheck.errors import PartsError
 
 _LONGEST = 80  # characters of a cell quoted in a message
+_MANY = 3  # cells with one cause from which one line tells of all
+_NAMED = 5  # further rows that such a line names
 
 
 def quoted(text: object) -> str:
@@ -92,7 +94,7 @@ def cell_of(problem: Problem, file: str, part: int) -> BadCell:
 
 
 def refuse(bad: Sequence[BadCell]) -> None:
-    """Raise :class:`PartsError` if there is any bad cell: how many in how many files, each in the details."""
+    """Raise :class:`PartsError` if there is any bad cell: how many in how many files, each cause in the details."""
     if not bad:
         return
     files = len({cell.file for cell in bad})
@@ -101,4 +103,23 @@ def refuse(bad: Sequence[BadCell]) -> None:
     cells = f"1 {what.pop()} is" if len(bad) == 1 else f"{len(bad)} {many} are"
     where = "1 file" if files == 1 else f"{files} files"
     sentence = f"{cells} bad in {where}; mend what is listed and read again, first {bad[0]}"
-    raise PartsError(sentence, [str(cell) for cell in bad])
+    raise PartsError(sentence, causes(bad))
+
+
+def causes(bad: Sequence[BadCell]) -> list[str]:
+    """A sentence for each bad cell; one for all where the same is wrong in several rows of a column.
+
+    It is the first cell's, with how many more there are and the first of their rows.
+    """
+    alike: dict[tuple[str, ...], list[BadCell]] = {}
+    for cell in bad:
+        key = (cell.file, cell.sheet, cell.column, cell.header, cell.reason, cell.counted)
+        alike.setdefault((*key, "" if cell.row else cell.text), []).append(cell)
+    made: list[str] = []
+    for first, *more in alike.values():
+        if len(more) + 1 < _MANY:
+            made += map(str, (first, *more))
+            continue
+        rows = ", ".join(str(cell.row) for cell in more[:_NAMED]) + (", ..." if len(more) > _NAMED else "")
+        made.append(f"{first}; the same in {len(more)} more {first.counted}s: {rows}")
+    return made

@@ -16,7 +16,7 @@ def read_parts(path: Path | str) -> list[Part]:
     """All parts of a CSV, XLSX or JSON file, or of all CSV and JSON files of a folder.
 
     :class:`PartsError` where anything is wrong: its sentence counts the bad cells, its ``details`` have one
-    sentence for each. ``read_parts("parts/mosfet.csv")``.
+    sentence for each cause. ``read_parts("parts/mosfet.csv")``.
     """
     parts, bad = collect_parts(path)
     refuse(bad)

@@ -5,6 +5,7 @@ from datetime import date
 from itertools import groupby
 
 from partcheck.jobs.entry.importing import Difference, Imported
+from partcheck.parts.problems import causes
 from partcheck.report import document as d
 from partcheck.report.answers.catalogued import about_catalog
 from partcheck.report.lines import counted
@@ -12,7 +13,7 @@ from partcheck.report.lines import counted
 FEW = 20
 """New parts that a screen names one by one."""
 MOST = 2000
-"""Parts, changes and rejected cells that a page lists; --json has all of them."""
+"""Parts, changes and causes of rejected cells that a page lists; --json has all of them."""
 
 
 def document(done: Imported, notes: Sequence[str] = (), made_on: date | None = None) -> d.Document:
@@ -67,8 +68,9 @@ def _todo(done: Imported) -> d.Lines:
 def _rejected(done: Imported) -> d.Section | None:
     if not done.bad:
         return None
-    shown = d.Listing(tuple((d.Name(str(cell)),) for cell in done.bad[:MOST]))
-    return d.section("Rejected", shown, _more(len(done.bad) - MOST))
+    told = causes(done.bad)
+    shown = d.Listing(tuple((d.Name(sentence),) for sentence in told[:MOST]))
+    return d.section("Rejected", shown, _more(len(told) - MOST))
 
 
 def _more(count: int) -> d.Paragraph | None:

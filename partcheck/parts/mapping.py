@@ -40,6 +40,8 @@ from partcheck.parts.problems import did_you_mean
 FORMAT = 1
 NOTHING = "nothing"
 UNKNOWN = "?"
+CONDITION = "condition"
+"""What a column is mapped to whose cells are a condition of another; that one names it by its letter."""
 Progress = Callable[[str, int, int], None]
 
 

@@ -3,15 +3,15 @@
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
+from partcheck.parts.beside import Point, condition_columns
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
 from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
-from partcheck.parts.mapping import NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
+from partcheck.parts.mapping import CONDITION, NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.two_rows import joined
@@ -24,14 +24,6 @@ _TELLS_COMMA = re.compile("a comma is|decimal comma$")
 _LONGEST = 60  # characters of a header in a message
 
 
-class Point(NamedTuple):
-    """A column of a main sheet that is one value of a point table, at conditions that are the same for every part."""
-
-    table: str
-    bound: str
-    at: Mapping[str, str]
-
-
 @dataclass
 class Sheet:
     """The rows of a sheet under its header.
@@ -40,7 +32,8 @@ class Sheet:
     stand in some of them, ``rows`` the row numbers (as a spreadsheet counts them) with their cells, ``bad`` what is
     wrong with the header or the shape. ``points`` are columns that are points of a table; ``refused`` tells that none
     of its rows could be looked at; ``currency`` is that of the price's header; ``unit_row`` the
-    row of units below it; ``constants`` are values of every row, by column.
+    row of units below it; ``constants`` are values of every row, by column;
+    ``conditions`` are columns of the points' conditions, and whether they hold numbers.
     """
 
     grid: Grid
@@ -57,6 +50,7 @@ class Sheet:
     unit_row: list[str] | None = None
     currency: str = ""
     constants: dict[str, str] = field(default_factory=dict)
+    conditions: dict[str, bool] = field(default_factory=dict)
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
 
@@ -93,19 +87,24 @@ class Sheet:
         """Whether a column tells the kind of each part."""
         return any(plain(text) == "kind" for text in self.headers)
 
-    def name_columns(self, words: Vocabulary) -> None:
-        """Give every column its meaning; what is not clear is told."""
+    def name_columns(self, words: Vocabulary, kind: str = "") -> None:
+        """Give every column its meaning; what is not clear is told. ``kind`` is that of a main sheet of one."""
         mine = self.reading.used.sheets.setdefault(self.grid.sheet or self.grid.file.removesuffix(".csv"), SheetMap())
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
         mine.decimal, mine.constants, mine.words = self.said.decimal, self.said.constants, self.said.words
         unused: set[int] = set()
+        beside = condition_columns(self.headers, kind, self.said.columns)
         for place, text in enumerate(self.headers):
             lettered = f"column {column_letters(place)}"
             target = self.said.columns.get(lettered) or self.said.columns.get(text.strip())
+            target = target or beside.get(place)
             if plain(text) == plain(REASON) or (target and target.column == NOTHING):
                 unused.add(place)
                 self.columns.append("")
                 used = MappedColumn(NOTHING) if target else None
+            elif target and target.column == CONDITION:
+                self._add(lettered, target.unit or read_header(text, words).label)
+                used, self.conditions[lettered] = target, True
             elif target and target.column != UNKNOWN:
                 used = self._map(text, target, words)
             else:
@@ -113,6 +112,10 @@ class Sheet:
             if used and (text.strip() or target):
                 alone = text.strip() and self.headers.count(text) == 1
                 mine.columns[text.strip() if alone else lettered] = used
+        for point in self.points.values():
+            self.conditions |= {
+                text: not axis.choices for text, axis in point.axes().items() if text in self.conditions
+            }
         self._take_unit_row(words)
         self.constants, strange = constants_of(self.said.constants, self.columns, words)
         for problem in (*strange, *strange_words(self.said.words, self.columns)):
@@ -129,7 +132,7 @@ class Sheet:
         texts = {name: cell.strip().strip("[]()").strip() for name, cell in cells.items() if name and stated(cell)}
         units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
         if not texts.keys().isdisjoint(checks.IDENTITY) or not any(
-            is_unit(text, None if name in self.points else words.declared[name].unit) and text not in BOUNDS
+            is_unit(text, words.declared[name].unit if name in words.declared else None) and text not in BOUNDS
             for name, text in units.items()
         ):
             return
@@ -281,7 +284,12 @@ class Sheet:
 
     def _is_number(self, name: str, words: Vocabulary) -> bool:
         item = words.declared.get(name)
-        return name in self.points or isinstance(item, Table) or (item is not None and not item.is_text)
+        return (
+            name in self.points
+            or self.conditions.get(name, False)
+            or isinstance(item, Table)
+            or (item is not None and not item.is_text)
+        )
 
     def records(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Row number and the cells that are not blank, by column; bare numbers carry their header's unit."""
@@ -320,10 +328,12 @@ class Sheet:
         for name, point in self.points.items():
             cell = record.pop(name, None)
             if cell is not None and any(table.name == point.table for table in KINDS[kind].tables):
-                key = point.table, tuple(point.at.items())
-                rows.setdefault(key, dict(point.at))[point.bound] = cell
+                at = point.row(record, self.conditions)
+                rows.setdefault((point.table, tuple(at.items())), at)[point.bound] = cell
             elif cell is not None:
                 record[point.table] = cell  # told as no column of that kind
+        for name in self.conditions:
+            record.pop(name, None)
         made: dict[str, list[dict[str, str]]] = {}
         for (table, _), row in rows.items():
             made.setdefault(table, []).append(row)

@@ -189,13 +189,14 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
         return []
     kinds = (kind,) if not mixed else tuple(KINDS)
     words = main_words(kinds)
-    sheet.name_columns(words)
+    sheet.name_columns(words, "" if mixed else kind)
     if sheet.lacks(checks.IDENTITY):
         return []
     declared: Declared = dict(words.declared)
-    known = {*declared, *sheet.points, "kind"} if mixed else {*declared, *sheet.points}
+    points = _point_columns(sheet, kinds)
+    known = {*declared, *sheet.points, *points, *(["kind"] if mixed else [])}
     _refuse_columns(sheet, [name for name in sheet.columns if name and name not in known], kinds)
-    sheet.check_labels({**declared, **_point_columns(sheet, kinds)})
+    sheet.check_labels({**declared, **points})
     drafts = []
     name, header = sheet.name, (sheet.name, sheet.header)
     for row, record in sheet.records():
@@ -239,6 +240,7 @@ def _point_columns(sheet: Sheet, kinds: Sequence[str]) -> dict[str, Parameter | 
             del sheet.points[name]
         else:
             found[name] = tables[0]
+            found |= {text: axis for text, axis in point.axes().items() if text in sheet.conditions}
     return found
 
 

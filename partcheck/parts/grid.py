@@ -14,6 +14,8 @@ from partcheck.parts.headers import identity_in
 
 SEARCHED = 50
 """Rows from the top in which a header is looked for."""
+COLUMNS = 2000
+"""Of a sheet; one that states every parameter has a tenth of them."""
 POINTED = re.compile(r"\s*[+-]?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9.])")
 """A text that is another number to whoever separates thousands by points: ``2.000``."""
 _GUARDED = frozenset("=+-@#'\t\r\n")
@@ -95,7 +97,20 @@ def _delimiter(text: str) -> str:
 
 def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
     try:
-        return [(number, cells) for number, cells in enumerate(reader, 1) if any(map(str.strip, cells))]
+        return [
+            (number, cells if len(cells) <= COLUMNS else _narrowed(cells, number, path))
+            for number, cells in enumerate(reader, 1)
+            if any(map(str.strip, cells))
+        ]
     except csv.Error as slip:
         why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
         raise PartsError(f"{path} line {reader.line_num} is no row of a sheet: {why}; mend the quotes there") from slip
+
+
+def _narrowed(cells: list[str], number: int, path: Path) -> list[str]:
+    """A row without the blank cells beyond the last column that is read."""
+    if any(map(str.strip, cells[COLUMNS:])):
+        raise PartsError(
+            f"{path} line {number} has {len(cells)} columns; the limit is {COLUMNS}: leave out what is no data"
+        )
+    return cells[:COLUMNS]

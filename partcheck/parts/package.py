@@ -17,16 +17,19 @@ from partcheck.parts.grid import column_letters
 from partcheck.units import is_unit
 
 _CELL = re.compile(rb"<(?:\w+:)?c\b([^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
-_PLACE = re.compile(rb'\br="([A-Z]{1,3})([0-9]+)"')
+_PLACE = re.compile(rb"""\br\s*=\s*["']([A-Za-z]+)([0-9]+)["']""")
 _STYLE = re.compile(rb'\bs="([0-9]+)"')
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|t)\b[^>]*>([^<]+)<")
+_HAS_VALUE = re.compile(rb"<(?:\w+:)?(?:v|t)\b")
 _FORMULA = re.compile(rb"<(?:\w+:)?f(?:\s[^>]*)?>([^<]+)<")
 _ERROR = re.compile(rb"""\bt=["']e["']""")
-_ROW = re.compile(rb'<(?:\w+:)?row\b[^>]*?\br="([0-9]+)"')
+_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\br\s*=\s*["']([0-9]+)["']""")
+_LOW = re.compile(rb"""\br\s*=\s*["'][A-Za-z]+([0-9]{5,})["']""")
 _WIDER = (  # the widest column that a sheet can have, by whether a cell is found there
-    (re.compile(rb'\br="[A-Z]{3}[0-9]'), 16_384),
-    (re.compile(rb'\br="[B-Z][A-Z][0-9]'), 702),
-    (re.compile(rb'\br="A[A-Z][0-9]'), 52),
+    (re.compile(rb"""\br\s*=\s*["'][A-Za-z]{4,}[0-9]"""), 26**4),
+    (re.compile(rb"""\br\s*=\s*["'][A-Za-z]{3}[0-9]"""), 16_384),
+    (re.compile(rb"""\br\s*=\s*["'][B-Zb-z][A-Za-z][0-9]"""), 702),
+    (re.compile(rb"""\br\s*=\s*["'][Aa][A-Za-z][0-9]"""), 52),
 )
 _PERCENT = {9: "0%", 10: "0.00%"}  # number formats that every spreadsheet knows by number (18.8.30)
 
@@ -72,16 +75,17 @@ class Package:
         data = self._sheet(sheet)
         start = max(data.rfind(b"<row "), data.rfind(b":row "))
         last = _ROW.search(data, max(0, start - 20)) if start >= 0 else None
-        height = max(int(last[1]) if last else 0, data.count(b"<row ") + data.count(b":row "))
+        lowest = max((int(found[1]) for found in _LOW.finditer(data)), default=0)  # a row need not state its number
+        height = max(int(last[1]) if last else 0, data.count(b"<row") + data.count(b":row"), lowest)
         width = next((most_wide for pattern, most_wide in _WIDER if pattern.search(data)), 26)
-        if height * width <= most:
+        if max(height, 1) * width <= min(most, 26**4 - 1):
             return ""
         bottom = right = 0
         for match in _CELL.finditer(data):
             place = _PLACE.search(match[1])
-            if place and match[2] and _VALUE.search(match[2]):
+            if place and match[2] and _HAS_VALUE.search(match[2]):
                 bottom, right = max(bottom, int(place[2])), max(right, _index(place[1]) + 1)
-        return f"{column_letters(right - 1)}{bottom}" if bottom * right > most else ""
+        return f"{column_letters(right - 1)[:8]}{bottom}" if bottom * right > most else ""
 
     def _sheet(self, sheet: str) -> bytes:
         """The XML of a sheet; the last one is kept, since it is looked at twice."""
@@ -226,6 +230,6 @@ def _sections(code: str) -> list[list[tuple[str, str]]]:
 
 def _index(letters: bytes) -> int:
     place = 0
-    for letter in letters:
+    for letter in letters.upper():
         place = place * 26 + letter - 64
     return place - 1

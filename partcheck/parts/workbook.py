@@ -7,7 +7,8 @@ error, formulas that were never calculated, and number formats that show a unit 
 import datetime
 import stat
 import zipfile
-from collections.abc import Callable
+import zlib
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,9 @@ from partcheck.parts.package import Package, Shown
 
 UNPACKED = 1_000_000_000  # bytes of a workbook's parts together; a sheet of 100 000 parts is a quarter of it
 CELLS = 20_000_000  # of a sheet, blank ones included: a reader lays them all out
+MERGED = 200_000  # cells of a sheet
+THIN = 100  # times that text of cells shrinks at most; a sheet of blanks shrinks a thousand times
+_DAMAGED = (zipfile.BadZipFile, zlib.error, LookupError, NotImplementedError, ArithmeticError, RuntimeError, EOFError)
 _OLD = b"\xd0\xcf\x11\xe0"
 _PROTECTED = "EncryptedPackage".encode("utf-16-le")
 
@@ -53,7 +57,7 @@ def read_workbook(
                 hidden = not str(kinds[name].visible).endswith(".Visible")
                 comma = comma_in is not None and comma_in(name, len(names) == 1)
                 grids.append(_grid(path.name, name, book.get_sheet_by_name(name), package, comma, hidden))
-    except (python_calamine.CalamineError, zipfile.BadZipFile, KeyError, ValueError, EOFError, OSError) as slip:
+    except (python_calamine.CalamineError, *_DAMAGED, ValueError, OSError) as slip:
         if isinstance(slip, OSError) and slip.errno is not None:
             raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
         raise PartsError(
@@ -98,10 +102,12 @@ def _check(path: Path) -> None:
         raise PartsError(f"{path} is no XLSX workbook; save it as .xlsx, or as CSV UTF-8 with the name .csv")
     try:
         with zipfile.ZipFile(path) as archive:
-            unpacked = sum(item.file_size for item in archive.infolist())
-    except (zipfile.BadZipFile, OSError) as slip:
+            items = archive.infolist()
+    except (*_DAMAGED, ValueError, OSError) as slip:
         raise PartsError(f"{path} is damaged or cut short; copy or save it again as .xlsx") from slip
-    if unpacked > UNPACKED:
+    if any(item.file_size > max(LARGEST, THIN * item.compress_size) for item in items):
+        raise PartsError(f"{path} is almost all blank; delete the empty rows and columns and save it")
+    if sum(item.file_size for item in items) > UNPACKED:
         raise PartsError(f"{path} unpacks to more than {UNPACKED / 1e9:.0f} GB; split it")
 
 
@@ -133,12 +139,24 @@ def _grid(file: str, name: str, sheet: Any, package: Package, decimal_comma: boo
             _show(grid, number, texts, row, shown[number], decimal_comma)
         if any(text and not text.isspace() for text in texts):
             grid.rows.append((number, texts))
-    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
-        for below in range(top, min(bottom, top + 10_000) + 1):
-            for column in range(left, min(right, left + 1000) + 1):
-                if (below, column) != (top, left):
-                    grid.merged[below + 1, column] = (top + 1, left)
+    _merge(grid, sheet.merged_cell_ranges or ())
     return grid
+
+
+def _merge(grid: Grid, ranges: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> None:
+    """Note where cells are merged, as far as the sheet has rows and columns."""
+    height = grid.rows[-1][0] if grid.rows else 0
+    width = max((len(texts) for _, texts in grid.rows), default=0)
+    count = 0
+    for (top, left), (bottom, right) in ranges:
+        below, across = range(top, min(bottom + 1, height)), range(left, min(right + 1, width))
+        count += len(below) * len(across) + 1
+        if count > MERGED:
+            raise PartsError(f"{grid.name} has more than {MERGED} merged cells; undo the merging of cells and save it")
+        for row in below:
+            for column in across:
+                if (row, column) != (top, left):
+                    grid.merged[row + 1, column] = (top + 1, left)
 
 
 class _Cells:

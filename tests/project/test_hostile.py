@@ -1,7 +1,9 @@
 """Whatever is given is refused with a sentence: no internal fault, no hang, no flood, little memory."""
 
 import os
+import random
 import tracemalloc
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,8 @@ from partcheck.board.read import read_board
 from partcheck.errors import PartcheckError
 from partcheck.inputs import DEEPEST, DIGITS, NotRead, read_toml
 from partcheck.parts.mapping import read_mapping
+from partcheck.parts.read import collect_parts
+from partcheck.parts.workbook import read_workbook
 from partcheck.policy import MOST_BASES, find_policy
 from tests.command import run
 
@@ -113,3 +117,99 @@ def test_range_of_a_million_members_is_refused(tmp_path: Path) -> None:
     path.write_text('[role."Q1..Q1000000"]\nrole = "mosfet-switch"\n', encoding="utf-8")
     with pytest.raises(PartcheckError, match="has 1000000 members; the limit is 500"):
         read_board(path)
+
+
+MAIN = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+TYPES = "application/vnd.openxmlformats-officedocument.spreadsheetml"
+RELATION = f'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r1" Type="{OFFICE}/'
+FILES = {
+    "[Content_Types].xml": '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
+    f'<Override PartName="/xl/workbook.xml" ContentType="{TYPES}.sheet.main+xml"/></Types>',
+    "_rels/.rels": f'{RELATION}officeDocument" Target="xl/workbook.xml"/></Relationships>',
+    "xl/workbook.xml": f'<workbook {MAIN} xmlns:r="{OFFICE}"><sheets><sheet name="mosfet" sheetId="1" r:id="r1"/></sheets></workbook>',
+    "xl/_rels/workbook.xml.rels": f'{RELATION}worksheet" Target="worksheets/sheet1.xml"/></Relationships>',
+}
+
+
+def _workbook(path: Path, rows: str = "", behind: str = "", method: int = zipfile.ZIP_DEFLATED) -> Path:
+    """A workbook with one part, further rows and what stands behind them."""
+    texts = (("A1", "part_number"), ("B1", "maker"), ("C1", "vds_max"), ("A2", "X1"), ("B2", "Acme"), ("C2", "60 V"))
+    first, second = (
+        "".join(f'<c r="{at}" t="inlineStr"><is><t>{text}</t></is></c>' for at, text in texts[i : i + 3])
+        for i in (0, 3)
+    )
+    with zipfile.ZipFile(path, "w", method) as made:
+        for name, text in FILES.items():
+            made.writestr(name, text)
+        data = f'<row r="1">{first}</row><row r="2">{second}</row>{rows}'
+        made.writestr(
+            "xl/worksheets/sheet1.xml", f"<worksheet {MAIN}><sheetData>{data}</sheetData>{behind}</worksheet>"
+        )
+    return path
+
+
+FAR = {
+    "row without a number": '<row><c r="XFD1048576"><v>1</v></c></row>',
+    "single quotes": "<row r='1048576'><c r='XFD1048576'><v>1</v></c></row>",
+    "small letters": '<row><c r="xfd1048576"><v>1</v></c></row>',
+    "empty text": '<row r="1048576"><c r="XFD1048576" t="str"><v></v></c></row>',
+    "spaces": '<row r="1048576"><c r = "XFD1048576"><v>1</v></c></row>',
+    "no such column": '<row r="3"><c r="AAAAAAA3"><v>1</v></c></row>',
+    "no such row": '<row r="4294967295"><c r="ZZZ4294967295"><v>1</v></c></row>',
+}
+
+
+@pytest.mark.parametrize("how", FAR)
+def test_a_cell_far_away_is_refused_however_it_is_written(tmp_path: Path, how: str) -> None:
+    path = _workbook(tmp_path / "far.xlsx", FAR[how])  # its reader ends the whole process when memory runs out
+    with pytest.raises(PartcheckError, match="has a cell as far away as"):
+        collect_parts(path)
+
+
+def test_merged_blank_ranges_cost_nothing(tmp_path: Path) -> None:
+    path = _workbook(
+        tmp_path / "merged.xlsx",
+        behind='<mergeCells><mergeCell ref="E5:XFD1048576"/><mergeCell ref="A1:XFD1048576"/></mergeCells>',
+    )
+    tracemalloc.start()
+    (grid,) = read_workbook(path)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert set(grid.merged) == {(row, column) for row in (1, 2) for column in (0, 1, 2)} - {(1, 0)}
+    assert peak < LITTLE
+
+
+def test_a_blank_sheet_of_great_size_is_refused_unread(tmp_path: Path) -> None:
+    path = _workbook(tmp_path / "blank.xlsx", " " * 60_000_000)
+    with pytest.raises(PartcheckError, match="is almost all blank; delete the empty rows"):
+        collect_parts(path)
+
+
+def test_damaged_workbooks_are_told(tmp_path: Path) -> None:
+    path = tmp_path / "damaged.xlsx"
+    whole = _workbook(path).read_bytes()
+    assert len(collect_parts(path)[0]) == 1
+    told = 0
+    for seed in range(300):
+        draw, damaged = random.Random(seed), bytearray(whole)
+        for _ in range(draw.choice((1, 3, 20))):
+            damaged[draw.randrange(4, len(damaged))] = draw.randrange(256)
+        path.write_bytes(damaged)
+        try:
+            collect_parts(path)
+        except PartcheckError:
+            told += 1
+    assert told > 100
+    for method in (zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA):
+        with pytest.raises(PartcheckError, match="is damaged or no XLSX workbook"):
+            collect_parts(_workbook(path, method=method))
+
+
+def test_a_sheet_of_a_million_columns_is_refused_and_blank_ones_are_not_read(tmp_path: Path) -> None:
+    path = tmp_path / "mosfet.csv"
+    path.write_text(f"part_number,maker,{','.join(f'c{i}' for i in range(1_000_000))}\nX,Y\n", encoding="utf-8")
+    with pytest.raises(PartcheckError, match="has 1000002 columns; the limit is 2000"):
+        collect_parts(path)
+    path.write_text(f"part_number,maker{',' * 20_000}\nX,Y{',' * 20_000}\n", encoding="utf-8")
+    assert [part.part_number for part in collect_parts(path)[0]] == ["X"]

@@ -12,9 +12,13 @@
     grid.py        the cells of a sheet as they stand, and the guard against formulas
     workbook.py    the grids of an XLSX workbook; package.py: what its values alone do not tell
     mapping.py     what a user says about sheets and headers of their own
-    headers.py     which column a header means
+    headers.py     which column a header means; two_rows.py: names above, min, typ and max below
+    beside.py      conditions in a column beside their value
+    whole_sheet.py constants of a sheet, and what its words mean
+    part_numbers.py  several part numbers in one cell
     sheet.py       one sheet: header, units, rows
     names.py       what a sheet holds, by its name
+    drafts.py      parts while sheets are read, and the rows that belong to each
     sheets.py      sheets that belong together, as parts
     layout.py      parts as rows of sheets, and empty sheets; writing.py: sheets as files
     rejects.py     the rows that were not taken, as a file to mend

@@ -88,13 +88,14 @@ class Mapping:
 @dataclass
 class Reading:
     """How sheets are to be read, and what the reading found out: ``used`` is the mapping as it was applied,
-    ``notes`` are sentences about what was passed over."""
+    ``notes`` are sentences about what was passed over. With ``merge`` a table may be of parts that no sheet has."""
 
     mapping: Mapping = field(default_factory=Mapping)
     progress: Progress | None = None
     used: Mapping = field(default_factory=Mapping)
     alone: bool = False
     notes: list[str] = field(default_factory=list)
+    merge: bool = False
 
     def __post_init__(self) -> None:
         self.used.decimal_comma, self.used.blanks = self.mapping.decimal_comma, self.mapping.blanks

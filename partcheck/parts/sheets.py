@@ -20,12 +20,13 @@ from partcheck.errors import PartsError
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
 from partcheck.parts.cells import Refused
+from partcheck.parts.drafts import Line, SheetDraft, Targets
 from partcheck.parts.files import read_text
 from partcheck.parts.grid import Grid, read_csv
 from partcheck.parts.headers import main_words, point_words, source_words
 from partcheck.parts.mapping import Reading
 from partcheck.parts.names import SheetName, csv_names, sheet_name, workbook_names
-from partcheck.parts.part import Part, Provenance
+from partcheck.parts.part import Part
 from partcheck.parts.part_numbers import check_single
 from partcheck.parts.problems import BadCell, Problem, did_you_mean
 from partcheck.parts.sheet import Declared, Sheet, open_sheet
@@ -33,22 +34,23 @@ from partcheck.parts.sheet import Declared, Sheet, open_sheet
 Seen = dict[tuple[str, str, str], str]
 """Where each part was first stated, by kind, maker in lower case and part number."""
 
-Line = tuple[str, int]
-"""A row of a sheet: the sheet's whole name and the row number."""
-
 Named = tuple[SheetName, Grid]
 _KEYS = ("kind", *checks.IDENTITY)
 
 
 @dataclass
 class Collected:
-    """What sheets or records hold: the good parts, what is bad, and the sheets with the rows that were rejected."""
+    """What sheets or records hold: the good parts, what is bad, and the sheets with the rows that were rejected.
+
+    ``alone`` are parts of which there are only rows of tables, and where the first stands: the catalog must have them.
+    """
 
     parts: list[Part] = field(default_factory=list)
     bad: list[BadCell] = field(default_factory=list)
     sheets: list[Sheet] = field(default_factory=list)
     rejected: set[Line] = field(default_factory=set)
     records: list[tuple[object, str]] = field(default_factory=list)
+    alone: list[tuple[Part, str]] = field(default_factory=list)
 
     def __iadd__(self, other: "Collected") -> "Collected":
         self.parts += other.parts
@@ -56,29 +58,15 @@ class Collected:
         self.sheets += other.sheets
         self.rejected |= other.rejected
         self.records += other.records
+        self.alone += other.alone
         return self
-
-
-@dataclass
-class _Draft:
-    """The raw cells of one part, and where they stand.
-
-    ``lines`` are all rows, headers included, that say something about it.
-    """
-
-    kind: str
-    sheet: Sheet
-    row: int
-    record: dict[str, str]
-    lines: set[Line]
-    tables: dict[str, list[dict[str, str]]] = field(default_factory=dict)
-    places: dict[str, list[tuple[Sheet, int]]] = field(default_factory=dict)
-    provenance: dict[str, Provenance] = field(default_factory=dict)
 
 
 def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
     """What one main sheet holds, with its points and sources beside it."""
     name = sheet_name(path.name)
+    if name.table and reading.merge and name.table != "provenance":
+        return _collect([], [(name, read_csv(path))], seen, reading, whole=True)
     if name.table:
         whole = f"{name.stem}.csv" if name.stem else "the folder"
         raise PartsError(f"{path} is a sheet that belongs to others and has no parts of its own; name {whole}")
@@ -88,12 +76,12 @@ def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
     mine = [other for other in beside if sheet_name(other.name).stem in (name.stem, "")]
     reading.alone = not mine
     mains, others = csv_names([read_csv(each) for each in (path, *mine)], reading)
-    if not mains:
+    if not mains and not (reading.merge and others):
         said = reading.mapping.of(path.name.removesuffix(".csv"), reading.alone).holds
         raise PartsError(
             f"{path} holds no parts, but {said} by its mapping; name the folder that has its parts as well"
         )
-    return _collect(mains, others, seen, reading, whole=False)
+    return _collect(mains, others, seen, reading, whole=not mains)
 
 
 def collect_folder(files: Iterable[Path], seen: Seen, reading: Reading) -> Collected:
@@ -128,7 +116,7 @@ def csv_files(folder: Path) -> list[Path]:
 
 
 def _collect(mains: Sequence[Named], others: Sequence[Named], seen: Seen, reading: Reading, whole: bool) -> Collected:
-    drafts: dict[str, list[_Draft]] = {}
+    drafts: dict[str, list[SheetDraft]] = {}
     found = Collected()
     for name, grid in mains:
         sheet = open_sheet(grid, reading)
@@ -137,26 +125,30 @@ def _collect(mains: Sequence[Named], others: Sequence[Named], seen: Seen, readin
     everything = [draft for some in drafts.values() for draft in some]
     for name, grid in others:
         stem = "" if grid.sheet and name.stem not in drafts and drafts else name.stem
-        if stem and stem not in drafts:
+        merge = reading.merge and name.table != "provenance"
+        if stem and stem not in drafts and not merge:
             beside = stem if grid.sheet else f"{stem}.csv"
             advice = f"give it one, or take {grid.sheet or grid.file} away"
             reason = f"has no sheet {beside} beside it"
             found.bad.append(BadCell(grid.file, 0, "", "", reason, advice, sheet=grid.sheet))
             continue
         sheet = open_sheet(grid, reading)
-        targets = _Targets(drafts.get(stem, everything), sheet, stem, whole or bool(stem))
+        targets = Targets(drafts.get(stem, everything), sheet, stem, whole or bool(stem), merge)
         if name.table == "provenance":
             _add_sources(sheet, targets)
         else:
             _add_points(sheet, name, targets)
+            everything += targets.alone
+            if stem and targets.alone:
+                drafts.setdefault(stem, []).extend(targets.alone)
         found.sheets.append(sheet)
     _finish_all(everything, found, reading)
     return found
 
 
-def _finish_all(drafts: Sequence[_Draft], found: Collected, reading: Reading) -> None:
+def _finish_all(drafts: Sequence[SheetDraft], found: Collected, reading: Reading) -> None:
     """Make the parts; whatever shares a row with a bad cell is rejected whole."""
-    made: list[tuple[_Draft, Part | None]] = []
+    made: list[tuple[SheetDraft, Part | None]] = []
     for place, draft in enumerate(drafts):
         if not place % 500:
             reading.step("checking parts", place, len(drafts))
@@ -173,11 +165,12 @@ def _finish_all(drafts: Sequence[_Draft], found: Collected, reading: Reading) ->
     for draft, part in made:
         if part is not None and spoiled.isdisjoint(draft.lines):
             found.parts.append(part)
+            found.alone += [(part, f"{draft.sheet.name} row {draft.row}")] if draft.alone else []
         else:
             found.rejected |= draft.lines
 
 
-def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
+def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[SheetDraft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
     mixed = sheet.mixed
     if not mixed and kind not in KINDS:
@@ -210,7 +203,7 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[_Draft]:
             check_single(record.get("part_number", ""))
         except Refused as slip:
             sheet.tell(row, Problem("part_number", record["part_number"], slip.reason, slip.suggestion))
-        draft = _Draft(own, sheet, row, record, {(name, row), header})
+        draft = SheetDraft(own, sheet, row, record, {(name, row), header})
         if sheet.points:
             draft.tables = sheet.take_points(own, record)
             draft.places = {table: [(sheet, row)] * len(rows) for table, rows in draft.tables.items()}
@@ -271,68 +264,11 @@ def claim(seen: Seen, kind: str, record: checks.Record, place: str) -> Problem |
     return Problem("part_number", number, f"of {maker} is already in {first}", "keep one of the two")
 
 
-class _Targets:
-    """The drafts that rows of another sheet belong to."""
-
-    def __init__(self, drafts: Sequence[_Draft], sheet: Sheet, stem: str, strict: bool) -> None:
-        self.drafts, self.sheet, self.strict = drafts, sheet, strict
-        self.where = (stem if sheet.grid.sheet else f"{stem}.csv") if stem else "any sheet here"
-        self._by_key: dict[tuple[str, str], list[_Draft]] = {}
-        self._known: dict[tuple[tuple[str, str], ...], _Draft] = {}
-        self._advice: dict[str, str] = {}
-        self._makers: dict[str, str] = {}
-        for draft in drafts:
-            self._by_key.setdefault(_identity(draft.record), []).append(draft)
-            self._makers.setdefault(_identity(draft.record)[1], draft.record.get("maker", ""))
-
-    def find(self, row: int, keys: dict[str, str], kinds: Sequence[str]) -> _Draft | None:
-        """The one draft that a row names; None after telling why there is none."""
-        raw = tuple(keys.items())  # the rows of one part mostly follow each other, spelled alike
-        draft = self._known.get(raw) or self._look(row, keys, kinds)
-        if draft is not None:
-            self._known[raw] = draft
-            draft.lines.add((self.sheet.name, row))
-            draft.lines.add((self.sheet.name, self.sheet.header))
-        return draft
-
-    def _look(self, row: int, keys: dict[str, str], kinds: Sequence[str]) -> _Draft | None:
-        kind = keys.get("kind", "").strip().casefold()
-        maker, number = _identity(keys)
-        found = [d for d in self._by_key.get((maker, number), ()) if d.kind in kinds and kind in ("", d.kind)]
-        if len({draft.kind for draft in found}) == 1:
-            return found[0]
-        if not number or not maker:
-            missing = "part_number" if not number else "maker"
-            self.sheet.tell(row, Problem(missing, "", "is missing", "name the part in every row"))
-        elif found:
-            reason = "is missing, and more than one kind has this part"
-            self.sheet.tell(row, Problem("kind", "", reason, "give the row a kind"))
-        elif self.strict:
-            reason = f"of {keys.get('maker', 'no maker')} is no part in {self.where}"
-            self.sheet.tell(row, Problem("part_number", number, reason, self._advise(number)))
-        return None
-
-    def _advise(self, number: str) -> str:
-        """What to do about a number that is not there; looked up once, since its rows are often many."""
-        if number not in self._advice:
-            otherwise = "mend the number or the maker, or add the part"
-            maker = self._makers.get(number)
-            near = f"there its maker is {maker}" if maker else did_you_mean(number, self._makers, otherwise)
-            self._advice[number] = near
-        return self._advice[number]
-
-
-def _identity(record: dict[str, str]) -> tuple[str, str]:
-    """Maker in lower case and part number, by which rows are matched."""
-    number, maker = (" ".join(record.get(name, "").split()) for name in checks.IDENTITY)
-    return maker.casefold(), number
-
-
-def _add_points(sheet: Sheet, name: SheetName, targets: _Targets) -> None:
+def _add_points(sheet: Sheet, name: SheetName, targets: Targets) -> None:
     """Hand each row of a point sheet to its part."""
     table = name.table
     kinds = [kind for kind in KINDS if table in {t.name for t in KINDS[kind].tables}]
-    if name.kind in kinds and sheet.grid.sheet:
+    if name.kind in kinds and (sheet.grid.sheet or targets.merge):
         kinds = [name.kind]
     used = {draft.kind for draft in targets.drafts} & set(kinds) or set(kinds)
     words = point_words(tuple(sorted(used)), table)
@@ -352,7 +288,7 @@ def _add_points(sheet: Sheet, name: SheetName, targets: _Targets) -> None:
             draft.places.setdefault(table, []).append((sheet, row))
 
 
-def _add_sources(sheet: Sheet, targets: _Targets) -> None:
+def _add_sources(sheet: Sheet, targets: Targets) -> None:
     """Hand each row of a sheet of sources to its part."""
     sheet.name_columns(source_words())
     if sheet.lacks((*checks.IDENTITY, "parameter")):
@@ -376,7 +312,7 @@ def _add_sources(sheet: Sheet, targets: _Targets) -> None:
         draft.provenance[parameter] = source
 
 
-def _finish(draft: _Draft) -> Part | None:
+def _finish(draft: SheetDraft) -> Part | None:
     part, problems = checks.attempt(draft.kind, draft.record, draft.tables, draft.provenance)
     for problem in problems:
         sheet, row = draft.places[problem.table][problem.row] if problem.table else (draft.sheet, draft.row)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -28,7 +29,7 @@ def catalog(command: Runner, tmp_path: Path) -> Path:
     return path
 
 
-def record(path: Path, number: str) -> dict[str, object]:
+def record(path: Path, number: str) -> dict[str, Any]:
     with open_catalog(str(path)) as opened:
         return to_record(opened.part(number, None))
 
@@ -70,3 +71,55 @@ def test_a_part_that_is_new_is_added_as_the_sheet_states_it(command: Runner, cat
     sheet = prices(tmp_path, "PELL-NEW,Pellworm Contact,0.5,EUR,7")
     assert "1 part added" in command("catalog", "import", sheet, "--catalog", catalog, "--merge").out
     assert record(catalog, "PELL-NEW")["quantity"] == 7
+
+
+TABLE = "part_number,maker,temperature [°C],basis,max [A]\n"
+
+
+def table(folder: Path, *rows: str, name: str = "terminal.current.csv") -> Path:
+    sheet = folder / name
+    sheet.write_text(TABLE + "\n".join(rows) + "\n", encoding="utf-8")
+    return sheet
+
+
+def test_a_table_alone_goes_to_parts_that_the_catalog_has(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    before = record(catalog, "PELL-508-2")
+    sheet = table(tmp_path, "PELL-508-2,Pellworm Contact,20,derated,7", "PELL-508-2,pellworm contact,50,derated,6")
+    assert command("catalog", "import", sheet, "--catalog", catalog).code == 2, "without --merge it has no parts"
+    ran = command("catalog", "import", sheet, "--catalog", catalog, "--merge", "--yes")
+    assert ran.code == 0 and "1 changed" in ran.out, ran
+    after = record(catalog, "PELL-508-2")
+    assert [(row["temperature"], row["max"]) for row in after["current"]] == [(20.0, 7.0), (50.0, 6.0)]
+    assert {**after, "current": 0} == {**before, "current": 0}
+
+
+def test_a_table_of_a_part_that_nobody_has_is_refused_whole(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    before = record(catalog, "PELL-508-2")
+    sheet = table(tmp_path, "PELL-508-2,Pellworm Contact,20,derated,7", "PELL-NONE,Pellworm Contact,20,derated,7")
+    for where in (catalog, tmp_path / "none.sqlite"):
+        for way in ("--yes", "--preview"):
+            ran = command("catalog", "import", sheet, "--catalog", where, "--merge", way)
+            assert ran.code == 2, ran
+            assert "row 3: 'PELL-NONE' of Pellworm Contact is no terminal of the catalog; mend the number" in ran.err, (
+                ran
+            )
+    assert record(catalog, "PELL-508-2") == before
+
+
+def test_a_mapping_says_that_a_file_holds_a_table_alone(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    sheet = table(tmp_path, "PELL-508-2,Pellworm Contact,20,derated,7", name="ratings.csv")
+    (tmp_path / "map.toml").write_text('format = 1\n[sheet.ratings]\nholds = "terminal.current"\n', encoding="utf-8")
+    words = ("catalog", "import", sheet, "--catalog", catalog, "--map", tmp_path / "map.toml", "--merge", "--yes")
+    assert command(*words).code == 0
+    assert len(record(catalog, "PELL-508-2")["current"]) == 1
+
+
+def test_prices_and_a_table_of_other_parts_merge_together(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    sheet = prices(tmp_path, "PELL-508-2,Pellworm Contact,0.31,EUR,")
+    with open_catalog(str(catalog)) as opened:
+        other = next(part for part in opened.parts("terminal") if part.part_number != "PELL-508-2")
+    table(tmp_path, f"{other.part_number},{other.maker},20,derated,7")
+    ran = command("catalog", "import", sheet, "--catalog", catalog, "--merge", "--yes")
+    assert ran.code == 0 and "2 changed" in ran.out, ran
+    assert record(catalog, "PELL-508-2")["price"] == 0.31
+    assert len(record(catalog, other.part_number)["current"]) == 1

@@ -83,7 +83,7 @@ def import_(
     if save_map is not None:
         check_free(save_map, force, given)
     with ProgressLine() as line:
-        reading = _reading(map_, decimal, line)
+        reading = _reading(map_, decimal, line, merge)
         found = read_for_import(source, reading, rejects, force)
         if save_map is not None:
             _save(save_map, reading)
@@ -124,7 +124,7 @@ def _told(done: "Imported", reading: "Reading", answer: Answer) -> Answer:
     return answer.noting(*(f"partcheck: {said}" for said in reading.notes), *([doubtful] if doubtful else []))
 
 
-def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -> "Reading":
+def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine", merge: bool) -> "Reading":
     from partcheck.parts.mapping import Mapping, Reading, read_mapping
 
     mapping = read_mapping(map_) if map_ is not None else Mapping()
@@ -132,7 +132,7 @@ def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine") -
         mapping.decimal_comma = decimal is Decimal.COMMA
         for said in mapping.sheets.values():
             said.decimal = ""
-    return Reading(mapping, line)
+    return Reading(mapping, line, merge=merge)
 
 
 def _save(path: Path, reading: "Reading") -> None:

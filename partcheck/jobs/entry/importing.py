@@ -111,10 +111,12 @@ def import_parts(
     except CatalogError as slip:
         if not preview or not str(slip).startswith("there is no catalog"):
             raise
+        refuse_strangers(None, found)
         made.added, made.outcome, made.catalog = found.parts, WriteOutcome(len(found.parts), 0, 0), "a new catalog"
         return made
     with opened as catalog:
         made.catalog = catalog.where
+        refuse_strangers(catalog, found)
         parts = [merged(catalog, part) for part in found.parts] if merge else found.parts
         compared = catalog.compare(parts, lambda done, total: reading.step("comparing", done, total))
         made.added, made.differences = compared.new, list(differences(compared))
@@ -137,15 +139,34 @@ def import_parts(
     return made
 
 
+def refuse_strangers(catalog: Catalog | None, found: Collected) -> None:
+    """Raise :class:`PartsError` where sheets have nothing but rows of tables for a part that the catalog has not."""
+    strangers = [
+        f"{place}: '{part.part_number}' of {part.maker} is no {part.kind} of the catalog; mend the number or the "
+        "maker, or give the part a row in a sheet of its kind"
+        for part, place in found.alone
+        if catalog is None or not _known(catalog, part)
+    ]
+    if strangers:
+        many = "1 part is" if len(strangers) == 1 else f"{len(strangers)} parts are"
+        raise PartsError(
+            f"{many} not in the catalog, and the sheets have only rows of tables for what is not; first {strangers[0]}",
+            strangers,
+        )
+
+
+def _known(catalog: Catalog, part: Part) -> list[Part]:
+    named = catalog.named(part.kind, part.part_number, part.maker)
+    return [one for one in named if one.part_number == part.part_number]
+
+
 def merged(catalog: Catalog, part: Part) -> Part:
     """The part of the catalog with what a sheet states of it; the sheet's own where the catalog has none.
 
     A table of which the sheet states a row is that of the sheet. ``PartsError`` where the two together cannot stand,
     such as a least value above the largest that the catalog has.
     """
-    known = [
-        one for one in catalog.named(part.kind, part.part_number, part.maker) if one.part_number == part.part_number
-    ]
+    known = _known(catalog, part)
     if len(known) != 1:
         return part
     former = known[0]

@@ -10,11 +10,13 @@ leaves that program's process as it was.
 import gc
 import os
 import sys
+from contextlib import suppress
 from typing import NoReturn
 
 import typer
 
 from partcheck.cli import Answer, app
+from partcheck.cli.consoles import prepare, reopen
 from partcheck.cli.progress import watching
 from partcheck.errors import PartcheckError, masked
 
@@ -36,7 +38,8 @@ def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
     if len(details) > MOST_TOLD:
         listed.append(f"  and {len(details) - MOST_TOLD} more")
     for line in (f"partcheck: {sentence}", *listed):
-        print(_shortened(masked(line)), file=sys.stderr)
+        with suppress(OSError):  # nobody is left to be told
+            print(_shortened(masked(line)), file=sys.stderr)
 
 
 def _shortened(line: str) -> str:
@@ -57,15 +60,14 @@ def _print(answer: Answer) -> None:
 def process() -> NoReturn:
     """Run one command as the whole of this process."""
     gc.set_threshold(SELDOM)  # a command is over in a second; looking for cycles all the time would cost a tenth of it
+    reopen()
     main()
 
 
 def main() -> NoReturn:
     """Run one command."""
     code = WRONG_USE
-    for stream in (sys.stdout, sys.stderr):  # a terminal without UTF-8 still gets a readable answer
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    prepare(sys.argv[1:])
     try:
         with watching():
             answer = app(standalone_mode=False, prog_name="partcheck")
@@ -92,6 +94,8 @@ def _failed(wrong: BaseException) -> int:
         case OSError():
             os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
             _say(f"{wrong.filename or 'the answer'} cannot be read or written: {wrong.strerror or wrong}")
+        case UnicodeDecodeError():
+            _say(f"what was typed or piped in is not {wrong.encoding} text; give UTF-8 and set PYTHONIOENCODING=utf-8")
         case MemoryError():
             _say(f"there is not enough memory for this; {SMALLER}")
         case RecursionError():

@@ -173,7 +173,10 @@ class Sheet:
         if len(tables) == 1 and len(found.may_be) == 1:
             return tables.pop()
         shown = " ".join(text.split())
-        if len(found.may_be) == 1:
+        if len(found.may_be) == 1 and found.may_be[0].startswith("(the condition"):
+            advice = "write min, typ or max with it if it is a value, or map it"
+            self.tell(self.header, Problem(shown, "", f"may be {found.may_be[0].strip('()')}", advice))
+        elif len(found.may_be) == 1:
             instead = found.may_be[0].strip("()")
             self.tell(self.header, Problem(shown, "", "does not say which bound it is", f"write {instead}"))
         else:

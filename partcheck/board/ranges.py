@@ -7,10 +7,16 @@ from typing import Any
 
 MOST = 500
 """Members of a range: more than a small board has of anything."""
-_RANGE = re.compile(r"(.*?)(\d+)\s*\.\.\s*(.*?)(\d+)")
-_POLES = re.compile(r"\s*(\d+)\s*\.\.\s*(\d+)\s*")
+MOST_RANGES = 200
+"""Ranges of one table."""
+MOST_NAMES = 5000
+"""Members of all ranges of one table, and names that one key lists."""
+LONGEST = 200
+"""Characters of a range."""
+_RANGE = re.compile(r"(.*?)(\d{1,9})\s*\.\.\s*(.*?)(\d{1,9})")
+_POLES = re.compile(r"\s*(\d{1,9})\s*\.\.\s*(\d{1,9})\s*")
 _BRACES = re.compile(r"\{([^{}]*)\}")
-_NUMBER = re.compile(r"\s*([np])\s*(?:([+-])\s*(\d+))?\s*(?::0(\d))?\s*")
+_NUMBER = re.compile(r"\s*([np])\s*(?:([+-])\s*(\d{1,9}))?\s*(?::0(\d))?\s*")
 
 
 class NotARange(ValueError):
@@ -57,6 +63,8 @@ def range_of(name: str) -> Range | None:
     """The range that a name stands for; None where it is the name of one thing."""
     if ".." not in name:
         return None
+    if len(name) > LONGEST:
+        raise NotARange(f"a range has {len(name)} characters; the limit is {LONGEST}")
     found = _RANGE.fullmatch(name)
     if found is None:
         raise NotARange(f'{name!r} is not a range; write both ends with their numbers, as in "Q1..Q16"')
@@ -111,6 +119,8 @@ def names_in(value: Any) -> Any:
     for name in value:
         each = names_in(name) if isinstance(name, str) else name
         made += each if isinstance(each, list) else [each]
+        if len(made) > MOST_NAMES:
+            raise NotARange(f"the ranges of this list have more than {MOST_NAMES} names together; name fewer")
     return made
 
 
@@ -127,4 +137,6 @@ def poles_in(poles: list[Any]) -> list[Any]:
             raise NotARange(f'pole = {numbers!r} is not a range of poles; write "1..8", the lower number first')
         numbered = range(int(found[1]), int(found[2]) + 1)
         made.extend(filled(pole, "p", number) | {"pole": number} for number in numbered)
+        if len(made) > MOST_NAMES:
+            raise NotARange(f"these ranges have more than {MOST_NAMES} poles together; state fewer")
     return made

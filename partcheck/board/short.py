@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from partcheck.board.locate import Path
-from partcheck.board.ranges import NotARange, Range, filled, names_in, poles_in, range_of
+from partcheck.board.ranges import MOST_NAMES, MOST_RANGES, NotARange, Range, filled, names_in, poles_in, range_of
 
 NAMED = ("rail", "chip", "drive", "load", "role", "track")
 """Tables whose entries have names: there ranges, ``like`` and ``without`` may stand."""
@@ -112,8 +112,13 @@ class _Table:
             except NotARange as slip:
                 self._slip((table, name), str(slip))
                 continue
-            if found is not None:
-                self.ranges[name] = found
+            if found is None:
+                continue
+            if len(self.ranges) == MOST_RANGES or sum(each.size for each in self.ranges.values()) > MOST_NAMES:
+                most = f"{MOST_RANGES} ranges or {MOST_NAMES} members"
+                self._slip((table, name), f"the ranges of {table} are more than {most} together; state fewer")
+                break
+            self.ranges[name] = found
         self._refuse_crossing()
 
     def _slip(self, at: Path, sentence: str) -> None:

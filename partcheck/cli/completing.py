@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import typer
 
 MOST = 200
+SMALL = 10_000_000  # bytes
 """Suggestions beyond which nobody looks."""
 KIND_OF_ROLE = {
     "mosfet-switch": "mosfet",
@@ -51,12 +52,19 @@ def _matching(offered: Iterable[tuple[str, str]], incomplete: str) -> Offered:
     return list(found.items())
 
 
+def _is_small(path: Path) -> bool:
+    """Whether a file is an ordinary one that is read in a moment; a shell must not be kept waiting."""
+    return path.is_file() and path.stat().st_size < SMALL
+
+
 def _board(ctx: typer.Context) -> dict[str, Any]:
     """The board file named before, as it stands, ranges and what is ``like`` another written out."""
     import tomllib
 
-    with Path(str(ctx.params["board"])).open("rb") as file:
-        board = tomllib.load(file)
+    path = Path(str(ctx.params["board"]))
+    if not _is_small(path):
+        return {}
+    board = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     entries = [item for table in ("role", "load") for item in board.get(table, {}).items()]
     if any(".." in name or "like" in entry for name, entry in entries):
         from partcheck.board.short import write_out
@@ -149,7 +157,7 @@ def _in_files(source: Path, kind: str) -> Iterator[tuple[str, str]]:
 
     from partcheck.parts.names import sheet_name
 
-    for path in sorted(source.iterdir()) if source.is_dir() else [source]:
+    for path in filter(_is_small, sorted(source.iterdir()) if source.is_dir() else [source]):
         suffix, name = path.suffix.casefold(), sheet_name(path.name)
         if suffix == ".json":
             held = json.loads(path.read_text(encoding="utf-8")).get("parts", ())

@@ -87,7 +87,7 @@ def read_csv(path: Path) -> Grid:
 
 def _delimiter(text: str) -> str:
     """What stands between cells: what makes a header of a line near the top, else what the first line has most of."""
-    lines = [line for line in islice(io.StringIO(text), SEARCHED) if line.strip(" \t,;\r\n")]
+    lines = [line[:100_000] for line in islice(io.StringIO(text), SEARCHED) if line.strip(" \t,;\r\n")]
     for line in lines:
         for delimiter in ",;\t":
             if identity_in([cell.strip(' "\r\n') for cell in line.split(delimiter)], {}) == 2:

@@ -10,8 +10,10 @@ import pytest
 
 from partcheck.board.locate import key_lines, statements
 from partcheck.board.read import read_board
+from partcheck.cli.completing import SMALL, _is_small
 from partcheck.errors import PartcheckError
 from partcheck.inputs import DEEPEST, DIGITS, NotRead, read_toml
+from partcheck.jobs.fleet.fleet import board_files
 from partcheck.parts.mapping import read_mapping
 from partcheck.parts.read import collect_parts
 from partcheck.parts.workbook import read_workbook
@@ -112,11 +114,31 @@ def test_a_policy_based_on_itself_is_refused(tmp_path: Path, monkeypatch: pytest
     assert find_policy(f"p{MOST_BASES - 2}.toml").values == find_policy("bench").values
 
 
-def test_range_of_a_million_members_is_refused(tmp_path: Path) -> None:
+RANGES = {
+    "members": ('[role."Q1..Q1000000"]\nrole = "mosfet-switch"\n', "has 1000000 members; the limit is 500"),
+    "digits": (f'[role."Q1..Q{"9" * 5000}"]\nrole = "mosfet-switch"\n', "has 5005 characters; the limit is 200"),
+    "long number": (f'[role."Q1..Q{"9" * 50}"]\nrole = "mosfet-switch"\n', "are named differently"),
+    "many": (
+        "".join(f'[role."Q{i}..Q{i + 1}"]\n' for i in range(0, 40_000, 2)),
+        "more than 200 ranges or 5000 members",
+    ),
+    "together": ("".join(f'[role."Q{i}..Q{i + 499}"]\n' for i in range(0, 90_000, 500)), "more than 200 ranges"),
+    "list": ("[role.Q1]\nload = [" + '"L1..L500",' * 100_000 + "]\n", "have more than 5000 names together"),
+    "poles": ("[role.J1]\n" + '[[role.J1.poles]]\npole = "1..499"\n' * 1000, "have more than 5000 poles together"),
+    "filled in": (f'[role."Q1..Q2"]\ndrive = "D{{n+{"9" * 300}}}"\n', "is not understood"),
+}
+
+
+@pytest.mark.parametrize("sort", RANGES)
+def test_huge_ranges_are_refused(tmp_path: Path, sort: str) -> None:
+    text, said = RANGES[sort]
     path = tmp_path / "range.toml"
-    path.write_text('[role."Q1..Q1000000"]\nrole = "mosfet-switch"\n', encoding="utf-8")
-    with pytest.raises(PartcheckError, match="has 1000000 members; the limit is 500"):
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(PartcheckError) as told:
         read_board(path)
+    sentences = [str(told.value), *told.value.details]
+    assert any(said in sentence for sentence in sentences)
+    assert len(sentences) < 20
 
 
 MAIN = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
@@ -213,3 +235,26 @@ def test_a_sheet_of_a_million_columns_is_refused_and_blank_ones_are_not_read(tmp
         collect_parts(path)
     path.write_text(f"part_number,maker{',' * 20_000}\nX,Y{',' * 20_000}\n", encoding="utf-8")
     assert [part.part_number for part in collect_parts(path)[0]] == ["X"]
+
+
+def test_completion_reads_only_small_ordinary_files(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    assert not _is_small(tmp_path / "pipe.csv")
+    assert not _is_small(Path("/dev/zero"))
+    assert not _is_small(tmp_path)
+    with (tmp_path / "large.csv").open("wb") as made:
+        made.truncate(SMALL)
+    assert not _is_small(tmp_path / "large.csv")
+    (tmp_path / "small.csv").write_text("part_number\n", encoding="utf-8")
+    assert _is_small(tmp_path / "small.csv")
+
+
+def test_a_folder_of_boards_with_devices_and_links_is_looked_through(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.toml")
+    (tmp_path / "zero.toml").symlink_to("/dev/zero")
+    (tmp_path / "round").symlink_to(tmp_path)
+    with (tmp_path / "large.toml").open("wb") as made:
+        made.write(b"[role.Q1]\n")
+        made.truncate(3_000_000)
+    (tmp_path / "board.toml").write_text("[role.Q1]\n", encoding="utf-8")
+    assert board_files([tmp_path]) == [tmp_path / "board.toml"]

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 
+from partcheck.board.read import MOST_BYTES
 from partcheck.errors import PartcheckError, UsageError
 from partcheck.jobs.fleet.changes import Changed, WrongCorrection
 from partcheck.jobs.judge.place import Judged, judge_place
@@ -142,7 +143,9 @@ def board_files(named: Sequence[Path]) -> list[Path]:
 
 def _is_board(path: Path) -> bool:
     with suppress(OSError):
-        return any(line.lstrip().startswith(b"[role.") for line in path.read_bytes().splitlines())
+        return path.stat().st_size <= MOST_BYTES and any(
+            line.lstrip().startswith(b"[role.") for line in path.read_bytes().splitlines()
+        )
     return False
 
 

@@ -13,12 +13,15 @@ import sys
 from contextlib import suppress
 from typing import NoReturn
 
-import typer
+try:
+    import typer
 
-from partcheck.cli import Answer, app
-from partcheck.cli.consoles import prepare, reopen
-from partcheck.cli.progress import watching
-from partcheck.errors import PartcheckError, masked
+    from partcheck.cli import Answer, app
+    from partcheck.cli.consoles import prepare, reopen
+    from partcheck.cli.progress import watching
+    from partcheck.errors import PartcheckError, masked
+except KeyboardInterrupt:  # these take the better part of a second
+    sys.exit(130)
 
 WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
 SMALLER = "give fewer or smaller files, fewer parts, or a coarser --grid; or close other programs"
@@ -61,6 +64,9 @@ def process() -> NoReturn:
     """Run one command as the whole of this process."""
     gc.set_threshold(SELDOM)  # a command is over in a second; looking for cycles all the time would cost a tenth of it
     reopen()
+    if sys.flags.optimize > 1:  # claims and meanings are told from docstrings, which such a Python leaves out
+        _say("PYTHONOPTIMIZE=2 (or -OO) takes away texts that answers are made of; unset it or set it to 1")
+        sys.exit(WRONG_USE)
     main()
 
 

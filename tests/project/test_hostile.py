@@ -2,6 +2,8 @@
 
 import os
 import random
+import subprocess
+import sys
 import tracemalloc
 import zipfile
 from pathlib import Path
@@ -258,3 +260,33 @@ def test_a_folder_of_boards_with_devices_and_links_is_looked_through(tmp_path: P
         made.truncate(3_000_000)
     (tmp_path / "board.toml").write_text("[role.Q1]\n", encoding="utf-8")
     assert board_files([tmp_path]) == [tmp_path / "board.toml"]
+
+
+STOPPED = """
+import sys
+class Stops:
+    def find_spec(self, name, path=None, target=None):
+        if name == {name!r}:
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Stops())
+sys.argv = ["partcheck", "check", "nowhere.toml"]
+from partcheck.__main__ import process
+process()
+"""
+
+
+@pytest.mark.parametrize("name", ["typer", "partcheck.cli.commands", "partcheck.jobs.judge", "pydantic"])
+def test_an_interrupt_while_modules_are_imported_is_quiet(name: str) -> None:
+    made = subprocess.run(
+        [sys.executable, "-c", STOPPED.format(name=name)], capture_output=True, text=True, check=False
+    )
+    assert made.returncode == 130
+    assert made.stderr == ""
+
+
+@pytest.mark.parametrize(("level", "code"), [("-O", 0), ("-OO", 2)])
+def test_a_python_without_docstrings_is_refused(level: str, code: int) -> None:
+    words = [sys.executable, level, "-m", "partcheck", "schema", "policy"]
+    made = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert made.returncode == code, made.stderr
+    assert ("PYTHONOPTIMIZE=2" in made.stderr) == (code == 2)

@@ -147,7 +147,8 @@ def _raise(path: FilePath, text: str, found: list[tuple[Path, Path, str]]) -> No
     slips = [(where, message) for where, _, message in found]
     if len(details) == 1:
         raise BoardError(details[0], slips=slips)
-    raise BoardError(f"{path} has {len(details)} slips; mend each of them", details, slips)
+    many = f"{MOST_SLIPS} slips or more" if len(details) >= MOST_SLIPS else f"{len(details)} slips"
+    raise BoardError(f"{path} has {many}; mend each of them", details, slips)
 
 
 def _written(where: Path) -> str:

@@ -326,7 +326,7 @@ def test_a_corrupt_catalog(command: Runner, filled: Path) -> None:
 def test_an_import_is_all_or_nothing_and_the_same_twice_changes_nothing(command: Runner, filled: Path) -> None:
     before = command("catalog", "list", "--catalog", filled).out
     again = command("catalog", "import", SAMPLES, "--catalog", filled)
-    assert again.out.startswith("nothing changed: all 186 parts are in")
+    assert again.out.startswith("Nothing changed: all 186 parts are in")
     bad = filled.parent / "mosfet.csv"
     bad.write_text("part_number,maker,vds_max\nX8,Example,60 V\nX9,Example,sixty\n", encoding="utf-8")
     refused(command("catalog", "import", bad, "--catalog", filled), "row 3", "sixty")

@@ -223,7 +223,7 @@ def test_on_a_full_disk_a_catalog_can_be_read_and_copied_elsewhere(
         written = run_apart("catalog", "export", folder / name, *at)
         refused(written, f"{folder / name} cannot be written (No space left on device); make room")
     assert sorted(path.name.partition("-")[0] for path in folder.iterdir()) == ["c.sqlite", "fill"]
-    assert run_apart("catalog", "list", *at).out.endswith("186 parts\n")
+    assert run_apart("catalog", "list", *at).out.startswith("186 parts in")
     assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
     assert everything(tmp_path / "b.sqlite") == before
     (folder / "fill").unlink()
@@ -252,7 +252,7 @@ def test_on_a_read_only_medium_a_catalog_can_be_read(
     refused(run_apart("catalog", "import", SAMPLES, "--catalog", folder / "n.sqlite"), folder / "n.sqlite")
     for name in ("x.xlsx", "x.json", "x"):
         refused(run_apart("catalog", "export", folder / name, *at), f"{folder / name} cannot be written (Read-only")
-    assert run_apart("catalog", "list", *at).out.endswith("186 parts\n")
+    assert run_apart("catalog", "list", *at).out.startswith("186 parts in")
     assert run_apart("catalog", "verify", *at).code == 0
     assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
     assert not (tmp_path / "kept.sqlite").exists()

@@ -570,7 +570,7 @@ def test_a_part_saved_just_before_the_program_was_killed_is_not_entered_twice(
     typing: Type, place: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as killed:
-        killed.setattr(drafts.Draft, "drop", lambda self: None)  # it is saved, but the draft is still there
+        killed.setattr(drafts.PartDraft, "drop", lambda self: None)  # it is saved, but the draft is still there
         typing(["add", "mosfet", "--by", "Kim"], [*SESSION, ""])
     assert len(left(place)) == 1
     again = typing(["add", "mosfet", "--by", "Kim"], ["y", "", ""])

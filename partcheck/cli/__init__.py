@@ -12,6 +12,7 @@
     catalog/      catalog list, show, add, edit, import, export, find, history, review ...; the form
     changing.py   options that change something about a load
     answering.py  how an answer leaves a command; pages.py: answers that also go into files
+    consoles.py   UTF-8 for data, and letters that the console can show for text
     completing.py what a shell offers at Tab
     asking.py  progress.py  codes.py  walk.py
                   yes or no, a progress line, exit codes, the demo's story

@@ -101,7 +101,8 @@ def test_a_board_that_cannot_be_read_does_not_stop_the_others(
     asked = ("fleet", broken, boards / "other.toml", "--gone", "NO-SUCH", "--parts", SAMPLES)
     told = command(*asked)
     assert told.code == 2 and "The change touches none of 1 board." in told.out
-    assert "1 board could not be looked at" in told.out and "broken.toml" in told.out
+    assert "1 board could not be looked at" in told.out
+    assert "broken.toml" in "".join(told.out.split())  # a long path may be broken anywhere
     made: Any = json.loads(command(*asked, "--json").out)
     assert made["job"] == "fleet" and made["boards"] == 1 and made["unread"][0]["board"] == str(broken)
 

@@ -35,7 +35,7 @@ def facts_of(changes: Mapping[str, Any] = {}, policy: Policy = BENCH) -> dict[st
         made |= {"starts": 0.0, "start_current": made["heat_current"], "start_time": math.inf}
     else:
         made |= {"start_current": made["inrush_current"], "start_time": made["inrush_time"]}
-    made |= {"edge_current": made["load_current"]} | dict(changes)
+    made |= {"edge_current": made["load_current"], "plateau_current": made["load_current"]} | dict(changes)
     for name in ROLE.facts:
         if name.startswith("k_"):
             made[name] = policy.value(name[2:])

@@ -28,7 +28,7 @@ def objection(path: Path, most: int, wanted: str) -> str:
     if stat.S_ISDIR(found.st_mode):
         return f"{path} is a folder; name the {wanted} (.toml) in it"
     if not stat.S_ISREG(found.st_mode):
-        return f"{path} is no ordinary file; save the {wanted} as a file and name that"
+        return f"{path} is not an ordinary file; save the {wanted} as a file and name that"
     if found.st_size > most:
         size = f"{found.st_size / 1e6:.0f} MB"
         return f"{path} has {size}, far more than a {wanted}; the limit is {most / 1e6:.0f} MB"

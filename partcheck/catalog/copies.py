@@ -103,7 +103,7 @@ def _check_target(file: Path, replace: bool) -> None:
     if not file.exists():
         return
     if not file.is_file():
-        raise CatalogError(f"{file} is no ordinary file; name another")
+        raise CatalogError(f"{file} is not an ordinary file; name another")
     if not replace:
         raise CatalogError(f"{file} is there already; name another file, or say --replace")
     log = file.with_name(f"{file.name}-wal")

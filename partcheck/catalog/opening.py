@@ -119,7 +119,7 @@ def _check_file(path: Path, place: CatalogPlace, create: bool) -> None:
     if stat.S_ISDIR(found.st_mode):
         raise CatalogError(f"{shown} is a folder, not a catalog; name the file in it")
     if not stat.S_ISREG(found.st_mode):
-        raise CatalogError(f"{shown} is no ordinary file; name the file of the catalog")
+        raise CatalogError(f"{shown} is not an ordinary file; name the file of the catalog")
     try:
         with path.open("rb") as file:
             start = file.read(len(_MAGIC))

@@ -68,7 +68,7 @@ class Catalog:
         """The wide table of a kind, for a WHERE clause: ``catalog.table("mosfet").c.vds_max >= 60``."""
         if kind not in WIDE:
             advice = did_you_mean(kind, WIDE, f"write one of {', '.join(WIDE)}")
-            raise UsageError(f"'{kind}' is no kind of part; {advice}")
+            raise UsageError(f"'{kind}' is not a kind of part; {advice}")
         return WIDE[kind]
 
     def parts(self, kind: str, where: Where | None = None) -> list[Part]:

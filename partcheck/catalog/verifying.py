@@ -94,7 +94,7 @@ def loose(connection: sa.Connection) -> Iterator[CatalogFault]:
         for kind in connection.execute(
             sa.select(table.c.kind).where(table.c.kind.not_in(list(WIDE))).distinct()
         ).scalars():
-            told = f"it speaks of {kind!r}, which is no kind of part; restore the catalog from a copy"
+            told = f"it speaks of {kind!r}, which is not a kind of part; restore the catalog from a copy"
             yield CatalogFault(REFERENCES, table.name, told)
 
 

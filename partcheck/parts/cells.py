@@ -141,7 +141,7 @@ def _instead(value: float, declared: Declared) -> str:
 def _text(cell: Any) -> str:
     """A free text on one line, as written apart from runs of spaces and line breaks."""
     if not isinstance(cell, str):
-        raise Refused("is no text", "write it in quotes")
+        raise Refused("is not text", "write it in quotes")
     text = " ".join(cell.split())
     if not (text.isascii() and text.isprintable()) and not _CONTROLS.isdisjoint(map(unicodedata.category, text)):
         raise Refused("holds an invisible character", f"write {quoted(_visible(text))}")

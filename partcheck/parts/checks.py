@@ -76,7 +76,7 @@ def attempt(
 
 def unknown_kind(kind: str) -> Problem:
     """The problem of a kind that is not declared."""
-    return Problem("kind", kind, "is no kind of part", did_you_mean(kind, KINDS, f"write one of {', '.join(KINDS)}"))
+    return Problem("kind", kind, "is not a kind of part", did_you_mean(kind, KINDS, f"write one of {', '.join(KINDS)}"))
 
 
 def _values(kind: str, record: Record, tell: Callable[[Problem], None]) -> dict[str, Scalar]:
@@ -123,7 +123,7 @@ def unknown_column(kind: str, name: str) -> Problem:
         return Problem(name, "", f"is a table of a {kind}, not a single value", f"state it in rows of {rows}")
     bounds = [column for column in declared if declared[column].name == name]
     suggestion = f"write {' or '.join(bounds)}" if bounds else did_you_mean(name, [*declared, *tables], "leave it out")
-    return Problem(name, "", f"is no column of a {kind}", suggestion)
+    return Problem(name, "", f"is not a column of a {kind}", suggestion)
 
 
 def _points(kind: str, name: str, rows: Sequence[Record], problems: list[Problem]) -> PointTable:
@@ -180,7 +180,9 @@ def _point(
 def unknown_point_column(table: Table, name: str) -> Problem:
     """The problem of a column that the point table does not have."""
     listed = ", ".join(table.columns())
-    return Problem(name, "", f"is no column of {table.name}", did_you_mean(name, table.columns(), f"it has {listed}"))
+    return Problem(
+        name, "", f"is not a column of {table.name}", did_you_mean(name, table.columns(), f"it has {listed}")
+    )
 
 
 def _check_threshold(

@@ -224,7 +224,7 @@ def _load(text: str, path: Path) -> Any:
         return made
 
     def constant(name: str) -> None:
-        raise PartsError(f"{path} holds {name}, which is no number; leave out what is not known")
+        raise PartsError(f"{path} holds {name}, which is not a number; leave out what is not known")
 
     try:
         return json.loads(text, object_pairs_hook=once, parse_constant=constant)

@@ -73,7 +73,7 @@ class Targets:
         elif self.strict and self.merge:
             return self._begin(row, keys, [each for each in kinds if kind in ("", each)])
         elif self.strict:
-            reason = f"of {keys.get('maker', 'no maker')} is no part in {self.where}"
+            reason = f"of {keys.get('maker', 'no maker')} is not a part in {self.where}"
             self.sheet.tell(row, Problem("part_number", number, reason, self._advise(number)))
         return None
 

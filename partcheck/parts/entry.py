@@ -207,7 +207,7 @@ class RowReader:
         for name in cells:
             if name not in self.table.columns():
                 advice = did_you_mean(name, self.table.columns(), f"it has {', '.join(self.table.columns())}")
-                raise NotSo(f"{name} is no column of {self.table.name}; {advice}")
+                raise NotSo(f"{name} is not a column of {self.table.name}; {advice}")
         made = {name: self._cell(name, cell) for name, cell in cells.items() if cell not in ("", "-")}
         if not made:
             raise NotSo(f"the row is empty; write {', '.join(self.columns)} in this order, or an empty line to end")

@@ -18,7 +18,7 @@ def read_text(path: Path) -> str:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
             raise PartsError(
-                f"{path} is {'a folder' if path.is_dir() else 'no ordinary file'}; name a sheet or JSON file"
+                f"{path} is {'a folder' if path.is_dir() else 'not an ordinary file'}; name a sheet or JSON file"
             )
         if found.st_size > LARGEST:
             size = f"{found.st_size / 1e6:.0f} MB"
@@ -27,7 +27,7 @@ def read_text(path: Path) -> str:
     except FileNotFoundError as slip:
         raise PartsError(f"{path} is not there; check its name and folder") from slip
     except ValueError as slip:  # a name with a zero byte
-        raise PartsError(f"{str(path)!r} is no file name; check what was typed") from slip
+        raise PartsError(f"{str(path)!r} is not a file name; check what was typed") from slip
     except OSError as slip:
         raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
     return _decoded(raw, path)

@@ -104,13 +104,15 @@ def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
         ]
     except csv.Error as slip:
         why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
-        raise PartsError(f"{path} line {reader.line_num} is no row of a sheet: {why}; mend the quotes there") from slip
+        raise PartsError(
+            f"{path} line {reader.line_num} is not a row of a sheet: {why}; mend the quotes there"
+        ) from slip
 
 
 def _narrowed(cells: list[str], number: int, path: Path) -> list[str]:
     """A row without the blank cells beyond the last column that is read."""
     if any(map(str.strip, cells[COLUMNS:])):
         raise PartsError(
-            f"{path} line {number} has {len(cells)} columns; the limit is {COLUMNS}: leave out what is no data"
+            f"{path} line {number} has {len(cells)} columns; the limit is {COLUMNS}: leave out what is not data"
         )
     return cells[:COLUMNS]

@@ -127,7 +127,7 @@ def read_mapping(path: Path) -> Mapping:
     try:
         data = read_toml(read_text(path))
     except tomllib.TOMLDecodeError as slip:
-        raise PartsError(f"{path} is no mapping in TOML: {slip}; mend it there") from slip
+        raise PartsError(f"{path} is not a mapping in TOML: {slip}; mend it there") from slip
     except NotRead as slip:
         raise PartsError(f"{path}: {slip}") from None
     if data.get("format") != FORMAT or data["format"] is True:
@@ -175,10 +175,10 @@ def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
     meant = {text.strip(): _column(path, where, text, to) for text, to in columns.items()}
     constants, words = said.get("constants", {}), said.get("words", {})
     if not _are_texts(constants):
-        raise PartsError(f'{path}, {where} has constants that are no texts by column; write polarity = "N"')
+        raise PartsError(f'{path}, {where} has constants that are not texts by column; write polarity = "N"')
     if not isinstance(words, dict) or not all(map(_are_texts, words.values())):
         advice = 'write status = { "aktiv" = "active" }'
-        raise PartsError(f"{path}, {where} has words that are no texts by column and text; {advice}")
+        raise PartsError(f"{path}, {where} has words that are not texts by column and text; {advice}")
     folded = {
         name: {" ".join(text.split()).casefold(): to for text, to in some.items()} for name, some in words.items()
     }
@@ -194,11 +194,12 @@ def _column(path: Path, where: str, header: str, to: Any) -> MappedColumn:
         return MappedColumn(to)
     if not isinstance(to, dict) or not all(isinstance(value, str) for value in to.values()) or "column" not in to:
         advice = 'write a column, or { column = "vds_max", unit = "V" }'
-        raise PartsError(f"{path}, {where}, header '{header}' is mapped to {to!r}, which is no column; {advice}")
+        raise PartsError(f"{path}, {where}, header '{header}' is mapped to {to!r}, which is not a column; {advice}")
     at = {name: value for name, value in to.items() if name not in ("column", "unit")}
     if at and "." not in to["column"]:
         raise PartsError(
-            f"{path}, {where}, header '{header}' has conditions ({', '.join(at)}), but {to['column']} is no value of a "
+            f"{path}, {where}, header '{header}' has conditions ({', '.join(at)}), "
+            f"but {to['column']} is not a value of a "
             'table; write column = "rds_on.max"'
         )
     return MappedColumn(to["column"], to.get("unit", ""), at)

@@ -114,7 +114,9 @@ def find_name(kind: Kind, text: str) -> NamedColumn:
     bounds = [name for name, declared in kind.columns().items() if declared.name == head]
     if bounds:
         raise UsageError(f"{text!r} is stated as {', '.join(bounds)}; say which")
-    raise NotOfKind(f"{text!r} is no value of a {kind.name}; {did_you_mean(text, names_of(kind), 'see the catalog')}")
+    raise NotOfKind(
+        f"{text!r} is not a value of a {kind.name}; {did_you_mean(text, names_of(kind), 'see the catalog')}"
+    )
 
 
 def declared_of(kind: Kind, name: NamedColumn) -> Parameter | Axis | Table:
@@ -175,7 +177,7 @@ def _row_test(table: Table, piece: str) -> Test:
     name = found["name"]
     if name not in table.columns():
         advice = did_you_mean(name, table.columns(), f"it has {', '.join(table.columns())}")
-        raise UsageError(f"{name!r} is no column of {table.name}; {advice}")
+        raise UsageError(f"{name!r} is not a column of {table.name}; {advice}")
     declared = {axis.name: axis for axis in table.axes}.get(name, table)
     return _test(name, _SIGNS.get(found["sign"], found["sign"]), found["value"], declared)
 

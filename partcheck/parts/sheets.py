@@ -176,7 +176,7 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[SheetDraft]:
     if not mixed and kind not in KINDS:
         otherwise = f"start its name with one of {', '.join(KINDS)}, add a column kind, or say with --map what it holds"
         advice = did_you_mean(kind, KINDS, otherwise)
-        reason = f"is named after '{kind}', which is no kind of part"
+        reason = f"is named after '{kind}', which is not a kind of part"
         sheet.bad.append(BadCell(sheet.grid.file, 0, "", "", reason, advice, sheet=sheet.grid.sheet))
         sheet.refused = True
         return []
@@ -248,7 +248,9 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
                 problem = Problem(name, "", problem.reason, "leave it out, or say with --map what it means")
         else:
             known = {column for kind in kinds for column in checks.columns(kind)}
-            problem = Problem(name, "", "is no column of any kind of part", did_you_mean(name, known, "leave it out"))
+            problem = Problem(
+                name, "", "is not a column of any kind of part", did_you_mean(name, known, "leave it out")
+            )
         sheet.tell(sheet.header, problem)
     sheet.drop(unknown)
 

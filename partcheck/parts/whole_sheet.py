@@ -35,7 +35,7 @@ def strange_words(said: Words, columns: Collection[str]) -> Iterator[Problem]:
     for name in said:
         if name not in columns:
             advice = did_you_mean(name, filter(None, columns), "leave them out")
-            yield Problem(name, "", "has words in the mapping, but is no column of this sheet", advice)
+            yield Problem(name, "", "has words in the mapping, but is not a column of this sheet", advice)
 
 
 def translate(record: dict[str, str], said: Words) -> None:

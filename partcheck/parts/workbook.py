@@ -61,7 +61,7 @@ def read_workbook(
         if isinstance(slip, OSError) and slip.errno is not None:
             raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
         raise PartsError(
-            f"{path} is damaged or no XLSX workbook; open it in a spreadsheet program and save it anew as .xlsx"
+            f"{path} is damaged or not an XLSX workbook; open it in a spreadsheet program and save it anew as .xlsx"
         ) from slip
     return [grid for grid in grids if grid.rows]
 
@@ -75,7 +75,7 @@ def _first_bytes(path: Path) -> bytes:
     try:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
-            what = "a folder" if path.is_dir() else "no ordinary file"
+            what = "a folder" if path.is_dir() else "not an ordinary file"
             raise PartsError(f"{path} is {what}; name a sheet, workbook or JSON file")
         if found.st_size > LARGEST:
             size = f"{found.st_size / 1e6:.0f} MB"
@@ -87,7 +87,7 @@ def _first_bytes(path: Path) -> bytes:
     except FileNotFoundError as slip:
         raise PartsError(f"{path} is not there; check its name and folder") from slip
     except ValueError as slip:  # a name with a zero byte
-        raise PartsError(f"{str(path)!r} is no file name; check what was typed") from slip
+        raise PartsError(f"{str(path)!r} is not a file name; check what was typed") from slip
     except OSError as slip:
         raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
     return start
@@ -99,7 +99,7 @@ def _check(path: Path) -> None:
     if not start:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     if start != b"PK\x03\x04":
-        raise PartsError(f"{path} is no XLSX workbook; save it as .xlsx, or as CSV UTF-8 with the name .csv")
+        raise PartsError(f"{path} is not an XLSX workbook; save it as .xlsx, or as CSV UTF-8 with the name .csv")
     try:
         with zipfile.ZipFile(path) as archive:
             items = archive.infolist()

@@ -45,7 +45,7 @@ def write_sheets(path: Path, sheets: Iterable[LaidSheet], force: bool = False, o
         write_folder(path, sheets)
     else:
         forms = "in .xlsx, or .csv" if one_file else "in .xlsx or .json"
-        raise PartsError(f"{path} is no name for sheets; let it end {forms}, or name a folder for CSV files")
+        raise PartsError(f"{path} is not a name for sheets; let it end {forms}, or name a folder for CSV files")
 
 
 def _write_side_by_side(path: Path, sheets: Sequence[LaidSheet], force: bool) -> None:

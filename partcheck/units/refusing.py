@@ -42,7 +42,7 @@ def _about_number(plain: str) -> tuple[str, str] | None:
     if re.match(r"[+-]?[0-9]*,[0-9]", plain):
         return "a comma is not a decimal point", plain.replace(",", ".", 1)
     if "_" in plain:
-        return "an underscore is no part of a number", plain.replace("_", "")
+        return "an underscore is not part of a number", plain.replace("_", "")
     return None
 
 
@@ -69,7 +69,7 @@ def _about_code(plain: str, unit: str) -> tuple[str, str] | None:
         return f"a wire gauge is written 20 AWG, a whole number from 0 to {THINNEST}", ""
     infix = re.fullmatch(r"([0-9]+)([^0-9 .]+)([0-9]+)", plain)
     pointed = f"{infix[1]}.{infix[3]} {infix[2]}" if infix else ""
-    return None if read_quantity(pointed, unit) is None else ("a letter is no decimal point here", pointed)
+    return None if read_quantity(pointed, unit) is None else ("a letter is not a decimal point here", pointed)
 
 
 _CONFUSED: Final = {

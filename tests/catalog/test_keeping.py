@@ -103,7 +103,7 @@ WRONG = {
         "2 rows belong to a mosfet that is not there",
     ),
     "DELETE FROM changes": ("references", "38 rows belong to a change that is not there"),
-    "UPDATE history SET kind = 'valve' WHERE id = 1": ("references", "'valve', which is no kind of part"),
+    "UPDATE history SET kind = 'valve' WHERE id = 1": ("references", "'valve', which is not a kind of part"),
     "UPDATE provenance SET part_id = 4711 WHERE part_id = 2 AND kind = 'led'": (
         "references",
         "a led that is not there",
@@ -246,7 +246,7 @@ def test_a_backup_replaces_only_what_it_is_told_to(filled: Catalog, tmp_path: Pa
     other.write_text("Dear Sam")
     os.mkfifo(pipe)
     assert "is not an earlier copy" in refused(lambda: filled.backup(other, replace=True))
-    assert "is no ordinary file" in refused(lambda: filled.backup(pipe, replace=True))
+    assert "is not an ordinary file" in refused(lambda: filled.backup(pipe, replace=True))
     assert "is a folder" in refused(lambda: filled.backup(tmp_path, replace=True))
     assert other.read_text() == "Dear Sam"
     if "://" not in filled.where:

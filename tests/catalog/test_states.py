@@ -96,7 +96,7 @@ def test_a_file_that_is_no_database_is_left_alone(tmp_path: Path) -> None:
     assert other.read_text() == "my notes"
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
-    assert "is no ordinary file" in opened(pipe)
+    assert "is not an ordinary file" in opened(pipe)
 
 
 def test_an_empty_file_may_be_made_a_catalog_but_is_none(tmp_path: Path) -> None:

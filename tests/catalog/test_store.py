@@ -136,7 +136,7 @@ def test_a_part_is_found_by_number_and_told_apart(catalog: Catalog) -> None:
         catalog.part("M77")
     with pytest.raises(UsageError, match=r"has no part M1 of Nobody; "):
         catalog.part("M1", "Nobody")
-    with pytest.raises(UsageError, match=r"'mosfett' is no kind of part; did you mean mosfet\?"):
+    with pytest.raises(UsageError, match=r"'mosfett' is not a kind of part; did you mean mosfet\?"):
         catalog.part("M1", kind="mosfett")
 
 

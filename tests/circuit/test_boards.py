@@ -8,9 +8,8 @@ import pytest
 
 from tests.circuit.boards import random_board, written
 from tests.circuit.search import shrink, violations
-from tests.draws import LONG
 
-BOARDS = int(os.environ.get("PARTCHECK_BOARDS", "60" if LONG else "16"))
+BOARDS = int(os.environ.get("PARTCHECK_BOARDS", "60"))
 MANY = BOARDS > 100
 HOW = {"points": 64, "rounds": 2, "searched": 2} if MANY else {"points": 48, "rounds": 1, "searched": 1}
 FOUND = Path(__file__).parent / "found"

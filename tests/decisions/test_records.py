@@ -516,7 +516,7 @@ def test_whatever_stands_in_a_record_is_shown_safely(command: Runner, kept: Path
 
 def test_a_text_that_is_none_is_refused(bench: Path, home: Path) -> None:
     for words in ({"note": "a\0b"}, {"by": "\udcff"}):
-        with pytest.raises(UsageError, match="characters that are no text"):
+        with pytest.raises(UsageError, match="characters that are not text"):
             open_board(bench).accept("Q2", "MOBY-F60-70", **words)  # type: ignore[arg-type]
 
 

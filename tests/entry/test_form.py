@@ -636,7 +636,7 @@ def test_a_header_gives_order_and_units() -> None:
 
 @pytest.mark.parametrize(
     ("line", "sentence"),
-    [("10 V 28 mΩ", "2 values for the 4 columns vgs, id, typ, max; write - for one"), ("vgd=10 V", "vgd is no column of rds_on; did you mean vgs"),
+    [("10 V 28 mΩ", "2 values for the 4 columns vgs, id, typ, max; write - for one"), ("vgd=10 V", "vgd is not a column of rds_on; did you mean vgs"),
      ("-;-;-;-", "the row is empty")],
 )  # fmt: skip
 def test_a_row_that_does_not_fit_is_told(line: str, sentence: str) -> None:

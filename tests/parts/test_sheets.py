@@ -268,7 +268,7 @@ def test_a_threshold_above_every_gate_voltage_of_rds_on_is_refused(write: Write,
 
 
 HEADERS = [
-    ("vdsmaks", "mosfet.csv row 1, column vdsmaks: it is no column of a mosfet; did you mean vds_max?"),
+    ("vdsmaks", "mosfet.csv row 1, column vdsmaks: it is not a column of a mosfet; did you mean vds_max?"),
     ("vgs_th", "write vgs_th_min or vgs_th_typ or vgs_th_max"),
     ("rds_on", "a table of a mosfet, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on.csv"),
     ("vds_max [A]", "has the unit 'A', which does not suit it; use one of V"),
@@ -300,9 +300,9 @@ def test_a_part_may_stand_once_per_kind(write: Write) -> None:
 
 
 POINTS = [
-    ("M9,Acme,10,,,1\n", "column part_number: 'M9' of Acme is no part in mosfet.csv"),
-    ("M1,Other,10,,,1\n", "'M1' of Other is no part in mosfet.csv; there its maker is Acme"),
-    ("M11,Acme,10,,,1\n", "'M11' of Acme is no part in mosfet.csv; did you mean M1?"),
+    ("M9,Acme,10,,,1\n", "column part_number: 'M9' of Acme is not a part in mosfet.csv"),
+    ("M1,Other,10,,,1\n", "'M1' of Other is not a part in mosfet.csv; there its maker is Acme"),
+    ("M11,Acme,10,,,1\n", "'M11' of Acme is not a part in mosfet.csv; did you mean M1?"),
     ("M1,Acme,,4,,1\n", "column vgs: it is missing; a row of rds_on holds at one vgs"),
     ("M1,Acme,10,4,,\n", "column typ or max: it is missing"),
     ("M1,Acme,10,4,,1\nM1,acme,10 V,4,1,\n", "row 3, column vgs and id: it is the same as in an earlier row"),
@@ -323,15 +323,15 @@ def test_points_need_a_sheet_of_parts_and_known_columns(write: Write) -> None:
     folder = write(mosfet__rds_on=RDS_ON)
     assert only(folder).startswith("mosfet.rds_on.csv: it has no sheet mosfet.csv beside it")
     write(mosfet=MOSFET, mosfet__rds_on="part_number,maker,vgss,vgs,max\nM1,Acme,1,10,1\n")
-    assert "column vgss: it is no column of rds_on; did you mean vgs?" in only(folder)
+    assert "column vgss: it is not a column of rds_on; did you mean vgs?" in only(folder)
     assert "name mosfet.csv" in sentence(folder / "mosfet.rds_on.csv")
 
 
 def test_kinds_must_be_known(write: Write) -> None:
     told = only(write("part_number,maker\nM1,Acme\n", "mosfets.csv"))
-    assert told == "mosfets.csv: it is named after 'mosfets', which is no kind of part; did you mean mosfet?"
+    assert told == "mosfets.csv: it is named after 'mosfets', which is not a kind of part; did you mean mosfet?"
     told = only(write("kind,part_number,maker\nmosfett,M1,Acme\n", "x.csv"))
-    assert "x.csv row 2, column kind: 'mosfett' is no kind of part; did you mean mosfet?" in told
+    assert "x.csv row 2, column kind: 'mosfett' is not a kind of part; did you mean mosfet?" in told
 
 
 def test_the_same_part_number_in_two_kinds_needs_a_kind_with_its_points(write: Write) -> None:
@@ -346,7 +346,7 @@ def test_the_same_part_number_in_two_kinds_needs_a_kind_with_its_points(write: W
 SOURCES = [
     ("M1,Acme,vds_mx,DS,", "column parameter: 'vds_mx' is nothing that a mosfet states; did you mean vds_max?"),
     ("M1,Acme,*,DS,many", "column measured: 'many' is no number of pieces"),
-    ("M2,Acme,*,DS,", "'M2' of Acme is no part in any sheet here"),
+    ("M2,Acme,*,DS,", "'M2' of Acme is not a part in any sheet here"),
 ]
 
 

@@ -87,8 +87,8 @@ def test_what_is_not_clear_is_told_and_no_part_is_made(tmp_path: Path, sheet: st
 def test_a_condition_that_no_value_names_is_told(tmp_path: Path) -> None:
     (tmp_path / "map.toml").write_text('format = 1\n[sheet.led]\n[sheet.led.columns]\n"Test at" = "condition"\n')
     found, _ = read(tmp_path, "Part,Maker,Test at\nL1,Acme,20 mA\n", read_mapping(tmp_path / "map.toml"))
-    assert any("column 'Test at' (column C): it is no column of a led" in sentence for sentence in told(found)), told(
-        found
+    assert any("column 'Test at' (column C): it is not a column of a led" in sentence for sentence in told(found)), (
+        told(found)
     )
 
 

@@ -71,7 +71,7 @@ def test_without_a_mapping_each_thing_that_is_not_clear_is_told(book: Path) -> N
     found, _ = mapped(book, MAP.replace('"n/a", "-"', "").replace('"Shelf" = "nothing"\n', ""))
     told = [str(cell) for cell in found.bad]
     assert any("column 'RG' (rg_int_max): 'n/a' is no number; leave it empty" in sentence for sentence in told)
-    assert any("column shelf: it is no column of a mosfet" in sentence for sentence in told)
+    assert any("column shelf: it is not a column of a mosfet" in sentence for sentence in told)
     assert any("column 'Vds' (vds_max): '-'" in sentence for sentence in told)
 
 
@@ -115,7 +115,7 @@ def test_names_of_sheets_and_headers_may_hold_any_character(tmp_path: Path) -> N
 
 
 WITHIN = [
-    ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is no column of a mosfet; did you mean vds_max?"),
+    ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is not a column of a mosfet; did you mean vds_max?"),
     ('"Shelf" = "vds_max"', "column 'Vds' (vds_max): it stands twice in the header"),
     ('"Shelf" = { column = "vgs_max", unit = "A" }', "has the unit 'A', which does not suit it"),
     (
@@ -148,7 +148,7 @@ def test_the_same_conditions_twice_are_told_however_they_are_written(book: Path)
 
 
 FILES = [
-    ("x = ", "is no mapping in TOML"),
+    ("x = ", "is not a mapping in TOML"),
     ("decimal = 'point'\n", "must say which format it has; write format = 1"),
     ("format = 1\ndecimal = 'dot'\n", "says decimal = 'dot'; write"),
     ("format = 1\nblanks = 'x'\n", "has blanks that are no list of texts"),
@@ -157,8 +157,8 @@ FILES = [
     ("format = 1\n[sheet.a]\nholds = 'mosfets'\n", "holds 'mosfets', which is nothing that a sheet holds; did you mean mosfet?"),
     ("format = 1\n[sheet.a]\nheader = -1\n", "has the header -1; write the number of its row"),
     ("format = 1\n[sheet.a]\ncolumns = 1\n", "has columns that are no table"),
-    ("format = 1\n[sheet.a.columns]\nb = 1\n", "header 'b' is mapped to 1, which is no column"),
-    ("format = 1\n[sheet.a.columns]\nb = { column = 'eas', vgs = '1 V' }\n", "eas is no value of a table"),
+    ("format = 1\n[sheet.a.columns]\nb = 1\n", "header 'b' is mapped to 1, which is not a column"),
+    ("format = 1\n[sheet.a.columns]\nb = { column = 'eas', vgs = '1 V' }\n", "eas is not a value of a table"),
 ]  # fmt: skip
 
 

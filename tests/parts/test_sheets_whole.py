@@ -50,7 +50,7 @@ TOLD = [
     ('polarity = "N"', 'polarty = "N"', "column polarty: it is a constant of the mapping, but no column that this sheet may"),
     ('polarity = "N"', 'polarity = "Q"', "column polarity: 'Q' is none of "),
     ('polarity = "N"', 'vds_max = "60 V"', "it is 60 V for the whole sheet by the mapping, and a column too; keep"),
-    ("status = {", "statsu = {", "column statsu: it has words in the mapping, but is no column of this sheet; did you mean status?"),
+    ("status = {", "statsu = {", "column statsu: it has words in the mapping, but is not a column of this sheet; did you mean status?"),
 ]  # fmt: skip
 
 
@@ -87,10 +87,10 @@ def test_a_part_of_the_constants_holds_for_points_too(tmp_path: Path) -> None:
 
 
 FILES = [
-    ("[sheet.a]\nconstants = 1\n", 'has constants that are no texts by column; write polarity = "N"'),
-    ("[sheet.a.constants]\nvds_max = 60\n", 'has constants that are no texts by column; write polarity = "N"'),
-    ("[sheet.a.words]\nstatus = 'x'\n", "has words that are no texts by column and text; write status = {"),
-    ("[sheet.a.words]\nstatus = { aktiv = 1 }\n", "has words that are no texts by column and text; write status = {"),
+    ("[sheet.a]\nconstants = 1\n", 'has constants that are not texts by column; write polarity = "N"'),
+    ("[sheet.a.constants]\nvds_max = 60\n", 'has constants that are not texts by column; write polarity = "N"'),
+    ("[sheet.a.words]\nstatus = 'x'\n", "has words that are not texts by column and text; write status = {"),
+    ("[sheet.a.words]\nstatus = { aktiv = 1 }\n", "has words that are not texts by column and text; write status = {"),
 ]
 
 

@@ -305,7 +305,7 @@ def sentence(path: Path) -> str:
 OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 FILES = [
     (b"", "is empty"),
-    (b"part_number,maker\n", "is no XLSX workbook; save it as .xlsx"),
+    (b"part_number,maker\n", "is not an XLSX workbook; save it as .xlsx"),
     (b"PK\x03\x04 and then nothing", "is damaged or cut short"),
     (OLD + b"\0" * 600, "is a workbook of the old .xls format; save it as .xlsx"),
     (OLD + b"\0" * 99 + "EncryptedPackage".encode("utf-16-le"), "is locked with a password; save it without one"),
@@ -350,9 +350,9 @@ def packed(
 def test_a_workbook_that_is_damaged_within_is_one_sentence(save: Save) -> None:
     rows = [HEADER, ["M1", "Acme", 60]]
     cut = packed(save(mosfet=rows), lambda name, data: data[: len(data) // 2] if "sheet1" in name else data)
-    assert "is damaged or no XLSX workbook" in sentence(cut)
+    assert "is damaged or not an XLSX workbook" in sentence(cut)
     gone = packed(save(mosfet=rows), lambda name, data: None if "workbook.xml" in name else data)
-    assert "is damaged or no XLSX workbook" in sentence(gone)
+    assert "is damaged or not an XLSX workbook" in sentence(gone)
 
 
 def test_a_workbook_that_names_its_parts_otherwise_is_one_sentence(save: Save) -> None:

@@ -96,7 +96,7 @@ def test_only_ordinary_files_are_read(tmp_path: Path, name: str) -> None:
     link = tmp_path / "given.toml"
     link.symlink_to(tmp_path / name)
     for read in (read_board, lambda given: find_policy(str(given)), read_mapping):
-        with pytest.raises(PartcheckError, match=r"is a folder|is no ordinary file"):
+        with pytest.raises(PartcheckError, match=r"is a folder|is not an ordinary file"):
             read(link)
 
 
@@ -231,7 +231,7 @@ def test_damaged_workbooks_are_told(tmp_path: Path) -> None:
             told += 1
     assert told > 100
     for method in (zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA):
-        with pytest.raises(PartcheckError, match="is damaged or no XLSX workbook"):
+        with pytest.raises(PartcheckError, match="is damaged or not an XLSX workbook"):
             collect_parts(_workbook(path, method=method))
 
 

@@ -135,7 +135,7 @@ def _login() -> str:
 def _sayable(text: str, option: str) -> str:
     """The text, if it is one that every database can keep."""
     if "\0" in text or any(0xD800 <= ord(c) <= 0xDFFF for c in text):
-        raise UsageError(f"the text of {option} has characters that are no text; write it in UTF-8")
+        raise UsageError(f"the text of {option} has characters that are not text; write it in UTF-8")
     return text
 
 

@@ -20,6 +20,7 @@ try:
     from partcheck.cli.consoles import prepare, reopen
     from partcheck.cli.progress import watching
     from partcheck.errors import PartcheckError, masked
+    from partcheck.inputs import piped_once
 except KeyboardInterrupt:  # these take the better part of a second
     sys.exit(130)
 
@@ -75,7 +76,7 @@ def main() -> NoReturn:
     code = WRONG_USE
     prepare(sys.argv[1:])
     try:
-        with watching():
+        with piped_once(), watching():
             answer = app(standalone_mode=False, prog_name="partcheck")
         if isinstance(answer, Answer):
             code = answer.code

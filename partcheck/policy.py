@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from partcheck.errors import PolicyError, ValueSlip
-from partcheck.inputs import NotRead, objection, read_toml
+from partcheck.inputs import NotRead, is_pipe, objection, read_bytes, read_toml
 from partcheck.units import parse
 
 COMMON = "common practice, no published source"
@@ -281,8 +281,8 @@ MOST_BASES = 8
 
 
 def find_policy(name: str, bases: tuple[str, ...] = ()) -> Policy:
-    """A policy by its name, or from a TOML file where the name ends in ``.toml``; ``bases`` are those based on it."""
-    if name.endswith(".toml"):
+    """A policy by its name, or from a TOML file or pipe (``.toml``, ``-``); ``bases`` are those based on it."""
+    if name.endswith(".toml") or is_pipe(Path(name)):
         return read_policy(Path(name), bases or (name,))
     if name in POLICIES:
         return POLICIES[name]
@@ -291,12 +291,20 @@ def find_policy(name: str, bases: tuple[str, ...] = ()) -> Policy:
     raise PolicyError(f"there is no policy {name!r}; {hint}")
 
 
+def _data(path: Path) -> dict[str, Any]:
+    try:
+        raw = read_bytes(path, MOST_BYTES, "policy file")
+    except NotRead as slip:
+        raise PolicyError(str(slip)) from None
+    return read_toml(raw.decode("utf-8-sig"))
+
+
 def read_policy(path: Path, bases: tuple[str, ...] = ()) -> Policy:
     """Read a user's policy; every slip is one sentence that names the file and key."""
     try:
         if why := objection(path, MOST_BYTES, "policy file"):
             raise PolicyError(why)
-        data = read_toml(path.read_text(encoding="utf-8-sig"))
+        data = _data(path)
     except FileNotFoundError:
         raise PolicyError(f"there is no policy file {path}; check the name") from None
     except (OSError, UnicodeDecodeError) as slip:

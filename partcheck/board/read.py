@@ -17,7 +17,7 @@ from partcheck.board.locate import Path, key_lines, line_of, stated_path
 from partcheck.board.models import Board, problems
 from partcheck.board.short import INNER, NAMED, OWN_KEYS, WrittenOut, write_out
 from partcheck.errors import BoardError
-from partcheck.inputs import NotRead, objection, read_toml
+from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told
 
 MOST_BYTES = 2_000_000
 MOST_SLIPS = 100
@@ -32,6 +32,11 @@ class BoardFile:
     text: str
     board: Board
     fingerprint: str
+
+    @property
+    def folder(self) -> FilePath:
+        """Where the files are that it names."""
+        return folder_of(self.path)
 
     @cached_property
     def stated(self) -> dict[str, Any]:
@@ -56,7 +61,9 @@ def read_text(path: FilePath) -> str:
     try:
         if why := objection(path, MOST_BYTES, "board file"):
             raise BoardError(why)
-        raw = path.read_bytes()
+        raw = read_bytes(path, MOST_BYTES, "board file")
+    except NotRead as slip:
+        raise BoardError(str(slip)) from None
     except FileNotFoundError:
         raise BoardError(f"there is no board file {path}; check the name") from None
     except PermissionError:
@@ -64,13 +71,13 @@ def read_text(path: FilePath) -> str:
     except OSError as slip:
         raise BoardError(f"{path} cannot be read ({slip.strerror}); check the file") from None
     if not raw.strip():
-        raise BoardError(f"{path} is empty; `partcheck schema board` describes what a board file states")
+        raise BoardError(f"{told(path)} is empty; `partcheck schema board` describes what a board file states")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BoardError(f"{path} is not a text file in UTF-8; a board file is TOML text") from None
+        raise BoardError(f"{told(path)} is not a text file in UTF-8; a board file is TOML text") from None
     if "\0" in text:
-        raise BoardError(f"{path} is not a text file; a board file is TOML text")
+        raise BoardError(f"{told(path)} is not a text file; a board file is TOML text")
     return text
 
 

@@ -47,8 +47,8 @@ def _read(board: Path | None, parts: Sequence[Path] | None, catalog: str | None,
     from partcheck.board import read_board
 
     with suppress(PartcheckError):
-        stated = read_board(board).board
-        yield from (board.parent / name for name in (*stated.parts, stated.policy) if name)
+        file = read_board(board)
+        yield from (file.folder / name for name in (*file.board.parts, file.board.policy) if name)
 
 
 def with_pages(

@@ -55,10 +55,10 @@ def from_record(record: Any, where: str) -> Part:
     return part
 
 
-def collect_document(path: Path, seen: Seen) -> Collected:
+def collect_document(path: Path, seen: Seen, piped: bool = False) -> Collected:
     """The good parts of a JSON file, and all bad values; :class:`PartsError` where it is no such file."""
     found = Collected()
-    for number, record in enumerate(_records(_load(read_text(path), path), path), 1):
+    for number, record in enumerate(_records(_load(read_text(path, piped), path), path), 1):
         part, problems = _attempt(record)
         if isinstance(record, Mapping) and isinstance(record.get("kind"), str):
             place = f"{path.name} part {number}"

@@ -4,26 +4,26 @@ import stat
 from pathlib import Path
 
 from partcheck.errors import PartsError
+from partcheck.inputs import NotRead, is_pipe, objection, read_bytes
 
 LARGEST = 50_000_000  # bytes; a sheet of a million rows is of this order
 _ZIP = b"PK\x03\x04"
 
 
-def read_text(path: Path) -> str:
+def read_text(path: Path, piped: bool = False) -> str:
     """The file as text without a byte order mark; :class:`PartsError` for anything but UTF-8 text.
 
-    Refused before reading: what is missing, a folder, a device, larger than ``LARGEST`` or empty.
+    Refused before reading: what is missing, a folder, a device, larger than ``LARGEST`` or empty; a pipe unless
+    ``piped``: one that stands in a folder might never give anything.
     """
     try:
-        found = path.stat()
-        if not stat.S_ISREG(found.st_mode):
-            raise PartsError(
-                f"{path} is {'a folder' if path.is_dir() else 'not an ordinary file'}; name a sheet or JSON file"
-            )
-        if found.st_size > LARGEST:
-            size = f"{found.st_size / 1e6:.0f} MB"
-            raise PartsError(f"{path} has {size}, more than the {LARGEST / 1e6:.0f} MB that are read; split it")
-        raw = path.read_bytes()
+        if not piped or not is_pipe(path):
+            _refuse(path)
+        elif why := objection(path, LARGEST, "parts file"):
+            raise PartsError(why)
+        raw = read_bytes(path, LARGEST, "parts file")
+    except NotRead as slip:
+        raise PartsError(str(slip)) from slip
     except FileNotFoundError as slip:
         raise PartsError(f"{path} is not there; check its name and folder") from slip
     except ValueError as slip:  # a name with a zero byte
@@ -31,6 +31,16 @@ def read_text(path: Path) -> str:
     except OSError as slip:
         raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
     return _decoded(raw, path)
+
+
+def _refuse(path: Path) -> None:
+    found = path.stat()
+    if not stat.S_ISREG(found.st_mode):
+        what = "a folder" if path.is_dir() else "not an ordinary file"
+        raise PartsError(f"{path} is {what}; name a sheet or JSON file")
+    if found.st_size > LARGEST:
+        size = f"{found.st_size / 1e6:.0f} MB"
+        raise PartsError(f"{path} has {size}, more than the {LARGEST / 1e6:.0f} MB that are read; split it")
 
 
 def _decoded(raw: bytes, path: Path) -> str:

@@ -76,9 +76,9 @@ def column_letters(index: int) -> str:
     return letters
 
 
-def read_csv(path: Path) -> Grid:
+def read_csv(path: Path, piped: bool = False) -> Grid:
     """The cells of a CSV file (``,``, ``;`` or tab between them); :class:`PartsError` if there are none."""
-    text = read_text(path)
+    text = read_text(path, piped)
     rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True), path)
     if not rows:
         raise PartsError(f"{path} is empty; write a header and a row for each part")

@@ -125,7 +125,7 @@ def holdings() -> list[str]:
 def read_mapping(path: Path) -> Mapping:
     """The mapping in a TOML file; :class:`PartsError` for each thing in it that means nothing."""
     try:
-        data = read_toml(read_text(path))
+        data = read_toml(read_text(path, piped=True))
     except tomllib.TOMLDecodeError as slip:
         raise PartsError(f"{path} is not a mapping in TOML: {slip}; mend it there") from slip
     except NotRead as slip:

@@ -4,12 +4,21 @@ from os.path import isdir
 from pathlib import Path
 
 from partcheck.errors import PartsError
+from partcheck.inputs import is_pipe, piped_once
 from partcheck.parts.documents import collect_document
 from partcheck.parts.files import read_text
 from partcheck.parts.mapping import Reading
 from partcheck.parts.part import Part
 from partcheck.parts.problems import BadCell, refuse
-from partcheck.parts.sheets import Collected, Seen, collect_file, collect_folder, collect_workbook, csv_files
+from partcheck.parts.sheets import (
+    Collected,
+    Seen,
+    collect_file,
+    collect_folder,
+    collect_pipe,
+    collect_workbook,
+    csv_files,
+)
 
 
 def read_parts(path: Path | str) -> list[Part]:
@@ -35,6 +44,8 @@ def collect(path: Path | str, reading: Reading) -> Collected:
     seen: Seen = {}
     if isdir(path):
         return _folder(path, seen, reading)
+    if is_pipe(path):
+        return _pipe(path, seen, reading)
     suffix = path.suffix.casefold()
     if suffix == ".json":
         return collect_document(path, seen)
@@ -48,6 +59,14 @@ def collect(path: Path | str, reading: Reading) -> Collected:
         refuse_name(path)
     read_text(path)  # says what is wrong with it first
     raise PartsError(f"{path} is neither .csv, .xlsx nor .json; name it by what it is")
+
+
+def _pipe(path: Path, seen: Seen, reading: Reading) -> Collected:
+    """What is piped in: JSON where it begins as such, else CSV."""
+    with piped_once():
+        if read_text(path, piped=True).lstrip()[0] in "{[":
+            return collect_document(path, seen, piped=True)
+        return collect_pipe(path, seen, reading)
 
 
 def _folder(folder: Path, seen: Seen, reading: Reading) -> Collected:

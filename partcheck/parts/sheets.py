@@ -84,6 +84,13 @@ def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
     return _collect(mains, others, seen, reading, whole=not mains)
 
 
+def collect_pipe(path: Path, seen: Seen, reading: Reading) -> Collected:
+    """What the one sheet holds that is piped in."""
+    reading.alone = True
+    mains, others = csv_names([read_csv(path, piped=True)], reading)
+    return _collect(mains, others, seen, reading, whole=True)
+
+
 def collect_folder(files: Iterable[Path], seen: Seen, reading: Reading) -> Collected:
     """What all sheets of a folder hold."""
     mains, others = csv_names(map(read_csv, files), reading)

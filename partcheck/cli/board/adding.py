@@ -53,7 +53,6 @@ def channel(
     With neither --like nor any value it asks for them. Without --write and --in-place the changed board is printed.
     """
     from partcheck.cli.board.beginning import refuse_target
-    from partcheck.errors import UsageError
 
     values = {
         "load": load,
@@ -75,10 +74,20 @@ def channel(
         "indicator": indicator,
         "indicator_resistor": indicator_resistor,
     }
-    if in_place and write is not None:
-        raise UsageError("--write and --in-place are two places for one board; give one of them")
+    _one_place(board, write, in_place)
     refuse_target(write, force, [board])
     return _written(_added(board, like, values), board if in_place else write)
+
+
+def _one_place(board: Path, write: Path | None, in_place: bool) -> None:
+    """Refuse two places for one board, and to change what is piped in."""
+    from partcheck.errors import UsageError
+    from partcheck.inputs import is_pipe
+
+    if in_place and write is not None:
+        raise UsageError("--write and --in-place are two places for one board; give one of them")
+    if in_place and is_pipe(board):
+        raise UsageError(f"{board} is a pipe, which cannot be changed in place; give --write FILE instead")
 
 
 def _added(board: Path, like: str, values: Mapping[str, str]) -> "Added":

@@ -66,7 +66,7 @@ def situation_of(board_file: BoardFile) -> Situation:
     board = board_file.board
     policy = board.policy or DEFAULT
     if policy.endswith(".toml"):
-        policy = str(board_file.path.parent / policy)
+        policy = str(board_file.folder / policy)
     return settle(Situation(board, dict.fromkeys(board.role), find_policy(policy)))
 
 

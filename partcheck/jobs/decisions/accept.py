@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from partcheck import __version__
 from partcheck.board import ROLE_KINDS
 from partcheck.errors import UsageError, ValueSlip
+from partcheck.inputs import is_pipe
 from partcheck.jobs.decisions.snapshots import board_content, board_written, part_values, plain, policy_values
 from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.setup import Setup
@@ -66,6 +67,8 @@ def accept(
     although_it_fails: bool = False,
 ) -> Decided:
     """Judge ``part`` at ``ref`` and write it down in the catalog that was asked for."""
+    if is_pipe(setup.board_file.path):
+        raise UsageError("what is accepted is watched by its board file, and this board is piped in; save and name it")
     who = _sayable(by if by.strip() else _login(), "--by")
     _sayable(note, "--note")
     situation = setup.situation

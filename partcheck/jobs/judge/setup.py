@@ -211,7 +211,7 @@ def setup_of(
     known = _inline(board_file) + list(given)
     sources = [Path(p) for p in parts]
     if not sources and catalog is None and not given:
-        sources = [board_file.path.parent / p for p in board_file.board.parts]
+        sources = [board_file.folder / p for p in board_file.board.parts]
     for source in sources:
         known += read_parts(source)
     opened = None
@@ -223,7 +223,7 @@ def setup_of(
         seen[_identity(part)] = part
     chosen = policy or board_file.board.policy or DEFAULT
     if chosen.endswith(".toml") and policy is None:
-        chosen = str(board_file.path.parent / chosen)
+        chosen = str(board_file.folder / chosen)
     return Setup(
         board_file,
         Parts(list(reversed(seen.values())), opened, where or "the board file"),

@@ -10,6 +10,7 @@ from partcheck.board.models import Path
 from partcheck.board.resistors import DERATING, power_key
 from partcheck.board.writing import edited_board
 from partcheck.errors import PartcheckError
+from partcheck.inputs import folder_of
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.plan.options import Option, board_with
@@ -88,7 +89,7 @@ def _fitted(setup: Setup, option: Option, stated: object) -> object:
 
 
 def _folder(path: FilePath) -> str:
-    return os.path.realpath(path.parent)
+    return os.path.realpath(folder_of(path))
 
 
 def _places_of_parts(data: Mapping[str, Any], old: FilePath, new: FilePath) -> list[tuple[Path, object]]:

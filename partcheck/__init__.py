@@ -3,6 +3,7 @@
 The map, from the top; a module knows only what stands below it::
 
     cli/            commands: read arguments, do one job, say what to print and the exit code
+    serve/          the same answers in a browser
     api/            the same jobs for a notebook
     report/         answers as text, JSON, CSV, Markdown, HTML pages with pictures
     jobs/           swap, brightness, vet, limits, plan, check, explain, records: each readable as its own story

@@ -11,6 +11,7 @@ from partcheck.cli import (
     missing,
     plan,
     records,
+    serve,
     swap,
     vet,
 )
@@ -51,6 +52,7 @@ __all__ = [
     "plan",
     "records",
     "review",
+    "serve",
     "sheets",
     "swap",
     "vet",

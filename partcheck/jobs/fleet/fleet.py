@@ -130,7 +130,7 @@ def board_files(named: Sequence[Path]) -> list[Path]:
     found: dict[Path, None] = {}
     for path in named:
         if path.is_dir():
-            inside = [each for each in sorted(path.rglob("*.toml")) if each.is_file() and _is_board(each)]
+            inside = [each for each in sorted(path.rglob("*.toml")) if each.is_file() and is_board(each)]
             if not inside:
                 raise UsageError(f"{path} holds no board file; name the folder that does")
             found |= dict.fromkeys(inside)
@@ -141,7 +141,8 @@ def board_files(named: Sequence[Path]) -> list[Path]:
     return list(found)
 
 
-def _is_board(path: Path) -> bool:
+def is_board(path: Path) -> bool:
+    """Whether a file is one of a board, as far as a look at it tells."""
     with suppress(OSError):
         return path.stat().st_size <= MOST_BYTES and any(
             line.lstrip().startswith(b"[role.") for line in path.read_bytes().splitlines()

@@ -4,7 +4,7 @@ Everything is escaped by ``Markup.format``; a name from outside keeps its own di
 without end goes through :meth:`Page.afford`, which keeps a page under 1 MB.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -27,11 +27,19 @@ ROOM = 720_000
 SIGNS = {Verdict.MEETS: "●", Verdict.TIGHT: "◐", Verdict.UNPROVEN: "?", Verdict.FAILS: "✕"}
 
 
-class Page:
-    """One page being made: counts its pictures and what room is left."""
+Leads = Callable[[Mapping[str, str]], str | None]
+"""The address that a row of a table leads to, by what the row is about; None where it leads nowhere."""
 
-    def __init__(self) -> None:
-        self.pictures, self.left = 0, ROOM
+
+def _nowhere(keys: Mapping[str, str]) -> str | None:
+    return None
+
+
+class Page:
+    """One page being made: counts its pictures and what room is left; ``leads`` says where a row of a table leads."""
+
+    def __init__(self, leads: Leads = _nowhere) -> None:
+        self.pictures, self.left, self.leads = 0, ROOM, leads
 
     def afford(self, made: Markup, what: str) -> Markup:
         """A large piece of a page while there is room; a sentence in its place where there is none."""
@@ -143,19 +151,22 @@ def _listing(page: Page, block: d.Listing, level: int) -> Markup:
     return _list(block.items, "ol" if block.numbered else "ul")
 
 
-def _cell(column: d.Column, cell: d.Line, first: bool) -> Markup:
+def _cell(column: d.Column, cell: d.Line, first: bool, to: str | None) -> Markup:
     kinds = " ".join(dict.fromkeys(kind for kind in ("r" if column.right else "", column.key) if kind))
     classes = Markup(' class="{}"').format(kinds) if kinds else ""
     words = inline(cell)  # a heading without words is none
     if first:
         form = '<th scope="row"{}>{}</th>' if words.striptags() else "<td{}>{}</td>"
+        if to is not None:
+            words = Markup('<a href="{}">{}</a>').format(to, words)
         return Markup(form).format(classes, words)
     return Markup('<td{} title="{}">{}</td>').format(classes, plain(column.title), words)
 
 
-def _table_row(block: d.Table, row: d.Row) -> Markup:
+def _table_row(page: Page, block: d.Table, row: d.Row) -> Markup:
     keys = Markup("").join(Markup(' data-{}="{}"').format(Markup(k), plain(v)) for k, v in row.keys.items())
-    cells = (_cell(c, cell, i == 0) for i, (c, cell) in enumerate(zip(block.columns, row.cells, strict=True)))
+    to = page.leads(row.keys)
+    cells = (_cell(c, cell, i == 0, to) for i, (c, cell) in enumerate(zip(block.columns, row.cells, strict=True)))
     return Markup("<tr{}>{}</tr>\n").format(keys, Markup("").join(cells))
 
 
@@ -166,7 +177,7 @@ def _table(page: Page, block: d.Table, level: int) -> Markup:
         )
         for c in block.columns
     )
-    rows = Markup("").join(_table_row(block, row) for row in block.rows)
+    rows = Markup("").join(_table_row(page, block, row) for row in block.rows)
     return Markup(
         '<div class="scroll" tabindex="0" role="group" aria-label="{0}"><table class="cards"><caption>{0}</caption>'
         "<thead><tr>{1}</tr></thead><tbody>{2}</tbody></table></div>"
@@ -298,8 +309,13 @@ def _frame() -> Environment:
 
 def fragment(document: d.Document) -> Markup:
     """The blocks of an answer, to stand in another page."""
-    page = Page()
-    return Markup("\n").join(_block(page, block, 2) for block in document.blocks)
+    return blocks(document.blocks)
+
+
+def blocks(some: Iterable[d.Block], leads: Leads = _nowhere, level: int = 2) -> Markup:
+    """Some blocks of an answer, to stand in another page, with headings from ``level`` on."""
+    page = Page(leads)
+    return Markup("\n").join(_block(page, block, level) for block in some)
 
 
 def render(document: d.Document) -> str:

@@ -1,0 +1,22 @@
+"""The answers in a browser: a small local server for the boards of one folder.
+
+::
+
+    running.py    start the server, say its address, end in one line
+    application.py  the application, put together of what stands below
+    routes/       the pages and what they ask for, a module for each subject
+    answers.py    an answer in any form: a page, and files of HTML, Markdown, CSV and JSON
+    pages.py      templates, and what every page shows
+    faults.py     what cannot be done, as a page or a record
+    bench.py      what every request works with
+    judging.py    the answers about a board that pages are made of
+    warm.py       boards kept open between two questions, as long as nothing that they were made of changed
+    harmless.py   a fragment of an answer without a style of its own
+    guard.py      who may ask: host, origin, key, size; the headers of every response
+    keys.py       the key in the address, the cookie, the token of a form
+    folder.py     the boards of the folder, and none beside it
+    serving.py    what is served and how, as the command was asked
+
+A page is the HTML rendering of the document that the command line shows; nothing is described here a second time.
+FastAPI and its kin are known here alone: nothing above imports this package before ``partcheck serve`` is run.
+"""

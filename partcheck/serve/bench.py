@@ -1,0 +1,40 @@
+"""What every request works with: what is served, the keys, the folder, the boards kept open."""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Annotated
+
+from fastapi import Depends, Request
+
+from partcheck.serve.folder import Folder
+from partcheck.serve.keys import Keys
+from partcheck.serve.serving import Serving
+from partcheck.serve.warm import WarmBoards
+
+if TYPE_CHECKING:
+    from partcheck.catalog import Catalog
+
+
+@dataclass
+class Bench:
+    """One server's own things."""
+
+    serving: Serving
+    keys: Keys = field(default_factory=Keys)
+
+    def __post_init__(self) -> None:
+        self.folder = Folder(self.serving.folder.resolve())
+        self.boards = WarmBoards(self.serving, self.folder)
+
+    def open_catalog(self) -> "Catalog":
+        """The catalog that is served; use it in a ``with`` block."""
+        from partcheck.catalog import open_catalog
+
+        return open_catalog(self.serving.catalog)
+
+
+def _bench(request: Request) -> Bench:
+    made: Bench = request.app.state.bench
+    return made
+
+
+OnBench = Annotated[Bench, Depends(_bench)]

@@ -1,0 +1,7 @@
+"""The pages, and the records of the same answers for programs; each module has a ``router``.
+
+::
+
+    lists.py      the boards of the folder
+    boards.py     one board: its paths of current, its places with their verdicts
+"""

@@ -1,0 +1,113 @@
+"""Boards kept open between two questions, as long as nothing that they were made of has changed.
+
+A board is known by its own text, by size and time of the parts files that it is judged with, and by the last change of
+the catalog. What a situation has worked out is remembered in it, so that a second question of the same board is
+answered from there; one thread at a time asks it.
+"""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, TypeVar
+
+from partcheck.board import BoardFile, read_board
+from partcheck.jobs.judge.setup import Setup, setup_of
+from partcheck.serve.folder import Folder
+from partcheck.serve.serving import Serving
+
+KEPT = 6
+"""Boards that are kept open at once; each holds what was worked out of it."""
+ANSWERS = 24
+"""Answers of one board that are kept."""
+_READ = (".csv", ".json", ".xlsx", ".xlsm", ".ods", ".toml")
+_Made = TypeVar("_Made")
+
+
+class WarmBoard:
+    """A board that stays open: its setup, and the answers given of it."""
+
+    def __init__(self, name: str, setup: Setup) -> None:
+        self.name, self.setup = name, setup
+        self.turn = threading.RLock()
+        self._answers: OrderedDict[tuple[Any, ...], Any] = OrderedDict()
+
+    def once(self, key: tuple[Any, ...], make: Callable[[], _Made]) -> _Made:
+        """An answer, made when it is first asked for; who asks holds the board's turn."""
+        if key not in self._answers:
+            self._answers[key] = make()
+            while len(self._answers) > ANSWERS:
+                self._answers.popitem(last=False)
+        self._answers.move_to_end(key)
+        made: _Made = self._answers[key]
+        return made
+
+
+class WarmBoards:
+    """The boards that are kept open."""
+
+    def __init__(self, serving: Serving, folder: Folder) -> None:
+        self.serving, self.folder = serving, folder
+        self._turn = threading.Lock()
+        self._kept: OrderedDict[tuple[Any, ...], WarmBoard] = OrderedDict()
+
+    @contextmanager
+    def board(self, name: str, policy: str | None = None) -> Iterator[WarmBoard]:
+        """The board of that name while nobody else asks it, judged by ``policy`` where another one is wanted."""
+        warm = self._open(name, policy)
+        with warm.turn:
+            yield warm
+
+    def _open(self, name: str, policy: str | None) -> WarmBoard:
+        board_file = read_board(self.folder.board(name))
+        self.folder.refuse_outside(board_file)
+        chosen = policy or self.serving.policy
+        key = (name, board_file.fingerprint, chosen, self._state(board_file))
+        with self._turn:
+            if key not in self._kept:
+                setup = setup_of(board_file, self.serving.parts, self.serving.catalog, chosen)
+                self._kept[key] = WarmBoard(name, setup)
+                while len(self._kept) > KEPT:
+                    self._kept.popitem(last=False)
+            self._kept.move_to_end(key)
+            return self._kept[key]
+
+    def _state(self, board_file: BoardFile) -> tuple[object, ...]:
+        """What changes when anything changes that the board is judged with, beside its own text."""
+        sources = [*self.serving.parts] or [board_file.path.parent / part for part in board_file.board.parts]
+        policies = [Path(self.serving.policy)] if self.serving.policy else []
+        if board_file.board.policy and board_file.board.policy.endswith(".toml"):
+            policies.append(board_file.path.parent / board_file.board.policy)
+        files = tuple(each for source in (*sources, *policies) for each in _files(source))
+        alone = bool(sources) and self.serving.catalog is None
+        return (files, () if alone else _state_of_catalog(self.serving.catalog))
+
+
+def _files(source: Path) -> Iterator[tuple[str, int, int]]:
+    try:
+        inside = sorted(source.iterdir()) if source.is_dir() else [source]
+        for path in inside:
+            if path.suffix.casefold() in _READ and path.is_file():
+                found = path.stat()
+                yield str(path), found.st_size, found.st_mtime_ns
+    except OSError:
+        yield str(source), -1, -1
+
+
+def _state_of_catalog(where: str | None) -> tuple[object, ...]:
+    """Size and time of a catalog file; of a server, its last change."""
+    from partcheck.catalog import open_catalog
+    from partcheck.catalog.place import find_place
+    from partcheck.catalog.snapshot import state_of_file
+    from partcheck.errors import PartcheckError
+
+    path = find_place(where).path
+    if path is not None:
+        return tuple(state_of_file(path))
+    try:
+        with open_catalog(where) as catalog:
+            last = catalog.last_change()
+            return ("server", last.id if last is not None else 0)
+    except PartcheckError:
+        return ("none",)

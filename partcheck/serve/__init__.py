@@ -9,8 +9,10 @@
     pages.py      templates, and what every page shows
     faults.py     what cannot be done, as a page or a record
     bench.py      what every request works with
+    asked.py      what the address of a board's page holds: board, policy, parts fitted
     judging.py    the answers about a board that pages are made of
     warm.py       boards kept open between two questions, as long as nothing that they were made of changed
+    fitting.py    a board as it would be with other parts fitted
     harmless.py   a fragment of an answer without a style of its own
     guard.py      who may ask: host, origin, key, size; the headers of every response
     keys.py       the key in the address, the cookie, the token of a form

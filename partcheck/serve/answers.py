@@ -3,14 +3,16 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import Query, Request
-from fastapi.responses import Response
+from fastapi.responses import HTMLResponse, Response
 
+from partcheck.report import document as d
 from partcheck.report.document import Document
 from partcheck.report.record import Record, to_text
-from partcheck.serve.pages import WayTo
+from partcheck.serve.bench import Bench
+from partcheck.serve.pages import WayTo, blocks, page, words
 
 Form = Literal["html", "markdown", "csv", "json"]
 AsFile = Annotated[
@@ -69,6 +71,24 @@ def files(request: Request) -> list[WayTo]:
         WayTo(str(request.url.include_query_params(**{"as": form}).replace(scheme="", netloc="")), words)
         for form, (_, _, words) in _FORMS.items()
     ]
+
+
+def answer_page(
+    request: Request, bench: Bench, document: Document, title: str, template: str = "answer.html", **values: Any
+) -> HTMLResponse:
+    """A whole answer as a page: its finding, its blocks, its notes and what it rests on."""
+    return page(
+        request,
+        bench,
+        template,
+        title,
+        heading=words(document.title),
+        finding=blocks(document.blocks[:1]),
+        rest=blocks(document.blocks[1:]),
+        notes=document.notes,
+        identity=blocks([d.Facts(document.identity)]),
+        **values,
+    )
 
 
 def as_json(record: Record | str) -> Response:

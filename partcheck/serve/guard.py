@@ -8,6 +8,7 @@ besides (:func:`checked_form`).
 
 import asyncio
 from collections.abc import Awaitable, Callable, MutableMapping
+from contextlib import suppress
 from typing import Any
 from urllib.parse import urlencode
 
@@ -84,7 +85,8 @@ class Guard:
         if answer is not None:
             await answer(scope, receive, sending)
             return
-        await self.application(scope, _Bounded(receive), sending)
+        with suppress(Exception):  # it was told and logged (``faults.py``), and is passed on only to be logged again
+            await self.application(scope, _Bounded(receive), sending)
 
     def _answer(self, request: Request) -> Response | None:
         """What is answered in place of the application; None where it may be asked."""

@@ -38,6 +38,10 @@ OF_BOARD: list[tuple[str, str]] = []
 """The same for the pages of one board: path, words."""
 
 
+KEPT = ("policy", "fit", "resistor")
+"""What the head of a board's page keeps of an address, besides the board."""
+
+
 def address(path: str, **asked: object) -> str:
     """An address here; what is None or empty is left out: ``address("/board", file="a.toml")``."""
     pairs = [
@@ -80,7 +84,7 @@ def page(
 ) -> HTMLResponse:
     """One page; with ``file`` it is one of that board, and leads to the others of it."""
     here = request.url.path
-    kept = {name: request.query_params.get(name) for name in ("policy", "fit") if request.query_params.get(name)}
+    kept = {name: request.query_params.getlist(name) for name in KEPT}
     made = (
         _frame()
         .get_template(template)

@@ -13,7 +13,10 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from partcheck.board import BoardFile, read_board
+from partcheck.errors import UsageError
 from partcheck.jobs.judge.setup import Setup, setup_of
+from partcheck.policy import POLICIES
+from partcheck.serve.fitting import Fit, with_fits
 from partcheck.serve.folder import Folder
 from partcheck.serve.serving import Serving
 
@@ -28,8 +31,10 @@ _Made = TypeVar("_Made")
 class WarmBoard:
     """A board that stays open: its setup, and the answers given of it."""
 
-    def __init__(self, name: str, setup: Setup) -> None:
+    def __init__(self, name: str, setup: Setup, as_filed: "WarmBoard | None" = None) -> None:
         self.name, self.setup = name, setup
+        self.as_filed = as_filed or self
+        """The board as its file states it; this one may have other parts fitted."""
         self.turn = threading.RLock()
         self._answers: OrderedDict[tuple[Any, ...], Any] = OrderedDict()
 
@@ -53,25 +58,42 @@ class WarmBoards:
         self._kept: OrderedDict[tuple[Any, ...], WarmBoard] = OrderedDict()
 
     @contextmanager
-    def board(self, name: str, policy: str | None = None) -> Iterator[WarmBoard]:
-        """The board of that name while nobody else asks it, judged by ``policy`` where another one is wanted."""
-        warm = self._open(name, policy)
+    def board(self, name: str, policy: str | None = None, fits: tuple[Fit, ...] = ()) -> Iterator[WarmBoard]:
+        """The board of that name while nobody else asks it.
+
+        It is judged by ``policy`` where another one than its own is wanted, and with the parts of ``fits`` in it.
+        """
+        warm = self._open(name, policy, fits)
         with warm.turn:
             yield warm
 
-    def _open(self, name: str, policy: str | None) -> WarmBoard:
+    def _open(self, name: str, policy: str | None, fits: tuple[Fit, ...]) -> WarmBoard:
         board_file = read_board(self.folder.board(name))
         self.folder.refuse_outside(board_file)
+        if policy is not None and policy not in POLICIES:
+            raise UsageError(f"{policy!r} is no policy here; choose {', '.join(POLICIES)}")
         chosen = policy or self.serving.policy
         key = (name, board_file.fingerprint, chosen, self._state(board_file))
+        plain = self._kept_or((*key, ()), lambda: self._fresh(name, board_file, chosen))
+        if not fits:
+            return plain
+        with plain.turn:
+            return self._kept_or((*key, fits), lambda: WarmBoard(name, with_fits(plain.setup, fits), plain))
+
+    def _fresh(self, name: str, board_file: BoardFile, policy: str | None) -> WarmBoard:
+        return WarmBoard(name, setup_of(board_file, self.serving.parts, self.serving.catalog, policy))
+
+    def _kept_or(self, key: tuple[Any, ...], make: Callable[[], WarmBoard]) -> WarmBoard:
         with self._turn:
-            if key not in self._kept:
-                setup = setup_of(board_file, self.serving.parts, self.serving.catalog, chosen)
-                self._kept[key] = WarmBoard(name, setup)
-                while len(self._kept) > KEPT:
-                    self._kept.popitem(last=False)
-            self._kept.move_to_end(key)
-            return self._kept[key]
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        made = make()
+        with self._turn:
+            kept = self._kept.setdefault(key, made)  # somebody else may have been quicker
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+            return kept
 
     def _state(self, board_file: BoardFile) -> tuple[object, ...]:
         """What changes when anything changes that the board is judged with, beside its own text."""

@@ -11,9 +11,7 @@ from partcheck.jobs.judge.setup import open_setup
 from partcheck.report.answers.check.record import record
 from partcheck.report.record import to_text
 from partcheck.serve.bench import Bench
-from tests.serve.conftest import SAMPLES, bench_of, client_of
-
-FILE = "bottling-bench.toml"
+from tests.serve.conftest import FILE, SAMPLES, SMALL, VALVES, bench_of, client_of
 
 
 def test_a_board_is_shown_with_its_places_worst_first(client: TestClient) -> None:
@@ -31,27 +29,27 @@ def test_the_record_is_that_of_the_command(client: TestClient, folder: Path) -> 
 
 
 def test_an_answer_is_kept_in_every_form(client: TestClient) -> None:
-    heads = {"html": "<!DOCTYPE html>", "markdown": "# Board small bottling bench", "csv": "place,part", "json": "{"}
+    heads = {"html": "<!DOCTYPE html>", "markdown": "# Board two valves", "csv": "place,part", "json": "{"}
     for form, head in heads.items():
-        answer = client.get("/board", params={"file": FILE, "as": form})
+        answer = client.get("/board", params={"file": SMALL, "as": form})
         assert answer.text.startswith(head), form
-        assert answer.headers["content-disposition"].startswith('attachment; filename="bottling-bench-check.')
+        assert answer.headers["content-disposition"].startswith('attachment; filename="valves-check.')
 
 
 def test_what_was_worked_out_is_kept_until_a_file_changes(bench: Bench, folder: Path) -> None:
-    with bench.boards.board(FILE) as first:
+    with bench.boards.board(SMALL) as first:
         pass
-    with bench.boards.board(FILE) as second:
+    with bench.boards.board(SMALL) as second:
         assert second is first
-    path = folder / FILE
+    path = folder / SMALL
     path.write_text(path.read_text("utf-8") + "\n# later\n", "utf-8")
-    with bench.boards.board(FILE) as third:
+    with bench.boards.board(SMALL) as third:
         assert third is not first
 
 
 def test_names_from_outside_are_harmless(tmp_path: Path) -> None:
     evil = "<script>alert(1)</script>"
-    text = (SAMPLES / FILE).read_text("utf-8").replace('name = "small bottling bench"', f"name = '{evil}\" onload=x'")
+    text = VALVES.replace('name = "two valves"', f"name = '{evil}\" onload=x'")
     name = "x' onclick=alert(1) &amp;.toml"
     (tmp_path / name).write_text(text, "utf-8")
     client = client_of(bench_of(tmp_path))

@@ -76,7 +76,7 @@ def accept(
     own = situation.fitted.get(ref)
     if resistor is None and own is not None and own.key == part.key:
         raise UsageError(f"{part.name} is what {ref} is fitted with already; name another part, or --resistor VALUE")
-    change = _proposed(situation, ref, part) if resistor is None else _wanted(situation, ref, resistor)
+    change = resistor_change(situation, ref, part, resistor)
     candidate = judge_candidate(setup, situation, ref, part, change, wanted=resistor is not None)
     if candidate.verdict is Verdict.FAILS and although_it_fails and not note.strip():
         raise UsageError(f"{part.name} fails at {ref} ({_failing(candidate)}); say in --note why it is accepted")
@@ -140,6 +140,13 @@ def _sayable(text: str, option: str) -> str:
     if "\0" in text or any(0xD800 <= ord(c) <= 0xDFFF for c in text):
         raise UsageError(f"the text of {option} has characters that are not text; write it in UTF-8")
     return text
+
+
+def resistor_change(
+    situation: Situation, ref: str, part: Part, resistor: str | float | None = None
+) -> ResistorChange | None:
+    """The resistor that comes with a part: the one asked for, else the one that a swap proposes; None for none."""
+    return _proposed(situation, ref, part) if resistor is None else _wanted(situation, ref, resistor)
 
 
 def _proposed(situation: Situation, ref: str, part: Part) -> ResistorChange | None:

@@ -1,7 +1,7 @@
 """The planned board as a new file: the user's text with nothing but the changes made in it."""
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -38,14 +38,17 @@ def write_plan(planned: Planned, path: FilePath) -> str:
 
 def planned_text(planned: Planned, path: FilePath) -> str:
     """The text of the planned board, with the user's comments and order."""
-    setup = planned.setup
-    text = setup.board_file.text
+    return text_with(planned.setup, [step.option for step in planned.steps], path)
+
+
+def text_with(setup: Setup, options: Iterable[Option], path: FilePath) -> str:
+    """The text of a board with each of the options taken, as it would stand in the file at ``path``."""
     data = setup.board_file.stated
     changes: list[tuple[Path, object]] = []
-    for step in planned.steps:
-        changes += [(("role", step.option.ref, key), value) for key, value in _keys(setup, data, step.option)]
-    changes += _places_of_parts(data, setup.board_file.path, path)
-    return edited_board(text, changes)
+    for option in options:
+        changes += [(("role", option.ref, key), value) for key, value in _keys(setup, data, option)]
+    changes += places_of_parts(data, setup.board_file.path, path)
+    return edited_board(setup.board_file.text, changes)
 
 
 def _keys(setup: Setup, data: Mapping[str, Any], option: Option) -> Iterator[tuple[str, object]]:
@@ -92,7 +95,7 @@ def _folder(path: FilePath) -> str:
     return os.path.realpath(folder_of(path))
 
 
-def _places_of_parts(data: Mapping[str, Any], old: FilePath, new: FilePath) -> list[tuple[Path, object]]:
+def places_of_parts(data: Mapping[str, Any], old: FilePath, new: FilePath) -> list[tuple[Path, object]]:
     """Files that the board names relative to itself, named from the folder of the new file."""
     if _folder(old) == _folder(new):
         return []

@@ -4,4 +4,6 @@
 
     lists.py      the boards of the folder
     boards.py     one board: its paths of current, its places with their verdicts
+    places.py     one place with its stand-ins; one part there in full
+    records.py    accepted substitutions, and accepting one
 """

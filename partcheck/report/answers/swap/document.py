@@ -133,7 +133,7 @@ def ranking(swapped: Swapped) -> tuple[d.Block, ...]:
             (d.Number(made.part.number("price"), "", price(made)),),
             (d.Number(quantity, "", "-" if quantity != quantity else f"{quantity:.0f}"),),
         )
-        rows.append(d.Row(cells, {"candidate": made.part.part_number}))
+        rows.append(d.Row(cells, {"candidate": made.part.part_number, "maker": made.part.maker}))
     table = d.Table(f"Stand-ins for {swapped.ref}, best first", columns, tuple(rows))
     why = (d.Paragraph((d.Name(swapped.why_first),), quiet=True),) if swapped.why_first else ()
     return (table, *why, compared)
@@ -169,11 +169,14 @@ def _place(swapped: Swapped) -> list[Any]:
 
 def each(swapped: Swapped) -> d.Facts | None:
     """What each candidate changes, lacks or worsens; one that does none of it fits as drawn."""
-    rows = []
-    for made in swapped.candidates:
-        told = "; ".join(f"{label}: {words}" for label, words in notes(made)) or "fits as drawn"
-        rows.append((made.part.name, d.line(d.Sign(made.verdict), "; ", d.Name(told))))
-    return d.Facts(tuple(rows)) if rows else None
+    rows = tuple(map(effect, swapped.candidates))
+    return d.Facts(rows) if rows else None
+
+
+def effect(made: Candidate) -> tuple[str, d.Line]:
+    """A candidate, with its verdict and what it changes, lacks or worsens."""
+    told = "; ".join(f"{label}: {words}" for label, words in notes(made)) or "fits as drawn"
+    return made.part.name, d.line(d.Sign(made.verdict), "; ", d.Name(told))
 
 
 def _in_full(swapped: Swapped, pictures: bool) -> d.Fold | None:
@@ -328,4 +331,4 @@ def _demand_table(judged: Judged) -> d.Table:
     return d.Table("What the board alone fixes of each requirement", columns, tuple(rows))
 
 
-__all__: Sequence[str] = ["document", "each", "finding", "notes", "price", "ranking", "stock"]
+__all__: Sequence[str] = ["document", "each", "effect", "finding", "notes", "price", "ranking", "stock"]

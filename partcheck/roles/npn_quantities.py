@@ -148,15 +148,21 @@ def _vbe_at(p: Any, n: Any, row: Any, current: Any) -> Any:
 
 
 def base_loss_at(p: Any, n: Any, current: Any) -> Any:
-    """Largest heat of the base while the collector carries a current: a voltage of a row, and the largest base current.
+    """Largest heat of the base while the collector carries a current: a voltage of a row, and what it leaves.
 
-    A row with no less of either counts, and the current with no voltage at all. Never more than the most that a
-    resistor lets through, V²/4R, which holds without any row.
+    A row counts that has no less of either current: were the true voltage higher, less than the row's base current
+    would flow. Heat rises with the voltage up to half of the drive's level, where it is V²/4R, which holds without
+    any row. A junction in the hottest air is no colder than that, so no more is added for a colder one.
     """
-    most = _base_most(n, 0.0 * n.drive_high_max)
-    stated = least(p.vbe_sat, lambda row: keep(keep(_vbe_cold(n, row), current, row.ic), most, row.ib))
+    warm = smaller(n.ambient_max, n.t25)
+
+    def of(row: Any) -> Any:
+        vbe = bipolar.junction_voltage(row.max, n.vbe_tempco, warm, n.t25)
+        return keep(keep(vbe, current, row.ic), _base_most(n, vbe), row.ib)
+
+    stated = smaller(least(p.vbe_sat, of), n.drive_high_max / 2)
     through = n.drive_high_max * n.drive_high_max / (4 * n.base_resistor_min)
-    return prefer(smaller(stated * most, through), through)
+    return prefer(smaller(stated * _base_most(n, stated), through), through)
 
 
 @quantity("W")

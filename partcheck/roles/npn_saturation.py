@@ -7,6 +7,9 @@
   gain is stated only above ``NEAR`` a thick collector may drop volts before it is reached: the curve does not count.
 * The straight line from such a row to the edge, at the voltage at which the gain there is stated; as a chord it lies
   above the curve.
+* The straight line in current from a row of less to one of more, both brought to the circuit's forced gain by the rules
+  above. At one forced gain the drop bends upward over the current: by Gummel and Poon 1/β is the sum of a falling
+  power of the current, a constant and a term in proportion to it, and -ln(1 - forced/β) keeps that shape (derivation).
 
 Each holds, so the least counts. tests/roles/test_device_bipolar.py simulates transistors with high injection, Early
 effect, leakage of the emitter junction and series resistances.
@@ -16,7 +19,7 @@ from typing import Any, NamedTuple
 
 from partcheck.operations import keep, larger, ln, prefer, smaller
 from partcheck.physics import gain as bipolar
-from partcheck.points import LOG_LOG, between, first, first_x, greatest, least
+from partcheck.points import LOG_LOG, between, first, first_x, greatest, last_x, least
 
 CURVE_MARGIN = 3.0
 """Times the growth of the drop by the junctions' equations (common practice, no published source)."""
@@ -93,12 +96,11 @@ def _to(p: Any, n: Any, forced: Any, start: SaturationStart, edge: Edge) -> Any:
     return known_least(curve, line)
 
 
-def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
-    """Drop at a collector current with a least base current; all of the rail where it is not saturated, never more.
+def _at(p: Any, n: Any, current: Any, forced: Any) -> Any:
+    """Drop at a current and a forced gain by the rows of no less current; the edge of saturation is one of two.
 
-    The edge is that of the current itself, or that of a row of more current, whose base current carries this one too.
+    That of the current itself, or that of a row of more current, whose base current carries this one too.
     """
-    forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
     known = least(p.vce_sat, lambda row: keep(keep(row.max, current, row.ic), forced, row.ic / row.ib))
     here = _edge_here(p, current)
     for start in (_least_driven(p, current), _lowest(p, current)):
@@ -108,5 +110,30 @@ def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
             return keep(_to(p, n, forced, start, edge), current, row.ic)
 
         known = known_least(known, known_least(_to(p, n, forced, start, here), least(p.hfe, to_row)))
-    beyond = keep(keep(n.rail_max, known_vce := _lowest(p, current).vce, known_vce), here.gain * base, current)
+    return known
+
+
+def _between_rows(p: Any, n: Any, current: Any, forced: Any) -> Any:
+    """Drop on straight lines in current, from the nearest row below to the nearest and the last above.
+
+    The drops at their ends are brought to this forced gain.
+    """
+    below = greatest(p.vce_sat, lambda row: keep(keep(row.ic, row.max, row.max), row.ic, current))
+    nearest = least(p.vce_sat, lambda row: keep(keep(row.ic, row.max, row.max), current, row.ic))
+    start = _at(p, n, below, forced)
+
+    def to(above: Any) -> Any:
+        return start + (_at(p, n, above, forced) - start) * (current - below) / (above - below)
+
+    last = last_x(p.vce_sat, "ic", "max")
+    return known_least(to(nearest), keep(to(last), current, last))
+
+
+def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
+    """Drop at a collector current with a least base current; all of the rail where it is not saturated, never more."""
+    forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
+    known = known_least(_at(p, n, current, forced), _between_rows(p, n, current, forced))
+    beyond = keep(
+        keep(n.rail_max, known_vce := _lowest(p, current).vce, known_vce), _edge_here(p, current).gain * base, current
+    )
     return prefer(smaller(known, n.rail_max), prefer(beyond, known))  # the last names what is missing

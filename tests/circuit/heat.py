@@ -115,7 +115,7 @@ def junctions(seen: Seen) -> Iterator[Rise]:
         path, limit = ladder(wiring, ref), wiring.parts[ref].number("tj_max")
         if path is not None and limit == limit:
             chopped = role.chopped or (chopping(board, role.switch) if role.switch is not None else None)
-            yield Rise(ref, wiring.ambient + _chopped(path, power(running.net, ref), wiring, ref, chopped), limit)
+            yield Rise(ref, wiring.ambient + _chopped(path, power(running, ref), wiring, ref, chopped), limit)
     for ref, place in regulators(board).items():
         end, limit = theta(board, wiring.parts, ref), wiring.parts[ref].number("tj_max")
         if end == end and limit == limit:
@@ -130,7 +130,7 @@ def junctions(seen: Seen) -> Iterator[Rise]:
 def _clamp_heat(seen: Seen, ref: str, role: Clamp) -> Array:
     """Average heat of a clamp: what it takes of each turn-off, how often it does, and what it leaks."""
     load = seen.wiring.board.load[role.load]
-    leak = np.maximum(power(seen.still.net, ref), 0.0)
+    leak = np.maximum(power(seen.still, ref), 0.0)
     switch = seen.wiring.board.switch_of(role.load)
     chopped = chopping(seen.wiring.board, switch) if switch is not None else None
     if chopped is None or switch is None:
@@ -181,7 +181,7 @@ def start_of(board: Board, names: list[str]) -> tuple[float, float]:
 def _switch_peak(seen: Seen, ref: str, path: Ladder, running: Solved, starting: Solved) -> Array:
     wiring, draws = seen.wiring, seen.wiring.draws
     longest, rate = start_of(wiring.board, wiring.board.role[ref].load)  # type: ignore[union-attr]
-    run, start = power(running.net, ref), power(starting.net, ref)
+    run, start = power(running, ref), power(starting, ref)
     length = np.full(draws.size, longest) * draws.between(f"{ref} start length", 0.5, 1.0)
     every = 1.0 / np.maximum(rate, 1.0 / FOR_EVER) + np.zeros(draws.size)
     chopped = chopping(wiring.board, ref)

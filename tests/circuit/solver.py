@@ -65,11 +65,16 @@ def settle(wiring: Wiring, state: State, start: Network | None = None, turns: in
     return Solved(state, net)
 
 
-def power(net: Network, ref: str) -> Array:
-    """Heat of all elements of one place."""
+def power(solved: Solved, ref: str) -> Array:
+    """Heat of all elements of one place; of a transistor with that of its base."""
+    net = solved.net
     parts = ("channel", "leak", "breakdown", "led", "forward", "backward")
     names = [f"{ref} {part}" for part in parts if f"{ref} {part}" in net.elements]
-    return np.sum([net.across(name) * net.currents[name] for name in names], axis=0)
+    heat = np.sum([net.across(name) * net.currents[name] for name in names], axis=0)
+    if f"{ref} base" in net.elements:
+        vbe = solved.state.level[f"base {ref}"] - solved.state.lift[ref]
+        heat = heat + np.maximum(vbe, 0.0) * net.currents[f"{ref} base"]
+    return heat
 
 
 def _refine(wiring: Wiring, state: State, net: Network) -> None:
@@ -88,7 +93,7 @@ def _refine(wiring: Wiring, state: State, net: Network) -> None:
         if f"{ref} channel" in net.elements or f"{ref} led" in net.elements:
             ohms = theta(board, wiring.parts, ref)
             if ohms == ohms:
-                heat = power(net, ref) * ohms * draws.between(f"{ref} heated", 0.0, 1.0)
+                heat = power(Solved(state, net), ref) * ohms * draws.between(f"{ref} heated", 0.0, 1.0)
                 state.temperature[ref] = np.clip(wiring.ambient + heat, 200.0, 460.0)
     _refine_supplies(wiring, state, net)
 

@@ -114,6 +114,58 @@ def test_no_transistor_drops_more_than_its_row_and_its_gain_say() -> None:
     assert np.median(ratios) < 2.8
 
 
+def test_no_transistor_drops_more_than_the_line_between_its_rows() -> None:
+    """Two or three rows around the load, each driven as hard as it happens: the drop at 25 °C is bounded, and closely."""
+    ratios = []
+    for _ in range(90):
+        t, vce = some_transistor(), float(RANDOM.choice([1.0, 2.0, 5.0]))
+        rows = sorted(t.knee * drawn(0.005, 1.5) for _ in range(int(RANDOM.choice([2, 3]))))
+        load = math.exp(RANDOM.uniform(math.log(rows[0]), math.log(rows[-1])))
+        forced_at = [float(RANDOM.choice([10.0, 20.0])) for _ in rows]
+        drops = [t.drop(ic, ic / forced, T25) for ic, forced in zip(rows, forced_at, strict=True)]
+        gains = [(ic, t.gain(ic, vce, T25)) for ic in sorted([load, *rows])]
+        if not all(map(math.isfinite, drops)) or any(math.isnan(gain) for _, gain in gains):
+            continue
+        forced = dict(gains)[load] * RANDOM.uniform(0.05, 0.6)
+        part = changed(
+            examples.PART, {"vceo": 60.0}, hfe=[{"ic": ic, "vce": vce, "min": g} for ic, g in gains],
+            hfe_factor=[{"tj": 223.15, "min": 1.0}, {"tj": 473.15, "min": 1.0}],
+            vce_sat=[{"ic": i, "ib": i / f, "max": v} for i, f, v in zip(rows, forced_at, drops, strict=True)],
+            vbe_sat=[{"ic": rows[-1], "ib": 10 * rows[-1], "max": 1e-3}],
+        )  # fmt: skip
+        ohms = 3.0 * forced / load
+        f = facts_of({
+            "load_current": load, "heat_current": load, "start_current": load, "drive_high_min": 3.0, "lift": 0.0,
+            "high_at": 0.0, "drive_other": 0.0, "source_min": 0.0, "source_max": 0.0, "base_resistor_min": ohms,
+            "base_resistor_max": ohms, "base_emitter_min": 1e15, "rail_max": 24.0, "vbe_tempco": 0.0,
+            "ambient_min": T25, "ambient_max": T25, "theta_mounted": 1e-6,
+        })  # fmt: skip
+        said = number(part, f, "on_drop_hot")
+        if said != said:
+            continue
+        true = t.drop(load, number(part, f, "base_current_min"), T25)
+        assert true <= said * (1 + 1e-6), (t, rows, forced_at, load, forced, vce)
+        ratios.append(said / true)
+    assert len(ratios) > 60
+    assert np.median(ratios) < 2.2
+
+
+def test_the_heat_of_a_base_is_no_more_than_its_junction_takes() -> None:
+    """A base of the highest stated voltage: its heat is met where it is all there is, and never exceeded below."""
+    for _ in range(60):
+        level, ohms, highest = RANDOM.uniform(2.0, 5.5), drawn(200, 5e3), RANDOM.uniform(0.7, 1.3)
+        part = changed(examples.PART, vbe_sat=[{"ic": 0.1, "ib": 0.1, "max": highest}])
+        f = facts_of({
+            "drive_high_max": level, "base_resistor_min": ohms, "source_min": 0.0, "high_at": 0.0, "heat_current": 0.02,
+            "ambient_max": 313.15,
+        })  # fmt: skip
+        said = number(part, f, "base_loss")
+        true = [v * (level - v) / ohms for v in np.linspace(0, highest, 50)]
+        assert max(true) <= said * (1 + 1e-9)
+        if highest < level / 2:
+            assert said <= max(true) * (1 + 1e-9)
+
+
 def test_the_off_state_counts_the_base_emitter_resistor() -> None:
     """Largest current and base voltage of a held base, against the junction's law with leakage into the base."""
     nearest = math.inf

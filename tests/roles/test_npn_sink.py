@@ -386,7 +386,7 @@ def test_a_row_at_a_gain_of_20_counts_where_the_circuit_forces_15() -> None:
     """Saturation does not mean a gain of 10 (Fairchild BC546-550, 2002, states it at 20)."""
     f = facts_of({"load_current": 0.03, "heat_current": 0.03})
     assert 10 < number(examples.PART, f, "forced_gain") < 20
-    assert number(examples.PART, f, "sat_drop") == 0.3
+    assert number(examples.PART, f, "sat_drop") <= 0.3
 
 
 def test_beyond_the_edge_of_saturation_the_whole_rail_drops() -> None:
@@ -545,7 +545,7 @@ def test_a_2n3904_sinks_24_ma() -> None:
     for id_ in ("collector-current", "gain", "saturation", "base-current", "junction-rise"):
         assert found[id_].verdict in PASS, id_
     assert number(N3904, f, "base_current_min") == pytest.approx((4.5 - 0.95) / (1363.5 + 60))
-    assert number(N3904, f, "sat_drop") == 0.3
+    assert number(N3904, f, "sat_drop") == pytest.approx(0.2 + 0.1 * (24 - 10) / (50 - 10))
     assert found["stays-off"].verdict is Verdict.UNPROVEN
     assert any("icbo" in name for name in found["stays-off"].story.missing)
 

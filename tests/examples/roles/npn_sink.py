@@ -126,12 +126,12 @@ EXAMPLES = {
     "collector-voltage": Example("vceo", 17.24, 17.01, "vceo"),
     "collector-current": Example("ic_max", 0.05035, 0.04965, "ic_max"),
     "gain": Example(("hfe", 2, "min"), 21.81, 21.5, "hfe"),
-    "saturation": Example(("vce_sat", 1, "max"), 0.4406, 0.4469, "vce_sat"),
+    "saturation": Example(("vce_sat", 1, "max"), 0.522, 0.5294, "vce_sat"),
     "base-current": Example(
         "ib_max", 0.003953, 0.003898, "ib_max", tables={"vce_sat": [{"ic": 0.05, "ib": 0.0025, "max": 0.3}]}
     ),
     "pin-current": Example("fact:pin_limit", 0.003514, 0.003465, "fact:drive_other"),
-    "junction-rise": Example(("theta_ja", 0, "max"), 271.0, 274.5, "theta_ja", facts={"ambient_max": K0 + 124}),
+    "junction-rise": Example(("theta_ja", 0, "max"), 289.8, 293.9, "theta_ja", facts={"ambient_max": K0 + 124}),
     "pulse-rise": Example(
         ("zth", 0, "max"),
         97.21,

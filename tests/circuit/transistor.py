@@ -63,6 +63,11 @@ class Npn:
         slope = self.draws.between(f"{self.ref} vbe slope", 0.026, 0.035)
         ohms = self.draws.between(f"{self.ref} base ohms", 0.5, 10.0)
         bounds = [(ib, low if stated(low) else 0.82 * high, high) for ib, low, high in points if stated(high)]
+        for ib, low, _ in bounds:  # no more resistance than leaves room between the least of one row and the most of another
+            for other, _, high in bounds:
+                if other > ib:
+                    room = (high - low - slope * np.log(other / ib)) / (other - ib)
+                    ohms = np.minimum(ohms, np.maximum(0.9 * room, 0.05))
         shape = [slope * np.log(ib) + ib * ohms for ib, _, _ in bounds]
         top = np.min([high - s for (_, _, high), s in zip(bounds, shape, strict=True)], axis=0)
         bottom = np.max([low - s for (_, low, _), s in zip(bounds, shape, strict=True)], axis=0)

@@ -42,7 +42,11 @@ class Index:
         return list(dict.fromkeys([*self.pulled.get(drive, ()), *self.fed.get(drive, ())]))
 
     def _switched_by(self) -> dict[str, str]:
-        made = {load: ref for ref, switch in self.switches for load in switch.load}
-        on_drive = {switch.drive: ref for ref, switch in self.switches}
-        fed = {ref: on_drive[drive] for drive, refs in self.fed.items() if drive in on_drive for ref in refs}
-        return fed | made
+        """The unit with which each load and indicator is on or off: what hangs on one drive is on together."""
+        units: dict[str, str] = {}
+        for ref, switch in self.switches:
+            units.setdefault(switch.drive, ref)
+        for drive, refs in self.fed.items():
+            units.setdefault(drive, refs[0])
+        fed = {ref: units[drive] for drive, refs in self.fed.items() for ref in refs}
+        return fed | {load: units[switch.drive] for _, switch in self.switches for load in switch.load}

@@ -78,7 +78,7 @@ class Board(BoardEntry):
         return self.index.switch_of.get(load)
 
     def switched_by(self) -> Mapping[str, str]:
-        """The switch with which each load or indicator is on or off: that which pulls it, or one on its own drive."""
+        """A switch or indicator of the same drive, by each load or indicator: what names the same is on or off together."""
         return self.index.switched_by
 
     def drives_of(self, name: str) -> list[str]:

@@ -28,8 +28,8 @@ Item = tuple[str, str, Fact]
 def at_once(situation: "Situation", items: Iterable[Item], on: str | None = None) -> list[Item]:
     """The items that count: of each ``at_once`` group, those of the owners with the largest totals together.
 
-    What one switch pulls is on or off together, and counts as often as the group names it; an indicator that the
-    switch's own drive feeds goes with it. ``on`` is a load that is on in any case.
+    What one drive turns on is on or off together, behind however many switches, and counts as often as the group names
+    it; an indicator that the drive feeds goes with it. ``on`` is a load that is on in any case.
     """
     items = list(items)
     switch = situation.board.switched_by()

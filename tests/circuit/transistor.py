@@ -63,7 +63,7 @@ class Npn:
         slope = self.draws.between(f"{self.ref} vbe slope", 0.026, 0.035)
         ohms = self.draws.between(f"{self.ref} base ohms", 0.5, 10.0)
         bounds = [(ib, low if stated(low) else 0.82 * high, high) for ib, low, high in points if stated(high)]
-        for ib, low, _ in bounds:  # no more resistance than leaves room between the least of one row and the most of another
+        for ib, low, _ in bounds:  # the resistance leaves room between the least of one row and the most of another
             for other, _, high in bounds:
                 if other > ib:
                     room = (high - low - slope * np.log(other / ib)) / (other - ib)

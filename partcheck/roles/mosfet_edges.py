@@ -5,6 +5,10 @@ plateau left at the end; then the plateau charge passes with that same voltage w
 goes backwards, against the drive's low level. A current that rises with the square of the gate voltage, and a drain
 whose capacitance falls with its voltage, both stay under the straight edges that are counted here.
 
+Other gates on the same output take their charge through the same source resistance Rs. By Kirchhoff's voltage law, over
+the time in which a gate's own charge Q moves, (Rg + Rs)·Q + Rs·Q_others = ∫(drive - gate) dt, so that it lasts no longer
+than alone and Rs·Q_others over the least voltage left (derivation).
+
 ``SPREAD`` and ``MARGIN`` hold against transistors simulated with charges up to the stated ones: steepness within a
 tenth of the typical swing, capacitances that fall with the drain voltage by any law from its power 0.3 to 0.9, charge
 stated at half of the rated voltage and the drain at four fifths of it (tests/roles/test_device_edges.py).
@@ -12,7 +16,7 @@ stated at half of the rated voltage and the drain at four fifths of it (tests/ro
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, none_stated, prefer, smaller, sqrt
+from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller, sqrt
 from partcheck.physics import switching
 from partcheck.points import least
 
@@ -37,7 +41,12 @@ def resistance(p: Any, n: Any) -> Any:
 def charging(p: Any, n: Any, volts: Any) -> Any:
     """Time to move the gate charges with ``volts`` over the gate resistance; missing where none are left."""
     time = switching.charge_time(p.qgd_max + p.qgs_max, resistance(p, n), volts)
-    return keep(time, 0.0 * volts, volts)
+    return keep(time + beside(n, n.source_max, volts), 0.0 * volts, volts)
+
+
+def beside(n: Any, source: Any, volts: Any) -> Any:
+    """Time that the charges of the other gates on the output add, with ``volts`` left; none where there are none."""
+    return per_time(n.drive_other_charge, source / volts)
 
 
 def _input_capacitance(p: Any) -> Any:
@@ -49,7 +58,7 @@ def _part_time(p: Any, n: Any, threshold: Any, plateau: Any, level: Any, volts: 
     """Threshold to plateau or back and the plateau charge, with its margin; missing where no ``volts`` are left."""
     current = switching.capacitor_time(_input_capacitance(p), resistance(p, n), threshold, level, plateau)
     voltage = switching.charge_time(p.qgd_max, resistance(p, n), volts)
-    return keep(MARGIN * (current + voltage), 0.0 * volts, volts)
+    return keep(MARGIN * (current + voltage) + beside(n, n.source_max, volts), 0.0 * volts, volts)
 
 
 def energy(p: Any, n: Any, volts: Any, current: Any, hot: Any) -> Any:
@@ -82,7 +91,7 @@ def turn_off(p: Any, n: Any, current: Any) -> Any:
     plateau = prefer(threshold + (1.0 - SPREAD) * swing(p, share), threshold)
     capacitance = assume(_gate_capacitance(p, n, plateau, p.rds_on_vgs), n.assumed_gate_capacitance)
     ahead = assume(n.source_max + p.gate_resistance_inside, n.assumed_drive_resistance)
-    return capacitance * (ahead + n.gate_resistor_max)
+    return capacitance * (ahead + n.gate_resistor_max) + beside(n, ahead, plateau - n.gate_low_max)
 
 
 def turn_off_bound(p: Any, n: Any) -> Any:
@@ -92,14 +101,20 @@ def turn_off_bound(p: Any, n: Any) -> Any:
     """
     threshold = prefer(p.vgs_th_hot, p.vgs_th_hot_ceiling)
     lowest = least(p.rds_on, lambda row: keep(row.vgs, row.max, row.max))
-    return _gate_capacitance(p, n, threshold, lowest) * resistance(p, n) + n.drive_edge
+    own = _gate_capacitance(p, n, threshold, lowest) * resistance(p, n)
+    return own + beside(n, n.source_max, threshold - n.gate_low_max) + n.drive_edge
+
+
+def whole_charge(p: Any, n: Any, vgs: Any) -> Any:
+    """Largest charge of the gate at the highest level, as it flows off or onto it; ``vgs`` of the total stated."""
+    flat = prefer(p.vgs_th_min + (1.0 - SPREAD) * swing(p, 1.0), p.vgs_th_min)
+    parts = MARGIN * (p.qgs_max + p.qgd_max) * n.drive_high_max / flat
+    return prefer(parts, TOTAL_MARGIN * p.qg_max * n.drive_high_max / vgs)
 
 
 def _gate_capacitance(p: Any, n: Any, plateau: Any, vgs: Any) -> Any:
     """All of the charge at the highest level over what the lowest ``plateau`` leaves; else of the total at ``vgs``."""
-    flat = prefer(p.vgs_th_min + (1.0 - SPREAD) * swing(p, 1.0), p.vgs_th_min)
-    parts = MARGIN * (p.qgs_max + p.qgd_max) * n.drive_high_max / flat
-    charge = prefer(parts, TOTAL_MARGIN * p.qg_max * n.drive_high_max / vgs)
+    charge = whole_charge(p, n, vgs)
     volts = plateau - n.gate_low_max
     return keep(charge / volts, 0.0 * volts, volts)
 

@@ -60,6 +60,7 @@ fact("pulldown_max", "Ω", "largest pull-down resistor")
 fact("drive_floats", "", "1 where the drive may be undriven")
 fact("pin_limit", "A", "largest current of the drive output")
 fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
+fact("drive_other_charge", "C", "largest charge of the other gates on the same output")
 fact("lift", "V", "largest lift of the source over the drive's ground")
 fact("off_lift", "V", "largest lift of the drive's low level over the source")
 fact("noise", "V", "noise allowance on the low level")
@@ -180,6 +181,13 @@ def turn_off_time(p: Any, n: Any) -> Any:
 def turn_off_bound(p: Any, n: Any) -> Any:
     """No less than that time at any smaller current: how far a pulse of chopping is lengthened."""
     return edges.turn_off_bound(p, n)
+
+
+@quantity("C")
+def gate_charge(p: Any, n: Any) -> Any:
+    """Largest charge that it moves through its drive at each edge; of one that states none what the policy assumes."""
+    lowest = least(p.rds_on, lambda row: keep(row.vgs, row.max, row.max))
+    return assume(edges.whole_charge(p, n, lowest), n.assumed_gate_capacitance * n.drive_high_max)
 
 
 @quantity("J")

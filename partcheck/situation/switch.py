@@ -312,6 +312,11 @@ class MosfetFacts(ReleaseFacts, SwitchFacts):
                 parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))
         return total(parts, "A")
 
+    def drive_other_charge(self) -> Fact:
+        """What the same output moves into other gates, or out of them, at the same edge."""
+        others = [ref for ref, other in self.board.of_type(MosfetSwitch) if other.drive == self.place.drive]
+        return total([(ref, self.situation.quantity(ref, "gate_charge")) for ref in others if ref != self.ref], "C")
+
     def divider_series(self) -> Fact:
         """What lies ahead of the pull-down; the source resistance only where the level is stated unloaded."""
         series, names = 0.0, []

@@ -216,3 +216,24 @@ def test_a_gate_charge_that_is_not_stated_is_assumed_only_where_the_policy_says_
     assert number(bare, facts_of(), "turn_off_time") == pytest.approx(200e-9 * (60 + 3.0 + 105))
     assert math.isnan(number(bare, facts_of(policy=DATASHEET), "turn_off_time"))
     assert number(PART, facts_of(policy=DATASHEET), "turn_off_time") > 0
+
+
+def test_equal_gates_on_one_output_switch_no_later_than_said() -> None:
+    """Three of them pass three times the current through the source resistance."""
+    ratios = []
+    for case in cases(40):
+        source = drawn(50, 2000)
+        f = {**case.facts, "source_max": source, "heat_current": 0.0}
+        f["drive_other_charge"] = 2 * number(case.part, f, "gate_charge")
+        said, junction = number(case.part, f, "turn_off_time"), number(case.part, f, "tj_peak")
+        piece = replace(case.piece(case.low, T25 if junction != junction else junction, 0.9), cds=1e-15)
+        start, low = f["drive_high_max"], f["drive_low_max"]
+        if said != said or piece.threshold < low + 0.05 or math.isnan(piece.drop(start, f["load_current"])):
+            continue
+        ohms = f["gate_resistor_max"] + 3.0 + 3 * source
+        time, volts, _ = switched(piece, Drive(start, low, ohms, f["drain_clamped"], f["load_current"]))
+        took = float(time[np.argmax(volts >= 0.98 * f["drain_clamped"])])
+        assert took <= said, case
+        ratios.append(said / took)
+    assert len(ratios) > 15
+    assert np.median(ratios) < 12.0

@@ -846,6 +846,22 @@ def test_two_gates_on_one_output_add_their_peaks() -> None:
     assert found.compared[0].demand == pytest.approx(5.25 / 115.5 + 0.02)
 
 
+def test_gates_on_one_output_take_their_charge_through_the_same_source_resistance() -> None:
+    """The edge is longer by the other's charge times the source resistance, over what is left at the plateau."""
+    second = (
+        '[role.Q2]\nrole = "mosfet-switch"\ndrive = "D"\nload = "lamp"\nfitted = "NX"\ngate_resistor = "47 Ω ±5 %"\n'
+    )
+    one, two = situation(drive=SOURCE), situation(drive=SOURCE, more=DIODE + second.replace('fitted = "NX"\n', ""))
+    assert one.facts("Q1")["drive_other_charge"].value == 0.0
+    assert "Q2" in " ".join(two.facts("Q1")["drive_other_charge"].missing)
+    alone, beside = facts_of(), facts_of({"drive_other_charge": 20e-9})
+    plateau = number(PART, alone, "vgs_th_cold") + PART.number("v_plateau_typ") - PART.number("vgs_th_typ")
+    longer = number(PART, beside, "edge_on") - number(PART, alone, "edge_on")
+    left = number(PART, alone, "gate_high_min") - plateau
+    assert longer == pytest.approx(alone["k_edge_margin_on"] * 20e-9 * alone["source_max"] / left, rel=0.35)
+    assert number(PART, beside, "turn_off_time") > number(PART, alone, "turn_off_time")
+
+
 def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_passed_over() -> None:
     text = BOARD.format(
         loads='"valve", "lamp"', more=DIODE, drive=SOURCE, pulldown_side="gate", valve='allowed_drop = "0.5 V"'

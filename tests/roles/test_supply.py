@@ -309,6 +309,21 @@ def test_what_is_not_on_at_once_is_left_out_with_its_base_current_and_indicator(
     assert chip_current(situation, "U2").value == pytest.approx(0.009)
 
 
+def test_what_one_drive_turns_on_counts_together_behind_two_switches_and_without_any() -> None:
+    """One output is one signal: no group makes it leave one of its loads or LEDs off."""
+    heater = 'sort = "resistive"\nrail = "V12"\nresistance = "24 Ω ±5 %"\n'
+    switch = 'role = "mosfet-switch"\ndrive = "d"\n'
+    led = 'role = "indicator"\ndrive = "other"\nresistor = "1 kΩ ±5 %"\n'
+    situation = Situation(board_of(
+        f'[rail.V12]\nvoltage = "12 V ±5 %"\n{DRIVE}{DRIVE.replace("drive.d", "drive.other")}[load.A]\n{heater}[load.B]\n{heater}'
+        f'[role.Q1]\n{switch}load = "A"\n[role.Q2]\n{switch}load = "B"\n[role.D1]\n{led}[role.D2]\n{led}'
+        '[[at_once]]\nof = ["A", "B"]\nmost = 1\n[[at_once]]\nof = ["D1", "D2"]\nmost = 1\n'
+    ), {}, DATASHEET)  # fmt: skip
+    assert {"A", "B"} <= labels(situation, "V12")
+    lit = [("D1", "D1", Fact(0.01)), ("D2", "D2", Fact(0.01))]
+    assert at_once(situation, lit) == lit
+
+
 def test_a_gate_that_does_not_chop_takes_no_charge(system: Any) -> None:
     slow = SYSTEM.replace('chopped = { frequency = "20 kHz", duty = "0.2..0.8" }', 'rate = "2 1/s"')
     situation = Situation(board_of(slow), {"U1": regulator.PART}, DATASHEET)

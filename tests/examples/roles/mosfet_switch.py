@@ -111,6 +111,7 @@ FACTS = {
     "drive_floats": 1.0,
     "pin_limit": 0.06,
     "drive_other_peak": 0.0,
+    "drive_other_charge": 0.0,
     "lift": 0.05,
     "off_lift": 0.0,
     "noise": 0.1,

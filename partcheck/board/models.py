@@ -78,7 +78,7 @@ class Board(BoardEntry):
         return self.index.switch_of.get(load)
 
     def switched_by(self) -> Mapping[str, str]:
-        """A switch or indicator of the same drive, by each load or indicator: what names the same is on or off together."""
+        """A switch or indicator of the same drive, by load or indicator: those of one are on or off together."""
         return self.index.switched_by
 
     def drives_of(self, name: str) -> list[str]:

@@ -6,8 +6,8 @@ goes backwards, against the drive's low level. A current that rises with the squ
 whose capacitance falls with its voltage, both stay under the straight edges that are counted here.
 
 Other gates on the same output take their charge through the same source resistance Rs. By Kirchhoff's voltage law, over
-the time in which a gate's own charge Q moves, (Rg + Rs)·Q + Rs·Q_others = ∫(drive - gate) dt, so that it lasts no longer
-than alone and Rs·Q_others over the least voltage left (derivation).
+the time in which a gate's own charge Q moves, (Rg + Rs)·Q + Rs·Q_others = ∫(drive - gate) dt, so that it lasts no
+longer than alone and Rs·Q_others over the least voltage left (derivation).
 
 ``SPREAD`` and ``MARGIN`` hold against transistors simulated with charges up to the stated ones: steepness within a
 tenth of the typical swing, capacitances that fall with the drain voltage by any law from its power 0.3 to 0.9, charge

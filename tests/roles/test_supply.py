@@ -84,12 +84,13 @@ def random_board(source: str) -> tuple[Board, list[list[str]], list[tuple[list[s
             "stated": f'sort = "resistive"\ncurrent = "{amps / 2}..{amps} A"\n',
         }[str(sort)]
         text += f'[load.l{i}]\nrail = "V"\n{keys}'
-    text += DRIVE
     rest, switches = list(loads), []
     while rest:
         switches.append([rest.pop(0)] + ([rest.pop(0)] if rest and RANDOM.random() < 0.25 else []))
         names = ", ".join(f'"{n}"' for n in switches[-1])
-        text += f'[role.Q{len(switches)}]\nrole = "mosfet-switch"\ndrive = "d"\nload = [{names}]\n'
+        drive = f"d{len(switches)}"
+        text += DRIVE.replace("drive.d", f"drive.{drive}")
+        text += f'[role.Q{len(switches)}]\nrole = "mosfet-switch"\ndrive = "{drive}"\nload = [{names}]\n'
     groups, free = [], list(RANDOM.permutation(loads))
     for _ in range(int(RANDOM.integers(0, 3))):
         size = min(len(free), int(RANDOM.integers(2, 4)))

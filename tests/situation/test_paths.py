@@ -182,10 +182,18 @@ def test_a_load_is_asked_for_its_voltage_also_without_a_cable() -> None:
                                                            , SWITCH).links()]  # fmt: skip
 
 
+OTHER = """[drive.other]
+high = "4.8..5.2 V"
+low = "0..0.1 V"
+source_resistance = "20..60 Ω"
+"""
+
+
 def test_only_what_may_be_on_beside_a_load_counts_against_it() -> None:
     """Of the valve and the lamp only one is on at once: the lamp's inrush is none of the valve's business."""
-    both = situation(RAIL, VALVE, LAMP, SWITCHES)
-    one = situation(RAIL, VALVE, LAMP, SWITCHES, '[[at_once]]\nof = ["valve", "lamp"]\nmost = 1\n')
+    switches = OTHER + SWITCH + SWITCHES[len(SWITCH) :].replace('drive = "d"', 'drive = "other"')
+    both = situation(RAIL, VALVE, LAMP, switches)
+    one = situation(RAIL, VALVE, LAMP, switches, '[[at_once]]\nof = ["valve", "lamp"]\nmost = 1\n')
     assert path.voltage_at(one, "valve").value - path.voltage_at(both, "valve").value == pytest.approx(2.0 * 0.15)
 
 

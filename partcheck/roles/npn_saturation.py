@@ -25,6 +25,8 @@ CURVE_MARGIN = 3.0
 """Times the growth of the drop by the junctions' equations (common practice, no published source)."""
 EARLY = 1000.0
 """Thermal voltages, 26 V: least Early voltage of small transistors (common practice, no published source)."""
+NARROW = 1e-9
+"""Share of its current by which a row stands above another that is the same: next to nothing, so that it divides."""
 NEAR = 200.0
 """Thermal voltages, 5.1 V, up to which a gain must be stated to say something of saturation (common practice)."""
 
@@ -123,7 +125,8 @@ def _between_rows(p: Any, n: Any, current: Any, forced: Any) -> Any:
     start = _at(p, n, below, forced)
 
     def to(above: Any) -> Any:
-        return start + (_at(p, n, above, forced) - start) * (current - below) / (above - below)
+        width = larger(NARROW * above, above - below)
+        return start + (_at(p, n, above, forced) - start) * (current - below) / width
 
     last = last_x(p.vce_sat, "ic", "max")
     return known_least(to(nearest), keep(to(last), current, last))

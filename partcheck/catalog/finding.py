@@ -6,7 +6,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from partcheck.catalog.tables import POINTS, WIDE, in_lower_case
-from partcheck.parameters import KINDS
+from partcheck.parameters import KINDS, Table
 from partcheck.parts.packages import canonical
 from partcheck.parts.search import (
     ALWAYS,
@@ -38,12 +38,20 @@ def find(connection: sa.Connection, query: Query) -> Found:
         for name, each in extra.items():
             found.shown.setdefault(name, _unit(kind, each))
         _search(connection, kind, conditions, extra, query, found)
+    _sort(found, sort)
+    if query.most is not None and sort and not query.kind:
+        found.parts = found.parts[query.skip : query.skip + query.most]
+    return found
+
+
+def _sort(found: Found, sort: Sequence[tuple[str, bool]]) -> None:
+    """In the order asked for; a value that is not stated comes last."""
+    kind = found.query.kind
     for name, falling in reversed(sort):
-        key = _key_of(found, query.kind, name)
+        key = _key_of(found, kind, name)
         stated = [part for part in found.parts if part.values.get(key) is not None]
         rest = [part for part in found.parts if part.values.get(key) is None]
         found.parts = sorted(stated, key=lambda part, key=key: _order(part.values[key]), reverse=falling) + rest  # type: ignore[misc]
-    return found
 
 
 def _key_of(found: Found, kind: str, name: str) -> str:
@@ -77,12 +85,44 @@ def _search(
     clauses = [_clause(connection, kind, condition) for condition in conditions]
     columns: list[Any] = [wide.c[name] for name in ALWAYS]
     columns += [_shown(kind, name, conditions).label(f"asked_{i}") for i, name in enumerate(extra.values())]
-    rows = connection.execute(sa.select(*columns).where(*always, *clauses).order_by(wide.c.id)).all()
+    wanted = sa.select(*columns).where(*always, *clauses)
+    if query.most is None:
+        rows = connection.execute(wanted.order_by(wide.c.id)).all()
+        count = len(rows)
+    else:
+        counting = sa.select(sa.func.count()).select_from(wide).where(*always, *clauses)
+        count = connection.execute(counting).scalar_one()
+        order = _order_of(kind, conditions, query)
+        rows = connection.execute(_some(wanted.order_by(*order), query, found)).all()
     found.parts += [FoundPart(kind, dict(zip((*ALWAYS, *extra), row, strict=True))) for row in rows]
+    found.total += count
     if conditions:
         open_ones = [sa.or_(clause, _unstated(kind, c)) for clause, c in zip(clauses, conditions, strict=True)]
-        count = sa.select(sa.func.count()).select_from(wide).where(*always, *open_ones)
-        found.unstated += connection.execute(count).scalar_one() - len(rows)
+        counting = sa.select(sa.func.count()).select_from(wide).where(*always, *open_ones)
+        found.unstated += connection.execute(counting).scalar_one() - count
+
+
+def _some(wanted: sa.Select[Any], query: Query, found: Found) -> sa.Select[Any]:
+    """So many rows of a kind as may be among those asked for; ``found`` has what the kinds before it have."""
+    assert query.most is not None
+    if query.kind:
+        return wanted.limit(query.most).offset(query.skip)
+    if query.sort:
+        return wanted.limit(query.skip + query.most)  # any of them may come first once the kinds are brought together
+    return wanted.limit(query.most - len(found.parts)).offset(max(query.skip - found.total, 0))
+
+
+def _order_of(kind: str, conditions: Sequence[Condition], query: Query) -> Iterator[sa.ColumnElement[Any]]:
+    """The order asked for, as the database sorts; what is not stated comes last."""
+    for name in query.sort:
+        known = find_name(KINDS[kind], name.removeprefix("-"))
+        value = _shown(kind, known, conditions)
+        yield sa.case((value.is_(None), 1), else_=0)
+        declared = declared_of(KINDS[kind], known)
+        if not isinstance(declared, Table) and declared.is_text:
+            value = in_lower_case(value)
+        yield value.desc() if name.startswith("-") else value.asc()
+    yield WIDE[kind].c.id
 
 
 def _common(connection: sa.Connection, kind: str, query: Query) -> Iterator[sa.ColumnElement[bool]]:

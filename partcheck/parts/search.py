@@ -66,6 +66,9 @@ class Query:
     sort: Sequence[str] = ()
     """Names to sort by, the first first; one with a minus sign from large to small. Values not stated come last."""
     show: Sequence[str] = ()
+    most: int | None = None
+    """No more than so many of them are read, behind the first ``skip``."""
+    skip: int = 0
 
 
 @dataclass(frozen=True)
@@ -82,6 +85,8 @@ class Found:
 
     query: Query
     parts: list[FoundPart] = field(default_factory=list)
+    total: int = 0
+    """How many satisfy every condition, read or not."""
     shown: dict[str, str] = field(default_factory=dict)
     unstated: int = 0
     """How many further parts may satisfy the conditions, but do not state a value that is asked for."""

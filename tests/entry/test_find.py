@@ -175,6 +175,19 @@ def test_sorted_with_what_is_not_stated_last(catalog: Catalog, falling: bool) ->
     assert numbers(catalog, "mosfet", sort=["vds_max" if falling else "-vds_max", "price"]) == list(two.part_number)
 
 
+@pytest.mark.parametrize("kind", ["", "mosfet", "led"])
+@pytest.mark.parametrize("sort", [(), ("price",), ("-part_number",), ("package", "-quantity")])
+def test_pages_of_a_search_are_all_of_it_in_order(catalog: Catalog, kind: str, sort: tuple[str, ...]) -> None:
+    whole = catalog.search(Query(kind, sort=sort))
+    told = [part.values for part in whole.parts]
+    paged = []
+    for skip in range(0, len(told) + 7, 7):
+        found = catalog.search(Query(kind, sort=sort, most=7, skip=skip))
+        assert found.total == whole.total == len(told)
+        paged += [part.values for part in found.parts]
+    assert paged == told and len(told) > 14
+
+
 def test_a_point_table_is_sorted_by_its_least_value(catalog: Catalog) -> None:
     least = points("mosfet", "rds_on").groupby("part_number")["max"].min().sort_values(kind="stable")
     found = catalog.search(Query("mosfet", sort=["rds_on.max"])).parts

@@ -26,8 +26,12 @@ def document(answer: Found, where: str, made_on: date | None = None) -> d.Docume
 
 def _head(answer: Found) -> d.Line:
     if not answer.parts:
-        return ("No part satisfies all of it.",)
-    return (f"{counted(len(answer.parts), 'part satisfies', 'parts satisfy')} all of it.",)
+        return ("No part satisfies all of it." if not answer.total else "There are no further parts.",)
+    told = f"{counted(answer.total, 'part satisfies', 'parts satisfy')} all of it"
+    first = answer.query.skip + 1
+    if len(answer.parts) == answer.total:
+        return (f"{told}.",)
+    return (f"{told}; here are {first} to {first + len(answer.parts) - 1}.",)
 
 
 def _asked(query: Query) -> str:
@@ -63,9 +67,9 @@ def _table(answer: Found) -> d.Table:
     kinds = len({part.kind for part in answer.parts}) > 1
     remarkable = any(_status(part) for part in answer.parts)  # asked once: there may be many parts
     columns = [
-        *([d.Column("kind")] if kinds else []),
         d.Column("part"),
         d.Column("maker"),
+        *([d.Column("kind")] if kinds else []),
         *(d.Column(name, detail=True) for name in answer.shown),
         d.Column("price", right=True, detail=True),
         d.Column("on hand", right=True, detail=True),
@@ -80,16 +84,16 @@ def _table(answer: Found) -> d.Table:
 def _row(part: FoundPart, answer: Found, kinds: bool, remarkable: bool) -> d.Row:
     values = part.values
     cells: Sequence[d.Line] = (
-        *([(part.kind,)] if kinds else []),
         (d.Name(str(values["part_number"])),),
         (d.Name(str(values["maker"])),),
+        *([(part.kind,)] if kinds else []),
         *((_value(values.get(name), unit),) for name, unit in answer.shown.items()),
         _price(part),
         (on_hand(values["quantity"] if values["quantity"] is not None else float("nan")),),
         (_value(values["package"]),),
         *([_status(part)] if remarkable else []),
     )
-    return d.Row(tuple(cells), {"part": str(values["part_number"])})
+    return d.Row(tuple(cells), {"part": str(values["part_number"]), "maker": str(values["maker"]), "kind": part.kind})
 
 
 def _status(part: FoundPart) -> d.Line:

@@ -31,6 +31,7 @@ class FindRecord(Record):
     catalog: str
     units: dict[str, str] = Field(description="unit of each value asked for")
     parts: list[FoundRecord]
+    total: int = Field(description="parts that satisfy every condition; more than are listed where only some were asked for")
     unstated: int = Field(description="further parts that may do, but do not state a value that is asked for")
 
 
@@ -43,4 +44,4 @@ def record(answer: Found, catalog: str) -> FindRecord:
         common = {name: part.values[name] for name in FoundRecord.model_fields if name not in ("kind", "values")}
         parts.append(FoundRecord(kind=part.kind, values=asked, **common))
     units = {name: json_unit(unit) for name, unit in answer.shown.items()}
-    return FindRecord(catalog=catalog, units=units, parts=parts, unstated=answer.unstated)
+    return FindRecord(catalog=catalog, units=units, parts=parts, total=answer.total, unstated=answer.unstated)

@@ -106,6 +106,41 @@ class Entry:
             raise NotSo(f"{where}{mine.column}: {mine}")
         self._sourced(table, before != self.rows.get(table, []))
 
+    def fill(
+        self,
+        cells: Mapping[str, Any],
+        rows: Mapping[str, Sequence[Mapping[str, Any]]],
+        conditions: Mapping[str, str] | None = None,
+    ) -> tuple[Part | None, list[Problem]]:
+        """State all single values and tables at once; the part, or what is wrong with it.
+
+        What changed gets the present source, with the condition given for it.
+        """
+        before = {**self.cells, **self.rows}
+        self.cells = {name: cell for name, cell in cells.items() if stated(cell)}
+        self.rows = {name: [dict(row) for row in some] for name, some in rows.items() if some}
+        part, problems = self.attempt()
+        if part is None:
+            return part, problems
+        after = {**self.cells, **self.rows}
+        for name in {**before, **after}:
+            self._sourced(name, before.get(name) != after.get(name))
+        for name, condition in (conditions or {}).items():
+            if name in after and before.get(name) != after[name]:
+                self.sources[name] = self.sources.get(name, {}) | {"condition": condition}
+        return self.attempt()
+
+    @classmethod
+    def copied(cls, part: Part, part_number: str) -> "Entry":
+        """An entry of a variant: everything is taken over but price, stock and notes."""
+        made = cls.of(part)
+        made.base = {"copied": part.name}
+        for name in ("price", "currency", "quantity", "notes", "status"):
+            made.cells.pop(name, None)
+            made.sources.pop(name, None)
+        made.cells["part_number"] = part_number
+        return made
+
     def _slips(self) -> list[Problem]:
         return checks.attempt(self.kind, _UNNAMED | self.cells, self.rows, {})[1]
 

@@ -25,11 +25,11 @@ class Bench:
         self.folder = Folder(self.serving.folder.resolve())
         self.boards = WarmBoards(self.serving, self.folder)
 
-    def open_catalog(self) -> "Catalog":
-        """The catalog that is served; use it in a ``with`` block."""
+    def open_catalog(self, create: bool = False) -> "Catalog":
+        """The catalog that is served, made with ``create`` where there is none; use it in a ``with`` block."""
         from partcheck.catalog import open_catalog
 
-        return open_catalog(self.serving.catalog)
+        return open_catalog(self.serving.catalog, create)
 
 
 def _bench(request: Request) -> Bench:

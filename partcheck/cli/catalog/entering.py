@@ -112,16 +112,9 @@ def copy(
                 f"{opened.where} has {new} ({of.maker}) already; change it with: partcheck catalog edit {new}"
             )
 
-        def start() -> Entry:
-            made = Entry.of(of)
-            made.base = {"copied": of.name}
-            for name in ("price", "currency", "quantity", "notes", "status"):
-                made.cells.pop(name, None)
-                made.sources.pop(name, None)
-            made.cells["part_number"] = new
-            return made
-
-        draft = begin(catalog, key_of("copy", of.kind, of.maker, of.part_number, new), who, start)
+        draft = begin(
+            catalog, key_of("copy", of.kind, of.maker, of.part_number, new), who, lambda: Entry.copied(of, new)
+        )
         dialog = Dialog(draft, opened, True)
         return finish(dialog, f"copy {part} {new}", board, catalog, lambda: edit_loop(dialog), f"of {of.name}")
 

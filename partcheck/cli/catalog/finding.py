@@ -179,29 +179,16 @@ def retire(
     by: By = None,
 ) -> Answer:
     """Mark a part obsolete, with the reason. Nothing is deleted: it stays in the catalog and ranks behind the rest."""
-    from dataclasses import replace
-
     from partcheck.catalog import open_catalog
     from partcheck.cli.asking import now, whoever
     from partcheck.errors import UsageError
-    from partcheck.parts import Provenance
+    from partcheck.jobs.entry.retiring import retire as mark
 
     maker, _, number = part.rpartition(":")
     reason = " ".join(reason.split())
     if not reason:
         raise UsageError("a part is retired for a reason; say it with --reason")
-    who, when = whoever(by), now()
     with open_catalog(catalog) as opened:
         former = opened.part(number, maker or None)
-        if former.word("status") == "obsolete":
-            raise UsageError(
-                f"{former.name} is obsolete already; `partcheck catalog history {number}` shows since when"
-            )
-        source = Provenance(condition=reason, entered_by=who, entered_on=when[:10])
-        made = replace(
-            former,
-            values={**former.values, "status": "obsolete"},
-            provenance={**former.provenance, "status": source},
-        )
-        opened.change(made, former, who, when, "retire", reason)
+        mark(opened, former, reason, whoever(by), now())
     return Answer(f"{former.name} is obsolete now ({reason}); take it back with: partcheck catalog undo")

@@ -35,29 +35,26 @@ def review(
     Each is a doubt with its reason, never a correction; the command ends with 0 whatever it finds.
     """
     from partcheck.catalog import open_catalog
-    from partcheck.jobs.entry.review import PEERS
+    from partcheck.jobs.entry.review import looked_through
     from partcheck.parameters import KINDS
-    from partcheck.parts.review import review as look
 
     refuse_targets(None, None, catalog, None, force, html, markdown)
     with open_catalog(catalog) as opened:
         where = opened.where
         if what and what not in KINDS:
             maker, _, number = what.rpartition(":")
-            parts = [opened.part(number, maker or None)]
-            known = opened.some(parts[0].kind, PEERS)
+            doubts, count = looked_through(opened, part=opened.part(number, maker or None))
         else:
-            parts = known = [part for kind in ([what] if what else KINDS) for part in opened.parts(kind)]
-        doubts = look(parts, known)
+            doubts, count = looked_through(opened, what)
 
     def document(pictures: bool) -> "Document":
         from partcheck.report.answers.review.document import document as answer
 
-        return answer(doubts, len(parts), where)
+        return answer(doubts, count, where)
 
     def record() -> object:
         from partcheck.report.answers.review.record import record
 
-        return record(doubts, len(parts), where)
+        return record(doubts, count, where)
 
     return answered(document, record, 0, as_json=as_json, html=html, markdown=markdown)

@@ -1,1 +1,1 @@
-"""Entering parts: drafts, sheets, doubts about what was taken in, and what a value is for."""
+"""Entering parts: drafts, forms, sheets, doubts about what was taken in, and what a value is for."""

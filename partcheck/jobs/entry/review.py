@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.review import Doubt, review
 
@@ -21,3 +22,11 @@ def doubts_about(catalog: "Catalog", parts: Sequence[Part]) -> list[Doubt] | Non
         return None
     kinds = dict.fromkeys(part.kind for part in parts)
     return review(parts, [part for kind in kinds for part in catalog.some(kind, PEERS)])
+
+
+def looked_through(catalog: "Catalog", kind: str = "", part: Part | None = None) -> tuple[list[Doubt], int]:
+    """What is doubtful about one part beside its peers, or about all of a kind or of the catalog; of how many parts."""
+    if part is not None:
+        return review([part], catalog.some(part.kind, PEERS)), 1
+    parts = [each for name in ([kind] if kind else KINDS) for each in catalog.parts(name)]
+    return review(parts, parts), len(parts)

@@ -6,4 +6,7 @@
     boards.py     one board: its paths of current, its places with their verdicts
     places.py     one place with its stand-ins; one part there in full
     records.py    accepted substitutions, and accepting one
+    catalog.py    the catalog: search, doubtful values, undo
+    parts.py      one part: what is stated, open, doubtful; its history
+    entering.py   a part in one form: add, edit, copy; two tabs on one part
 """

@@ -1,6 +1,6 @@
 """The end of the form: what is missing and what that leaves unproven, what is doubtful, the review, saving."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +8,7 @@ from partcheck.cli.catalog.form.dialog import Dialog
 from partcheck.cli.catalog.form.screen import Back, Finish, Leave, agreed, ask, say, say_lines
 from partcheck.errors import ChangedMeanwhile, PartcheckError
 from partcheck.jobs.entry.consequences import missing_by_value, on_board, unproven
+from partcheck.jobs.entry.merging import SOURCE, MergedValue, merged
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.checks import columns
@@ -86,56 +87,26 @@ def tell_board(board: Path, part: Part, catalog: str | None) -> None:
 # ---- somebody else changed it meanwhile
 
 
-def flat(record: Mapping[str, Any]) -> dict[str, Any]:
-    """A record with each source on its own."""
-    made = {name: value for name, value in record.items() if name != "provenance"}
-    return made | {f"provenance.{name}": source for name, source in record.get("provenance", {}).items()}
-
-
-def _record(values: Mapping[str, Any]) -> dict[str, Any]:
-    made = {name: value for name, value in values.items() if not name.startswith("provenance.")}
-    sources = {name.partition(".")[2]: value for name, value in values.items() if name.startswith("provenance.")}
-    return made | ({"provenance": sources} if sources else {})
-
-
 def bring_together(dialog: Dialog, now: Part, slip: ChangedMeanwhile | None = None) -> None:
     """Put what was changed here upon what the part states now; where both changed one value, ask whose stands."""
     entry = dialog.entry
     assert entry.base is not None
     if slip is not None:
         say(f"{slip}.")
-    mine, base, theirs = flat(to_record(_whole(dialog))), flat(entry.base), flat(to_record(now))
-    made, kept = dict(theirs), set[str]()
-    for column in sorted({**base, **mine, **theirs}, key=lambda column: column.startswith("provenance.")):
-        here, was, there = mine.get(column), base.get(column), theirs.get(column)
-        if there != was:
-            say(
-                f"Meanwhile {column} became {_said(now.kind, column, there)} (it was {_said(now.kind, column, was)}).",
-                "  ",
-            )
-        if column.startswith("provenance."):  # a source goes with its value
-            value = _value_of(now.kind, column.partition(".")[2])
-            untouched = theirs.get(value) == base.get(value) and there == was
-            keep_mine = value in kept or (here != was and untouched)
-        else:
-            keep_mine = here not in (was, there) and (there == was or _whose(now.kind, column, there, here))
-        if keep_mine:
-            kept.add(column)
-            made.pop(column, None)
-            if here is not None:
-                made[column] = here
-    entry.take(to_record(from_record(_record(made), now.name)))
+
+    def mine_stands(value: MergedValue) -> bool:
+        became, before = (_said(now.kind, value.column, each) for each in (value.there, value.was))
+        say(f"Meanwhile {value.column} became {became} (it was {before}).", "  ")
+        own = value.contested and not value.column.startswith(SOURCE)
+        return own and _whose(now.kind, value.column, value.here)
+
+    made = merged(now.kind, entry.base, to_record(_whole(dialog)), to_record(now), mine_stands)
+    entry.take(to_record(from_record(made, now.name)))
     entry.base = to_record(now)
     dialog.draft.keep()
 
 
-def _value_of(kind: str, name: str) -> str:
-    """The value of a record that a source is for: ``vgs_th_min`` is within ``vgs_th``."""
-    declared = columns(kind).get(name)
-    return name if declared is None else declared.name
-
-
-def _whose(kind: str, column: str, there: Any, here: Any) -> bool:
+def _whose(kind: str, column: str, here: Any) -> bool:
     say(f"You changed {column} to {_said(kind, column, here)} as well.", "  ")
     return agreed(f"  Put yours over theirs in {column}?", False)
 

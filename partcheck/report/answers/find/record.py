@@ -31,7 +31,7 @@ class FindRecord(Record):
     catalog: str
     units: dict[str, str] = Field(description="unit of each value asked for")
     parts: list[FoundRecord]
-    total: int = Field(description="parts that satisfy every condition; more than are listed where only some were asked for")
+    total: int = Field(description="parts that satisfy every condition, listed or not")
     unstated: int = Field(description="further parts that may do, but do not state a value that is asked for")
 
 

@@ -88,7 +88,9 @@ def test_a_part_from_nothing(tmp_path: Path, folder: Path) -> None:
         "v__vgs_th_max": "2500 mV", "v__rds_on": "4.5 V; 2 A; -; 45 mΩ\n10 V; 2 A; -; 28 mΩ",
         "source__document": "DS-1", "source__page": "3", "by": "Kim",
     }  # fmt: skip
-    wrong = sent(client, form, "/catalog/part/save", **(values | {"v__vds_max": "60 A", "v__rds_on": "4.5 V; 2 A\n1;2;3;4"}))
+    wrong = sent(
+        client, form, "/catalog/part/save", **(values | {"v__vds_max": "60 A", "v__rds_on": "4.5 V; 2 A\n1;2;3;4"})
+    )
     assert wrong.status_code == 400 and not made.exists()
     assert "line 1: 2 values for the 4 columns" in words_of(wrong.text)
     assert form_of(wrong.text, "/catalog/part/save")["v.vds_max"] == "60 A"  # as typed, to be mended
@@ -191,7 +193,10 @@ def test_read_only_shows_and_refuses(known: TestClient, filled: Path) -> None:
 
 def test_a_write_needs_the_token_of_this_run(browser_of: TestClient) -> None:
     fields = form_of(browser_of.get("/catalog/part/edit", params=M30).text, "/catalog/part/save")
-    assert browser_of.post("/catalog/part/save", data=fields | {"form_token": "earlier", "v.price": "9"}).status_code == 403
+    assert (
+        browser_of.post("/catalog/part/save", data=fields | {"form_token": "earlier", "v.price": "9"}).status_code
+        == 403
+    )
 
 
 @pytest.mark.parametrize("evil", ["<script>alert(1)</script>", '" onfocus=alert(1) x="', "</textarea><img src=x>"])
@@ -200,7 +205,14 @@ def test_names_from_outside_are_harmless(browser_of: TestClient, evil: str) -> N
     part = sent(browser_of, form, "/catalog/part/save", v__part_number=evil, v__maker=evil, v__notes=evil)
     assert part.url.params["said"] == "entered"
     named = {"kind": "led", "maker": evil, "part": evil}
-    for path in ("/catalog/part", "/catalog/part/edit", "/catalog/part/copy", "/catalog/part/history", "/catalog?q=alert&kind=led", "/catalog/undo"):
+    for path in (
+        "/catalog/part",
+        "/catalog/part/edit",
+        "/catalog/part/copy",
+        "/catalog/part/history",
+        "/catalog?q=alert&kind=led",
+        "/catalog/undo",
+    ):
         page = browser_of.get(path, params=named if "/part" in path else None)
         assert page.status_code == 200 and evil not in page.text and "<img src=x" not in page.text
 

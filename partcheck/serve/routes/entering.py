@@ -262,7 +262,12 @@ def _meanwhile(
     typed = {name: text for name, text in filled.typed.items() if name in own}
     made = Filled("edit", mine.kind, there, "", typed, filled.source)
     return _page(
-        request, bench, made, Entry.of(theirs[0]), Meanwhile(sentence, values), of_part=part_ways(mine, "/catalog/part/edit")
+        request,
+        bench,
+        made,
+        Entry.of(theirs[0]),
+        Meanwhile(sentence, values),
+        of_part=part_ways(mine, "/catalog/part/edit"),
     )
 
 

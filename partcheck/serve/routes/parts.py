@@ -43,7 +43,12 @@ def asked_of(part: Part) -> dict[str, str]:
 def part_ways(part: Part, here: str) -> list[WayTo]:
     """What the pages of one part lead to."""
     named = asked_of(part)
-    wanted = (("/catalog/part", "Part"), ("/catalog/part/edit", "Edit"), ("/catalog/part/copy", "Copy"), ("/catalog/part/history", "History"))
+    wanted = (
+        ("/catalog/part", "Part"),
+        ("/catalog/part/edit", "Edit"),
+        ("/catalog/part/copy", "Copy"),
+        ("/catalog/part/history", "History"),
+    )
     return [WayTo(address(to, **named), name, to == here) for to, name in wanted]
 
 

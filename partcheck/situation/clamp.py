@@ -339,7 +339,7 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
             )
             for t, load in self._asked()
             if load.release_time is not None and load.release_level is not None
-            for end in [release_end(t.state, load)]
+            for end in [release_end(self.situation, t.state, load)]
         ]
         return worst_release(found)
 

@@ -194,6 +194,15 @@ def known_below(value: float, limit: Any) -> Any:
     return math.nan if limit <= value else value
 
 
+def known_above(value: Any, limit: Any) -> Any:
+    """The number where it is above a limit; missing where it is not, or the limit is."""
+    if many(limit) or many(value):
+        import numpy as np
+
+        return np.where(np.greater(value, limit), value, math.nan)
+    return value if value > limit else math.nan
+
+
 def if_above(value: Any, limit: float) -> Any:
     """The number where it is above a limit, else zero."""
     if many(value):

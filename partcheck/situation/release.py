@@ -3,12 +3,12 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from partcheck.board.loads import Capacitive, Coil, LedString, Resistive
+from partcheck.board.loads import AnyLoad, Capacitive, Coil, LedString, LogicInput, Resistive
 from partcheck.operations import NAN
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, combine
+from partcheck.situation.facts import NOT_STATED, combine, total
 from partcheck.situation.loads import LoadState
-from partcheck.situation.many import at_least, known_below, largest_of, least_of, many, ratio, show
+from partcheck.situation.many import at_least, known_above, known_below, largest_of, least_of, many, ratio, show
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -59,6 +59,8 @@ def beside(situation: "Situation", load: str) -> Beside:
     for name in board.role[switch].load if switch is not None else ():  # type: ignore[union-attr]
         if name == load or name not in board.load or isinstance(board.load[name], LedString):
             continue
+        if may_be_a_source(board.load[name]):
+            continue  # counted in carried_on
         state, rail = situation.load(name), board.load[name].rail
         ohms = _least_resistance(situation, name)
         conductance = conductance + ratio(1.0, ohms.value)
@@ -75,6 +77,30 @@ def beside(situation: "Situation", load: str) -> Beside:
     return Beside(resistance, inductance, behind, " and ".join(names), tuple(parts))
 
 
+def may_be_a_source(load: AnyLoad) -> bool:
+    """True for a load of which only its current is known, so that it may draw that at any voltage, either way."""
+    return isinstance(load, LogicInput) or (isinstance(load, Resistive) and load.resistance is None)
+
+
+def carried_on(situation: "Situation", load: str) -> Fact:
+    """What a coil's current may come down to and then go on, whatever clamps it, A.
+
+    Loads on its switch that are known by their current alone may carry so much of it on without any voltage; what is
+    more than that flows through the clamp.
+    """
+    board, switch = situation.board, situation.board.switch_of(load)
+    parts: list[tuple[str, Fact]] = []
+    for name in board.role[switch].load if switch is not None else [load]:  # type: ignore[union-attr]
+        beside = board.load.get(name)
+        if beside is None:
+            continue
+        if name != load and may_be_a_source(beside):
+            parts.append((name, situation.load(name).largest))
+        elif beside.extra_current is not None:
+            parts.append((name, Fact(beside.extra_current.max, f"{name}.extra_current, largest")))
+    return total(parts, "A")
+
+
 def _least_resistance(situation: "Situation", name: str) -> Fact:
     """Least resistance of a load, cold, Ω: what it states, else the least rail over the most that it ever draws."""
     load, state = situation.board.load[name], situation.load(name)
@@ -89,14 +115,21 @@ def _least_resistance(situation: "Situation", name: str) -> Fact:
     return combine(ratio(rail.value, most.value), f"{load.rail}, least, over the most that {name} draws", rail, most)
 
 
-def release_end(state: LoadState, load: Coil) -> Fact:
-    """Current of the whole group at which it has let go, A; missing where its least current while on is no more."""
+def release_end(situation: "Situation", state: LoadState, load: Coil) -> Fact:
+    """Current of the whole group at which it has let go, A; missing where its least current while on is no more.
+
+    And where what hangs beside it may carry as much of it on.
+    """
     assert load.release_level is not None
-    level, least = load.release_level * load.count, state.least
+    level, least, carried = load.release_level * load.count, state.least, carried_on(situation, state.name)
     value = known_below(level, least.value)
     if not many(value) and value != value:
         return Fact(value, "", (f"{state.name}.release_level below its least current, {show(least.value, 'A')}",))
-    return Fact(value, f"{state.name}.release_level")
+    above = known_above(value, carried.value)
+    if not many(above) and above != above:
+        rest = f"{show(carried.value, 'A')} that {carried.source} may carry on"
+        return Fact(above, "", (f"{state.name}.release_level above {rest}", *carried.missing))
+    return combine(above, f"{state.name}.release_level", carried)
 
 
 def worst_release(found: list[Release]) -> Release | None:

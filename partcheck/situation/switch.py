@@ -362,7 +362,7 @@ class MosfetFacts(ReleaseFacts, SwitchFacts):
             clamped = store.coil.value is None
             if clamped or not isinstance(load, Coil) or load.release_time is None or load.release_level is None:
                 continue
-            end = release_end(state, load)
+            end = release_end(self.situation, state, load)
             made = Release(
                 load.release_time,
                 state.largest.value,

@@ -33,7 +33,8 @@ def test_a_chip_without_a_supply_is_counted_in_every_rail_that_may_be_it() -> No
     assert drawn > 0.01
     assert open_.facts("U1")["load_current"].value == pytest.approx(whole.facts("U1")["load_current"].value)
     assert open_.rail_current("V12").value == pytest.approx(whole.rail_current("V12").value)  # once, not through U1 too
-    assert open_.rail_current("P24").value == pytest.approx(whole.rail_current("P24").value + drawn)
+    more = open_.rail_current("P24").value - whole.rail_current("P24").value
+    assert 0 < more <= drawn  # what excludes each other at once need not be the same with it
     assert "chip.U2.supply is not stated" in open_.facts("U1")["load_current"].source
 
 

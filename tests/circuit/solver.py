@@ -94,8 +94,19 @@ def _refine(wiring: Wiring, state: State, net: Network) -> None:
             ohms = theta(board, wiring.parts, ref)
             if ohms == ohms:
                 heat = power(Solved(state, net), ref) * ohms * draws.between(f"{ref} heated", 0.0, 1.0)
-                state.temperature[ref] = np.clip(wiring.ambient + heat, 200.0, 460.0)
+                made = np.clip(wiring.ambient + heat, 200.0, 460.0)
+                short = _starts_briefly(board, ref, state)
+                state.temperature[ref] = np.where(short, state.temperature.get(ref, wiring.ambient), made)
     _refine_supplies(wiring, state, net)
+
+
+def _starts_briefly(board: Board, ref: str, state: State) -> Bools | bool:
+    """Where a lamp or a capacitor on a switch draws what it does not draw for long: no junction settles meanwhile."""
+    brief = [
+        name for name in getattr(board.role[ref], "load", ()) if isinstance(board.load.get(name), Lamp | Capacitive)
+    ]
+    starts = [state.starting[name] for name in brief if name in state.starting]
+    return np.any(starts, axis=0) if starts else False
 
 
 def _refine_supplies(wiring: Wiring, state: State, net: Network) -> None:

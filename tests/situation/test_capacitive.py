@@ -154,6 +154,23 @@ def test_a_coil_beside_it_lets_go_no_one_knows_when() -> None:
     assert any("capacitor of unit" in item for item in found["release-time"].story.missing)
 
 
+def test_an_input_beside_a_coil_carries_the_rest_of_its_current_on() -> None:
+    """Of an input only its current is known: it may draw that at any voltage. What it draws less than the level is let go."""
+
+    def released(amperes: str, extra: str = "0 A") -> tuple[Verdict, list[str]]:
+        other = {"sort": "logic-input", "rail": "V12", "current": amperes, "reverse_limit": "60 V"}
+        beside = written({"load.other": other, "role.Q1.load": ["FV1", "other"], "load.FV1.extra_current": extra})
+        made = judge_place(situation_of(SAMPLE.situation, beside), "D1").findings
+        found = next(one for one in made if one.id == "release-time")
+        return found.verdict, list(found.story.missing)
+
+    level = SAMPLE.situation.board.load["FV1"].release_level
+    assert released(f"{0.5 * level:.4g} A")[0] is not Verdict.UNPROVEN
+    for verdict, missing in (released(f"{1.1 * level:.4g} A"), released("1 mA", f"{level:.4g} A")):
+        assert verdict is Verdict.UNPROVEN
+        assert any("FV1.release_level above" in item and "may carry on" in item for item in missing)
+
+
 # ---- answers
 
 

@@ -11,6 +11,7 @@
     bench.py      what every request works with
     asked.py      what the address of a board's page holds: board, policy, parts fitted
     cataloguing.py  the answers about the catalog that pages are made of
+    uploads.py    sheets that a browser brought, until they are entered
     writing.py    who writes, and when
     judging.py    the answers about a board that pages are made of
     warm.py       boards kept open between two questions, as long as nothing that they were made of changed

@@ -8,6 +8,7 @@ from fastapi import Depends, Request
 from partcheck.serve.folder import Folder
 from partcheck.serve.keys import Keys
 from partcheck.serve.serving import Serving
+from partcheck.serve.uploads import Uploads
 from partcheck.serve.warm import WarmBoards
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ class Bench:
     def __post_init__(self) -> None:
         self.folder = Folder(self.serving.folder.resolve())
         self.boards = WarmBoards(self.serving, self.folder)
+        self.uploads = Uploads()
 
     def open_catalog(self, create: bool = False) -> "Catalog":
         """The catalog that is served, made with ``create`` where there is none; use it in a ``with`` block."""

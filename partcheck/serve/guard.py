@@ -7,7 +7,7 @@ besides (:func:`checked_form`).
 """
 
 import asyncio
-from collections.abc import Awaitable, Callable, MutableMapping
+from collections.abc import AsyncIterator, Awaitable, Callable, MutableMapping
 from contextlib import suppress
 from typing import Any
 from urllib.parse import urlencode
@@ -180,13 +180,18 @@ def _with_headers(send: Send, path: str) -> Send:
     return sending
 
 
-async def checked_form(request: Request) -> FormData:
+async def checked_form(request: Request) -> AsyncIterator[FormData]:
     """The form of a write: from a page of this run, and only where anything may be written."""
     bench: Bench = request.app.state.bench
     if bench.serving.read_only:
         raise HTTPException(403, "This server was started with --read-only; nothing is written here.")
-    form = await request.form(max_files=4, max_fields=2000, max_part_size=MOST_BODY)
-    given = request.headers.get(HEADER) or form.get(FORM)
-    if not _bears(request, bench) and not same(given if isinstance(given, str) else None, bench.keys.form):
-        raise HTTPException(403, "The form is one of an earlier run of this server; load the page again and repeat.")
-    return form
+    form = await request.form(max_files=6, max_fields=2000, max_part_size=MOST_BODY)
+    try:
+        given = request.headers.get(HEADER) or form.get(FORM)
+        if not _bears(request, bench) and not same(given if isinstance(given, str) else None, bench.keys.form):
+            raise HTTPException(
+                403, "The form is one of an earlier run of this server; load the page again and repeat."
+            )
+        yield form
+    finally:
+        await form.close()  # of large files it holds temporary ones

@@ -84,7 +84,16 @@ def _value(kind: str, declared: Parameter, shown: Mapping[str, str]) -> FormQues
 
 def _table(kind: str, table: Table, shown: Mapping[str, str]) -> FormQuestion:
     field = FormField(table.name, table.name, shown.get(table.name, ""))
-    return FormQuestion(table.name, table.symbol, tuple(table_question(kind, table)), (field,), True)
+    first, *further = table_question(kind, table)
+    title, hints = _headed(table, first)
+    return FormQuestion(table.name, title, (*hints, *further), (field,), True)
+
+
+def _headed(declared: Parameter | Table, hint: str) -> tuple[str, tuple[str, ...]]:
+    """A question as a title and what is said below it: the symbol, or what the value means where it has none."""
+    title = declared.symbol or declared.meaning
+    rest = hint.removeprefix(title).lstrip(",;: ")
+    return title[:1].upper() + title[1:], (rest,) if rest else ()
 
 
 # ---- what the form shows of an entry

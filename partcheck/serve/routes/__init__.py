@@ -9,4 +9,5 @@
     catalog.py    the catalog: search, doubtful values, undo
     parts.py      one part: what is stated, open, doubtful; its history
     entering.py   a part in one form: add, edit, copy; two tabs on one part
+    importing.py  a sheet of parts: brought, looked at, mapped, entered
 """

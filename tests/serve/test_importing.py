@@ -86,6 +86,8 @@ def test_headers_are_mapped_in_the_page(page_of: TestClient, path: Path) -> None
         "m__0__2__column": "vds_max", "m__0__2__unit": "V", "m__0__3__column": "rds_on.max", "m__0__3__unit": "mΩ",
         "m__0__3__at": "vgs = 4.5 V", "m__0__4__column": "nothing",
     }  # fmt: skip
+    page = sent(page_of, page.text, AGAIN, m__0__holds="mosfet")
+    assert form_of(page.text, AGAIN)["m.0.1.column"] == "maker"  # what is plain is filled in
     wrong = sent(page_of, page.text, AGAIN, **(mapped | {"m__0__3__at": "4.5 V"}))
     assert wrong.status_code == 400 and "vgs = 4.5 V" in wrong.text
     page = sent(page_of, page.text, AGAIN, **mapped)

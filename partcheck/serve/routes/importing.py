@@ -5,9 +5,9 @@ import io
 import json
 import shutil
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -58,6 +58,8 @@ class Brought:
     mapping: Mapping
     merge: bool
     keep_good: bool
+    slips: tuple[str, ...] = ()
+    """What was typed about headers and cannot be read."""
 
 
 @router.get("/catalog/import", response_class=HTMLResponse, include_in_schema=False)
@@ -92,6 +94,8 @@ def again(request: Request, bench: OnBench, form: Written) -> Response:
 def enter(request: Request, bench: OnBench, form: Written) -> Response:
     """Enter what was shown, all or nothing."""
     brought = _brought(bench, form)
+    if brought.slips:
+        return _preview(request, bench, brought)
     seen = word(form, "seen")
 
     def agree(found: list[Difference]) -> None:
@@ -184,6 +188,7 @@ def _digest(found: list[Difference]) -> str:
 def _brought(bench: Bench, form: FormData) -> Brought:
     upload = bench.uploads.get(word(form, "upload"))
     mapping = _mapping_of(upload, word(form, "mapping"))
+    slips: list[str] = []
     for i in range(len(form)):
         name = word(form, f"m.{i}.name")
         if f"m.{i}.name" not in form:
@@ -192,22 +197,32 @@ def _brought(bench: Bench, form: FormData) -> Brought:
         holds, header = word(form, f"m.{i}.holds"), word(form, f"m.{i}.header")
         said.holds = holds if holds in holdings() else ""
         said.header = int(header) if header.isascii() and header.isdecimal() and len(header) < 6 else 0
-        said.columns = dict(_columns(form, f"m.{i}", said))
-    return Brought(upload, _mapping_of(upload, mapping_text(mapping)), _on(form, "merge"), _on(form, "keep_good"))
+        said.columns = dict(_columns(form, f"m.{i}", slips))
+    checked = _mapping_of(upload, mapping_text(mapping))
+    return Brought(upload, checked, _on(form, "merge"), _on(form, "keep_good"), tuple(slips))
 
 
 def _on(form: FormData, name: str) -> bool:
     return word(form, name) == "yes"
 
 
-def _columns(form: FormData, sheet: str, said: SheetMap) -> Any:
+def _columns(form: FormData, sheet: str, slips: list[str]) -> Iterator[tuple[str, MappedColumn]]:
     for j in range(len(form)):
         if f"{sheet}.{j}.of" not in form:
             return
         header = word(form, f"{sheet}.{j}.of")
         column, unit = (word(form, f"{sheet}.{j}.{key}").strip() for key in ("column", "unit"))
-        if column and column != UNKNOWN:
-            yield header, MappedColumn(column, unit, _conditions(word(form, f"{sheet}.{j}.at"), header))
+        if not column or column == UNKNOWN:
+            continue
+        try:
+            at = _conditions(word(form, f"{sheet}.{j}.at"), header)
+        except UsageError as slip:
+            slips.append(str(slip))
+            at = {}
+        if at and "." not in column:
+            slips.append(f"'{header}' has conditions, but {column} is not a value of a table; write such as rds_on.max")
+            at = {}
+        yield header, MappedColumn(column, unit, at)
 
 
 def _conditions(text: str, header: str) -> dict[str, str]:
@@ -235,6 +250,7 @@ def _mapping_of(upload: Upload, text: str) -> Mapping:
 
 
 def _preview(request: Request, bench: Bench, brought: Brought, sentence: str = "") -> Response:
+    sentence = sentence or "; ".join(brought.slips)
     reading = _reading(brought)
     found, done, given = Collected(), None, brought.upload.source
     try:
@@ -288,7 +304,13 @@ def _can_be_entered(brought: Brought, found: Collected) -> bool:
 
 
 def _used(brought: Brought, reading: Reading) -> Mapping:
-    return reading.used if reading.used.sheets else brought.mapping
+    """The mapping as it was applied; of a CSV file that was not understood, where to begin."""
+    made = reading.used if reading.used.sheets else brought.mapping
+    folder = brought.upload.source
+    for path in sorted(folder.iterdir()) if folder.is_dir() else [folder]:
+        if path.suffix.casefold() == ".csv":
+            made.sheets.setdefault(path.name.removesuffix(".csv"), SheetMap())
+    return made
 
 
 def _shown(document: d.Document, done: Imported) -> list[d.Block | None]:

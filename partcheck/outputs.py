@@ -65,3 +65,20 @@ def write_text(target: Path, text: str) -> None:
             raise
     except OSError as slip:
         raise UsageError(f"{target} cannot be written ({slip.strerror}); name a file in a folder of your own") from None
+
+
+def write_new(target: Path, text: str) -> None:
+    """Write a text file that is not there yet, whole or not at all; of two who write it at once one is refused."""
+    refused = UsageError(f"{target.name} is there already; choose another name")
+    if os.path.lexists(target):
+        raise refused
+    draft = target.with_name(f".{target.name[:40]}.{os.getpid()}.{os.urandom(4).hex()}.new")
+    try:
+        write_text(draft, text)
+        os.link(draft, target)
+    except FileExistsError:
+        raise refused from None
+    except OSError as slip:
+        raise UsageError(f"{target.name} cannot be written ({slip.strerror}); choose another name or folder") from None
+    finally:
+        draft.unlink(missing_ok=True)

@@ -18,15 +18,28 @@ MIXED = "part_number,maker,vds_max,quantity\nX1,Acme,55 V,12\nX2,Acme,60 A,3\nX3
 AGAIN, ENTER, REJECTS = (f"/catalog/import/{what}" for what in ("again", "enter", "rejects"))
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "catalog.sqlite"
+@pytest.fixture(scope="module")
+def there(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("catalog") / "catalog.sqlite"
 
 
-@pytest.fixture
-def page_of(path: Path, folder: Path) -> Iterator[TestClient]:
-    with client_of(bench_of(folder, catalog=str(path))) as made:
+@pytest.fixture(scope="module")
+def browser_of_it(there: Path, folder: Path) -> Iterator[TestClient]:
+    with client_of(bench_of(folder, catalog=str(there))) as made:
         yield made
+
+
+@pytest.fixture
+def path(there: Path) -> Path:
+    """Where the catalog is to be; nothing is there yet."""
+    for each in there.parent.iterdir():
+        each.unlink()
+    return there
+
+
+@pytest.fixture
+def page_of(browser_of_it: TestClient, path: Path) -> TestClient:
+    return browser_of_it
 
 
 def brought(client: TestClient, text: str | bytes, name: str = "mosfet.csv", **said: str) -> Any:

@@ -10,4 +10,5 @@
     parts.py      one part: what is stated, open, doubtful; its history
     entering.py   a part in one form: add, edit, copy; two tabs on one part
     importing.py  a sheet of parts: brought, looked at, mapped, entered
+    new_board.py  a new board by questions or from an example
 """

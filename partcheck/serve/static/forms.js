@@ -133,6 +133,32 @@ function offer(form, kept, mine, place) {
   form.before(box);
 }
 
+// ---- a form that grows: what follows from an answer is asked as soon as the field is left
+
+function grow(form) {
+  const state = () => Object.fromEntries([...form.elements].filter((e) => e.name && e.type !== "submit").map((e) => [e.name, e.value]));
+  let running = null;
+  form.addEventListener("change", async () => {
+    running?.abort();
+    running = new AbortController();
+    const before = state();
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: new FormData(form), signal: running.signal });
+      if (answer.status !== 200 && answer.status !== 400) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const made = page.querySelector("form[data-grow]");
+      if (!made) return;
+      const typedSince = Object.entries(state()).filter(([name, value]) => before[name] !== value);
+      const at = document.activeElement?.id;
+      form.replaceChildren(...made.childNodes);
+      for (const [name, value] of typedSince) if (form.elements[name]) form.elements[name].value = value;
+      if (at) document.getElementById(at)?.focus({ preventScroll: true });
+    } catch {
+      // The button asks the same without a script.
+    }
+  });
+}
+
 // A page that says that something was saved ends what was kept for it.
 if (document.querySelector(".done")) {
   const sent = sessionStorage.getItem("sent");
@@ -143,3 +169,5 @@ if (sheet) {
   watch(sheet);
   keepTyped(sheet);
 }
+const growing = document.querySelector("form[data-grow]");
+if (growing) grow(growing);

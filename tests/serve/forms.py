@@ -60,10 +60,10 @@ def form_of(page: str, action: str) -> dict[str, str]:
     return reader.fields
 
 
-def sent(client: TestClient, page: str, action: str, **values: Any) -> Any:
+def sent(client: TestClient, page: str, action: str, follow: bool = True, **values: Any) -> Any:
     """Send the form with other values; in their names ``__`` stands for a point."""
     fields = form_of(page, action) | {name.replace("__", "."): value for name, value in values.items()}
-    return client.post(action, data=fields)
+    return client.post(action, data=fields, follow_redirects=follow)
 
 
 def words_of(page: str) -> str:

@@ -82,7 +82,7 @@ def test_an_emptied_channel_goes_and_the_next_moves_up(client: TestClient) -> No
 @pytest.mark.parametrize("like", TEMPLATES)
 def test_a_board_from_an_example(client: TestClient, served: Path, like: str) -> None:
     page = client.get(NEW, params={"like": like})
-    assert sent(client, page.text, NEW, do="write", file="made.toml", name="mine").status_code == 200
+    assert sent(client, page.text, NEW, False, do="write", file="made.toml", name="mine").status_code == 303
     assert read_board(served / "made.toml").board.name == "mine"
 
 

@@ -280,6 +280,7 @@ def _preview(request: Request, bench: Bench, brought: Brought, sentence: str = "
         bad=len(done.bad) if done is not None else 0,
         good=len(found.parts),
         enterable=done is not None and bool(done.outcome.added or done.outcome.changed),
+        cleared=done.outcome.cleared if done is not None else 0,
         seen=_digest(done.differences) if done is not None else "",
         mapping=mapping_text(_used(brought, reading)),
         sheets=list(_used(brought, reading).sheets.items()),

@@ -5,6 +5,8 @@
     running.py    start the server, say its address, end in one line
     application.py  the application, put together of what stands below
     routes/       the pages and what they ask for, a module for each subject
+    streamed.py   a page that comes as its work goes on
+    worker.py     processes that do long work; long.py: what they do; rendered.py: what they hand back
     answers.py    an answer in any form: a page, and files of HTML, Markdown, CSV and JSON
     pages.py      templates, and what every page shows
     faults.py     what cannot be done, as a page or a record
@@ -13,6 +15,7 @@
     cataloguing.py  the answers about the catalog that pages are made of
     uploads.py    sheets that a browser brought, until they are entered
     writing.py    who writes, and when
+    changes.py    what an address says is to be different about a load
     judging.py    the answers about a board that pages are made of
     warm.py       boards kept open between two questions, as long as nothing that they were made of changed
     fitting.py    a board as it would be with other parts fitted

@@ -56,13 +56,18 @@ class Told:
 
     def file(self, form: Form) -> Response:
         """The answer as a file to be kept."""
-        kind, ending, _ = _FORMS[form]
-        name = re.sub(r"[^A-Za-z0-9._-]+", "-", self.name).strip("-.")[:80] or "answer"
-        return Response(
-            self.written(form),
-            media_type=f"{kind}; charset=utf-8",
-            headers={"content-disposition": f'attachment; filename="{name}.{ending}"'},
-        )
+        return as_file(self.name, self.written(form), form)
+
+
+def as_file(name: str, text: str, form: Form) -> Response:
+    """A text as a file to be kept."""
+    kind, ending, _ = _FORMS[form]
+    name = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-.")[:80] or "answer"
+    return Response(
+        text,
+        media_type=f"{kind}; charset=utf-8",
+        headers={"content-disposition": f'attachment; filename="{name}.{ending}"'},
+    )
 
 
 def files(request: Request) -> list[WayTo]:

@@ -8,8 +8,31 @@ from partcheck.serve.bench import Bench
 from partcheck.serve.faults import RefusalRecord, tell_faults
 from partcheck.serve.guard import Application, Guard
 from partcheck.serve.pages import STATIC
-from partcheck.serve.routes import boards, catalog, entering, importing, lists, new_board, parts, places, records
+from partcheck.serve.routes import (
+    boards,
+    catalog,
+    entering,
+    importing,
+    lists,
+    long_work,
+    new_board,
+    parts,
+    places,
+    records,
+)
 
+ROUTES = (
+    lists,
+    boards,
+    places,
+    long_work,
+    records,
+    catalog,
+    parts,
+    entering,
+    importing,
+    new_board,
+)
 ABOUT = (
     "The answers that the command `partcheck` gives with `--json`, for the boards of one folder. Numbers are SI, "
     "temperatures °C; null is missing. Every request carries the key that was printed, as a bearer token."
@@ -30,6 +53,6 @@ def application(bench: Bench) -> Application:
     app.state.bench = bench
     tell_faults(app)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
-    for module in (lists, boards, places, records, catalog, parts, entering, importing, new_board):
+    for module in ROUTES:
         app.include_router(module.router)
     return Guard(app, bench)

@@ -47,6 +47,22 @@ class BoardAsked:
         """The fits with one more, in place of another one there."""
         return (*(each for each in self.fits if each.ref != fit.ref), fit)
 
+    def hidden(self) -> list[tuple[str, str]]:
+        """What a form of a page of this board sends along."""
+        pairs = [("file", self.file), *((("policy", self.policy),) if self.policy else ())]
+        pairs += [("fit", f"{fit.ref}={fit.part}") for fit in self.fits]
+        return pairs + [("resistor", f"{fit.ref}={fit.resistor}") for fit in self.fits if fit.resistor is not None]
+
+    def roles(self) -> dict[str, str]:
+        """The places of the board, each with its role."""
+        with self.bench.boards.board(self.file) as warm:
+            return {ref: role.role for ref, role in warm.setup.board_file.board.role.items()}
+
+    def loads(self) -> list[str]:
+        """The loads of the board."""
+        with self.bench.boards.board(self.file) as warm:
+            return list(warm.setup.board_file.board.load)
+
     def ways_back(self, path: str) -> list[WayTo]:
         """For each fit the address without it."""
         return [

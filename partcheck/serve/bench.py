@@ -1,15 +1,18 @@
 """What every request works with: what is served, the keys, the folder, the boards kept open."""
 
+import logging
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated
 
 from fastapi import Depends, Request
 
+from partcheck.errors import masked
 from partcheck.serve.folder import Folder
 from partcheck.serve.keys import Keys
 from partcheck.serve.serving import Serving
 from partcheck.serve.uploads import Uploads
 from partcheck.serve.warm import WarmBoards
+from partcheck.serve.worker import Workers
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
@@ -26,6 +29,11 @@ class Bench:
         self.folder = Folder(self.serving.folder.resolve())
         self.boards = WarmBoards(self.serving, self.folder)
         self.uploads = Uploads()
+        self.workers = Workers(self.serving)
+
+    def tell_fault(self, fault: str, where: str) -> None:
+        """Say on the terminal what went wrong inside, without a secret."""
+        logging.getLogger("partcheck.serve").error("%s while answering %s", masked(fault), where)
 
     def open_catalog(self, create: bool = False) -> "Catalog":
         """The catalog that is served, made with ``create`` where there is none; use it in a ``with`` block."""

@@ -1,14 +1,12 @@
 """What cannot be done, told as a page, and to a program as a record."""
 
-import logging
-
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from pydantic import Field
 from starlette.exceptions import HTTPException
 
-from partcheck.errors import PartcheckError, masked
+from partcheck.errors import PartcheckError
 from partcheck.report.record import Record
 from partcheck.serve.bench import Bench
 from partcheck.serve.folder import NoSuchBoard
@@ -60,9 +58,7 @@ def tell_faults(app: FastAPI) -> None:
         while where is not None and where.tb_next is not None:
             where = where.tb_next
         place = f"{where.tb_frame.f_code.co_filename}:{where.tb_lineno}" if where is not None else "?"
-        logging.getLogger("partcheck.serve").error(
-            "%s at %s while answering %s", masked(f"{type(slip).__name__}: {slip}"), place, request.url.path
-        )
+        request.app.state.bench.tell_fault(f"{type(slip).__name__}: {slip} at {place}", request.url.path)
         return told(
             request, 500, "An internal fault: this page could not be made. The line on the terminal says where."
         )

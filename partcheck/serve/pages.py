@@ -103,6 +103,11 @@ def page(
     return HTMLResponse(made, code)
 
 
+def piece(template: str, **values: Any) -> Markup:
+    """A piece of a page, of a template of its own."""
+    return Markup(_frame().get_template(template).render(**values))
+
+
 def remember(ways: list[tuple[str, str]], path: str, name: str) -> None:
     """Lead to a page from the head of every page (``MAIN``), or of those of a board (``OF_BOARD``)."""
     if (path, name) not in ways:

@@ -32,8 +32,8 @@ def serve(serving: Serving, say: Callable[[str], None]) -> None:
     from partcheck.serve.bench import Bench
 
     listening = _listening(serving.address, serving.port)
+    bench = Bench(replace(serving, port=listening.getsockname()[1]))
     try:
-        bench = Bench(replace(serving, port=listening.getsockname()[1]))
         logging.basicConfig(format="partcheck: %(message)s", level=logging.WARNING)
         config = uvicorn.Config(
             application(bench),
@@ -53,6 +53,7 @@ def serve(serving: Serving, say: Callable[[str], None]) -> None:
             server.run(sockets=[listening])
     finally:
         listening.close()
+        bench.workers.end()
 
 
 def at(serving: Serving) -> str:

@@ -5,6 +5,7 @@
     lists.py      the boards of the folder
     boards.py     one board: its paths of current, its places with their verdicts
     places.py     one place with its stand-ins; one part there in full
+    long_work.py  plan, rating sheet, brightness, all boards: what takes longer
     records.py    accepted substitutions, and accepting one
     catalog.py    the catalog: search, doubtful values, undo
     parts.py      one part: what is stated, open, doubtful; its history

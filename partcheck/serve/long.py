@@ -1,0 +1,131 @@
+"""The long work: each a function that a process of its own runs, told as an answer in any form."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from partcheck.errors import UsageError
+from partcheck.jobs.change.options import Asked
+from partcheck.report.document import Document
+from partcheck.serve.answers import Told
+from partcheck.serve.fitting import Fit
+from partcheck.serve.judging import check_told
+from partcheck.serve.warm import WarmBoard, WarmBoards
+
+
+@dataclass(frozen=True)
+class LongWork:
+    """What is to be done, as plain data: the work by its name, the board as an address asks for it, and the rest."""
+
+    name: str
+    file: str = ""
+    policy: str | None = None
+    fits: tuple[Fit, ...] = ()
+    stated: Mapping[str, Any] = field(default_factory=dict)
+
+
+def told_of(work: LongWork, boards: WarmBoards) -> Told:
+    """The answer of some work."""
+    if work.name == "fleet":
+        return _fleet(work, boards)
+    with boards.board(work.file, work.policy, work.fits) as warm:
+        return OF_BOARD[work.name](warm, work.stated)
+
+
+def asked_of(stated: Mapping[str, Any]) -> Asked:
+    """The changes of a load, as the fields of a page state them."""
+    fields = {name: stated.get(name) or None for name in Asked.__dataclass_fields__ if name != "sets"}
+    return Asked(**fields, sets=tuple(stated.get("sets") or ()))
+
+
+def _vet(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
+    from partcheck.jobs.vet.vet import vet
+    from partcheck.report.answers.vet import document as answer
+    from partcheck.report.answers.vet.record import record
+
+    load = warm.setup.load(stated["load"])
+    found = vet(warm.setup, load, asked_of(stated))
+    return Told(f"vet-{load}", lambda pictures: answer.document(found, pictures), lambda: record(found))
+
+
+def _plan(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
+    from partcheck.jobs.plan.plan import plan
+    from partcheck.report.answers.plan import document as answer
+    from partcheck.report.answers.plan.record import record
+
+    load, asked = stated.get("load") or "", asked_of(stated)
+    if not load and asked != Asked():
+        raise UsageError("a change needs the load that it is about; choose the load as well")
+    found = plan(warm.setup, warm.setup.load(load) if load else "", asked)
+    return Told("plan", lambda pictures: answer.document(found, pictures), lambda: record(found))
+
+
+def _limits(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
+    from partcheck.jobs.sweep.limits import limits
+    from partcheck.jobs.sweep.map import map_of, read_grid
+    from partcheck.report.answers.limits import document as answer
+    from partcheck.report.answers.limits import sheet
+    from partcheck.report.answers.limits.record import record
+
+    load = warm.setup.load(stated["load"]) if stated.get("load") else None
+    found = limits(warm.setup, load)
+    made = map_of(found, *read_grid(str(stated.get("grid") or "64x18"))) if load is not None else None
+
+    def document(pictures: bool) -> Document:
+        return answer.document(found, pictures, map_=made)
+
+    return Told(
+        f"limits-{load or 'board'}",
+        document,
+        lambda: record(found, made),
+        lambda: sheet.map_sheet(made) if made is not None else sheet.sheet(found),
+    )
+
+
+def _brightness(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
+    from partcheck.jobs.light.wanted import read_wanted
+
+    place = warm.setup.reference(stated["place"])
+    wanted = read_wanted(stated.get("target") or None, stated.get("ratio") or None)
+    if stated.get("part"):
+        from partcheck.jobs.light.brightness import brightness
+        from partcheck.report.answers.brightness import document as answer
+        from partcheck.report.answers.brightness.record import record
+
+        found = brightness(warm.setup, place, warm.setup.part(place, stated["part"]), wanted)
+        return Told(f"brightness-{place}", lambda pictures: answer.document(found, pictures), lambda: record(found))
+    from partcheck.jobs.light.ranking import rank_brightness
+    from partcheck.report.answers.leds import document as leds
+    from partcheck.report.answers.leds import sheet
+    from partcheck.report.answers.leds.record import record as ranked_record
+
+    ranked = rank_brightness(warm.setup, place, wanted, int(stated.get("most") or 8))
+    return Told(
+        f"brightness-{place}",
+        lambda pictures: leds.document(ranked, pictures),
+        lambda: ranked_record(ranked),
+        lambda: sheet.text(ranked),
+    )
+
+
+def _fleet(work: LongWork, boards: WarmBoards) -> Told:
+    from partcheck.jobs.fleet.changes import read_changes
+    from partcheck.jobs.fleet.fleet import Sources, fleet
+    from partcheck.report.answers.fleet.document import document as answer
+    from partcheck.report.answers.fleet.record import record
+    from partcheck.report.answers.fleet.sheet import text
+
+    serving, folder = boards.serving, boards.folder
+    changes = read_changes(work.stated.get("gone") or (), work.stated.get("corrected") or ())
+    sources = Sources(serving.parts, serving.catalog, work.policy or serving.policy)
+    found = fleet([folder.board(name) for name in folder.boards()], changes, sources, 1)
+    return Told("fleet", lambda _: answer(found), lambda: record(found), lambda: text(found))
+
+
+OF_BOARD: dict[str, Callable[[WarmBoard, Mapping[str, Any]], Told]] = {
+    "check": lambda warm, _: check_told(warm),
+    "vet": _vet,
+    "plan": _plan,
+    "limits": _limits,
+    "brightness": _brightness,
+}

@@ -1,0 +1,158 @@
+"""Processes that do the long work, so that it can be watched, and stopped at any moment by ending its process.
+
+A process that has done its work is kept for the next, with the boards it has open. It says what it is doing a few
+times a second; when nobody waits for its answer any more it is ended, and another is started for the next work.
+"""
+
+import os
+import signal
+import threading
+from collections.abc import AsyncIterator
+from contextlib import suppress
+from dataclasses import dataclass
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from typing import Any
+
+import anyio
+
+from partcheck.errors import PartcheckError, UsageError
+from partcheck.serve.serving import Serving
+
+AT_ONCE = 2
+"""Processes; more work waits its turn."""
+_EVERY = 0.2
+_LOOK = 0.03
+
+
+@dataclass(frozen=True)
+class Progress:
+    """What the work is doing; ``total`` is 0 where that is not known."""
+
+    what: str
+    done: int = 0
+    total: int = 0
+
+
+@dataclass(frozen=True)
+class Finished:
+    """What the work came to."""
+
+    made: Any
+
+
+def _work_on(pipe: Connection, serving: Serving) -> None:
+    """The process: work after work until the other end closes."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
+    from partcheck.serve.folder import Folder
+    from partcheck.serve.long import told_of
+    from partcheck.serve.rendered import rendered
+    from partcheck.serve.warm import WarmBoards
+
+    boards = WarmBoards(serving, Folder(serving.folder.resolve()))
+    saying = threading.Lock()
+    while True:
+        try:
+            work, form = pipe.recv()
+        except (EOFError, OSError):
+            os._exit(0)
+        over = threading.Event()
+        watcher = threading.Thread(target=_say, args=(pipe, over, saying), daemon=True)
+        watcher.start()
+        answer: tuple[str, object]
+        try:
+            told = told_of(work, boards)
+            answer = ("made", (told.name, told.written(form)) if form is not None else rendered(told))
+        except PartcheckError as slip:
+            answer = ("slip", (type(slip) is UsageError, str(slip), slip.details))
+        except MemoryError:
+            answer = ("slip", (True, "there is not enough memory for this; ask for less at once", ()))
+        except Exception as slip:
+            where = slip.__traceback__
+            while where is not None and where.tb_next is not None:
+                where = where.tb_next
+            place = f"{where.tb_frame.f_code.co_filename}:{where.tb_lineno}" if where is not None else "?"
+            answer = ("fault", f"{type(slip).__name__} at {place}")
+        over.set()
+        watcher.join()
+        with suppress(OSError):
+            pipe.send(answer)
+
+
+def _say(pipe: Connection, over: threading.Event, saying: threading.Lock) -> None:
+    from partcheck import stages
+
+    while not over.wait(_EVERY):
+        stage = stages.running()
+        with saying, suppress(OSError):
+            pipe.send(("at", (stage.what, stage.done, stage.total) if stage is not None else ("working", 0, 0)))
+
+
+class _Worker:
+    def __init__(self, serving: Serving) -> None:
+        context = get_context("spawn")
+        self.pipe, other = context.Pipe()
+        self.process: BaseProcess = context.Process(target=_work_on, args=(other, serving), daemon=True)
+        self.process.start()
+        other.close()
+
+    def end(self) -> None:
+        self.process.kill()
+        self.process.join(5)
+        self.pipe.close()
+
+
+class Workers:
+    """The processes of one server."""
+
+    def __init__(self, serving: Serving) -> None:
+        self.serving = serving
+        self._idle: list[_Worker] = []
+        self._busy: set[_Worker] = set()
+        self._turn: anyio.Semaphore | None = None
+
+    async def do(self, work: object, form: str | None) -> AsyncIterator[Progress | Finished]:
+        """Do some work: what it is doing, several times, then what it came to. Whoever stops asking stops the work."""
+        self._turn = self._turn or anyio.Semaphore(AT_ONCE)
+        if self._turn.value == 0:
+            yield Progress("waiting for other work to end")
+        async with self._turn:
+            worker = self._idle.pop() if self._idle else await anyio.to_thread.run_sync(_Worker, self.serving)
+            self._busy.add(worker)
+            fine = False
+            try:
+                worker.pipe.send((work, form))
+                yield Progress("beginning")
+                while True:
+                    if not worker.pipe.poll():
+                        if not worker.process.is_alive():
+                            raise UsageError("the work was ended from outside, perhaps for want of memory; try again")
+                        await anyio.sleep(_LOOK)
+                        continue
+                    kind, made = worker.pipe.recv()
+                    if kind == "at":
+                        yield Progress(*made)
+                        continue
+                    fine = True
+                    break
+            except EOFError:
+                raise UsageError("the work was ended from outside, perhaps for want of memory; try again") from None
+            finally:
+                self._busy.discard(worker)
+                if fine:
+                    self._idle.append(worker)
+                else:
+                    worker.end()
+        if kind == "slip":
+            usage, sentence, details = made
+            raise (UsageError if usage else PartcheckError)(sentence, details)
+        if kind == "fault":
+            raise RuntimeError(made)
+        yield Finished(made)
+
+    def end(self) -> None:
+        """End all of them."""
+        for worker in (*self._idle, *self._busy):
+            worker.end()
+        self._idle.clear()

@@ -108,8 +108,8 @@ class Workers:
 
     def __init__(self, serving: Serving) -> None:
         self.serving = serving
-        self._idle: list[_Worker] = []
-        self._busy: set[_Worker] = set()
+        self.idle: list[_Worker] = []
+        self.busy: set[_Worker] = set()
         self._turn: anyio.Semaphore | None = None
 
     async def do(self, work: object, form: str | None) -> AsyncIterator[Progress | Finished]:
@@ -118,8 +118,8 @@ class Workers:
         if self._turn.value == 0:
             yield Progress("waiting for other work to end")
         async with self._turn:
-            worker = self._idle.pop() if self._idle else await anyio.to_thread.run_sync(_Worker, self.serving)
-            self._busy.add(worker)
+            worker = self.idle.pop() if self.idle else await anyio.to_thread.run_sync(_Worker, self.serving)
+            self.busy.add(worker)
             fine = False
             try:
                 worker.pipe.send((work, form))
@@ -136,12 +136,12 @@ class Workers:
                         continue
                     fine = True
                     break
-            except EOFError:
+            except (EOFError, OSError):
                 raise UsageError("the work was ended from outside, perhaps for want of memory; try again") from None
             finally:
-                self._busy.discard(worker)
+                self.busy.discard(worker)
                 if fine:
-                    self._idle.append(worker)
+                    self.idle.append(worker)
                 else:
                     worker.end()
         if kind == "slip":
@@ -153,6 +153,6 @@ class Workers:
 
     def end(self) -> None:
         """End all of them."""
-        for worker in (*self._idle, *self._busy):
+        for worker in (*self.idle, *self.busy):
             worker.end()
-        self._idle.clear()
+        self.idle.clear()

@@ -6,11 +6,13 @@
     application.py  the application, put together of what stands below
     routes/       the pages and what they ask for, a module for each subject
     streamed.py   a page that comes as its work goes on
-    worker.py     processes that do long work; long.py: what they do; rendered.py: what they hand back
+    process.py    a process that does long work; long.py: what it does; rendered.py: what it hands back
     answers.py    an answer in any form: a page, and files of HTML, Markdown, CSV and JSON
     pages.py      templates, and what every page shows
     faults.py     what cannot be done, as a page or a record
     bench.py      what every request works with
+    worker.py     the processes of a server, watched, and ended when nobody waits
+    whatif.py     a load with something different about it, judged in a moment
     asked.py      what the address of a board's page holds: board, policy, parts fitted
     cataloguing.py  the answers about the catalog that pages are made of
     uploads.py    sheets that a browser brought, until they are entered

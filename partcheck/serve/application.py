@@ -8,6 +8,7 @@ from partcheck.serve.bench import Bench
 from partcheck.serve.faults import RefusalRecord, tell_faults
 from partcheck.serve.guard import Application, Guard
 from partcheck.serve.pages import STATIC
+from partcheck.serve.process import work_on
 from partcheck.serve.routes import (
     boards,
     catalog,
@@ -19,11 +20,13 @@ from partcheck.serve.routes import (
     parts,
     places,
     records,
+    whatif,
 )
 
 ROUTES = (
     lists,
     boards,
+    whatif,
     places,
     long_work,
     records,
@@ -51,6 +54,7 @@ def application(bench: Bench) -> Application:
         responses={400: {"model": RefusalRecord}, 404: {"model": RefusalRecord}, 422: {"model": RefusalRecord}},
     )
     app.state.bench = bench
+    bench.workers.does = work_on
     tell_faults(app)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     for module in ROUTES:

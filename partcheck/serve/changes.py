@@ -3,9 +3,13 @@
 from typing import Annotated, Any
 
 from fastapi import Depends, Query
+from starlette.datastructures import FormData
 
+from partcheck.errors import UsageError
 from partcheck.jobs.change.options import Asked
 
+NAMES = tuple(name for name in Asked.__dataclass_fields__ if name != "sets")
+"""The changes that have a field of their own."""
 Text = Annotated[str, Query(max_length=60)]
 Count = Annotated[str, Query(max_length=6, pattern=r"^\d*$")]
 
@@ -13,8 +17,24 @@ Count = Annotated[str, Query(max_length=6, pattern=r"^\d*$")]
 class LoadChanges:
     """A load, and what is to be different; every value as it was typed."""
 
-    def __init__(self, load: str, typed: dict[str, str], sets: tuple[str, ...]) -> None:
-        self.load, self.typed, self.sets = load, {name: text for name, text in typed.items() if text}, sets
+    def __init__(self, load: str, typed: dict[str, str], sets: tuple[str, ...], ambient: str) -> None:
+        self.load, self.typed = load, {name: text for name, text in typed.items() if text}
+        self.own_sets, self.ambient = sets, ambient
+
+    @property
+    def sets(self) -> tuple[str, ...]:
+        """Other keys, the air among them."""
+        return (*self.own_sets, *((f"surroundings.ambient={self.ambient}",) if self.ambient else ()))
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """What tells two changes apart."""
+        return (self.load, tuple(sorted(self.typed.items())), self.sets)
+
+    @property
+    def fields(self) -> dict[str, Any]:
+        """The fields of an address, as they were typed."""
+        return {"load": self.load, **self.typed, "ambient": self.ambient, "set": list(self.own_sets)}
 
     @property
     def stated(self) -> dict[str, Any]:
@@ -51,10 +71,19 @@ def _changes(
         "voltage": voltage, "current": current, "resistance": resistance, "inductance": inductance, "count": count,
         "at_once": at_once, "duty": duty, "frequency": frequency, "cable_length": cable_length, "wire": wire,
     }  # fmt: skip
-    sets = [text.strip() for text in set_ or () if text.strip()]
-    if ambient.strip():
-        sets.append(f"surroundings.ambient={ambient.strip()}")
-    return LoadChanges(load.strip(), {name: text.strip() for name, text in typed.items()}, tuple(sets))
+    sets = tuple(text.strip() for text in set_ or () if text.strip())
+    return LoadChanges(load.strip(), {name: text.strip() for name, text in typed.items()}, sets, ambient.strip())
+
+
+def changes_of(form: FormData) -> LoadChanges:
+    """The same of a form that is sent."""
+    typed = {name: str(form.get(name) or "").strip() for name in NAMES}
+    if not all(typed[name].isdecimal() for name in ("count", "at_once") if typed[name]):
+        raise UsageError("count and at once are whole numbers; write digits alone")
+    sets = tuple(
+        text.strip() for each in form.getlist("set") if isinstance(each, str) for text in [each] if text.strip()
+    )
+    return LoadChanges(str(form.get("load") or "").strip(), typed, sets, str(form.get("ambient") or "").strip())
 
 
 OfLoad = Annotated[LoadChanges, Depends(_changes)]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from partcheck.errors import UsageError
+from partcheck.jobs.change.board import wanted
 from partcheck.jobs.change.options import Asked
 from partcheck.report.document import Document
 from partcheck.serve.answers import Told
@@ -68,7 +69,10 @@ def _limits(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
     from partcheck.report.answers.limits.record import record
 
     load = warm.setup.load(stated["load"]) if stated.get("load") else None
-    found = limits(warm.setup, load)
+    asked, setup = asked_of(stated), warm.setup
+    if load is not None and asked != Asked():
+        setup = wanted(setup, load, asked).after or setup
+    found = limits(setup, load)
     made = map_of(found, *read_grid(str(stated.get("grid") or "64x18"))) if load is not None else None
 
     def document(pictures: bool) -> Document:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from partcheck.report import document as d
 from partcheck.serve.answers import Told
+from partcheck.serve.judging import in_short
 from partcheck.serve.pages import blocks, words
 
 
@@ -25,7 +26,7 @@ def rendered(told: Told, pictures: bool = True) -> RenderedAnswer:
     return RenderedAnswer(
         str(words(document.title)),
         str(blocks(document.blocks[:1])),
-        str(blocks(_shown(document.blocks[1:]))),
+        str(blocks(_shown(in_short(document)))),
         str(blocks([d.Facts(document.identity)])),
         document.notes,
     )

@@ -4,11 +4,7 @@ A process that has done its work is kept for the next, with the boards it has op
 times a second; when nobody waits for its answer any more it is ended, and another is started for the next work.
 """
 
-import os
-import signal
-import threading
-from collections.abc import AsyncIterator
-from contextlib import suppress
+from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
@@ -22,7 +18,6 @@ from partcheck.serve.serving import Serving
 
 AT_ONCE = 2
 """Processes; more work waits its turn."""
-_EVERY = 0.2
 _LOOK = 0.03
 
 
@@ -42,58 +37,15 @@ class Finished:
     made: Any
 
 
-def _work_on(pipe: Connection, serving: Serving) -> None:
-    """The process: work after work until the other end closes."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
-    from partcheck.serve.folder import Folder
-    from partcheck.serve.long import told_of
-    from partcheck.serve.rendered import rendered
-    from partcheck.serve.warm import WarmBoards
-
-    boards = WarmBoards(serving, Folder(serving.folder.resolve()))
-    saying = threading.Lock()
-    while True:
-        try:
-            work, form = pipe.recv()
-        except (EOFError, OSError):
-            os._exit(0)
-        over = threading.Event()
-        watcher = threading.Thread(target=_say, args=(pipe, over, saying), daemon=True)
-        watcher.start()
-        answer: tuple[str, object]
-        try:
-            told = told_of(work, boards)
-            answer = ("made", (told.name, told.written(form)) if form is not None else rendered(told))
-        except PartcheckError as slip:
-            answer = ("slip", (type(slip) is UsageError, str(slip), slip.details))
-        except MemoryError:
-            answer = ("slip", (True, "there is not enough memory for this; ask for less at once", ()))
-        except Exception as slip:
-            where = slip.__traceback__
-            while where is not None and where.tb_next is not None:
-                where = where.tb_next
-            place = f"{where.tb_frame.f_code.co_filename}:{where.tb_lineno}" if where is not None else "?"
-            answer = ("fault", f"{type(slip).__name__} at {place}")
-        over.set()
-        watcher.join()
-        with suppress(OSError):
-            pipe.send(answer)
-
-
-def _say(pipe: Connection, over: threading.Event, saying: threading.Lock) -> None:
-    from partcheck import stages
-
-    while not over.wait(_EVERY):
-        stage = stages.running()
-        with saying, suppress(OSError):
-            pipe.send(("at", (stage.what, stage.done, stage.total) if stage is not None else ("working", 0, 0)))
+Process = Callable[[Connection, Serving], None]
+"""What a process does: work after work that comes through the pipe (``process.py``)."""
 
 
 class _Worker:
-    def __init__(self, serving: Serving) -> None:
+    def __init__(self, does: Process, serving: Serving) -> None:
         context = get_context("spawn")
         self.pipe, other = context.Pipe()
-        self.process: BaseProcess = context.Process(target=_work_on, args=(other, serving), daemon=True)
+        self.process: BaseProcess = context.Process(target=does, args=(other, serving), daemon=True)
         self.process.start()
         other.close()
 
@@ -108,17 +60,20 @@ class Workers:
 
     def __init__(self, serving: Serving) -> None:
         self.serving = serving
+        self.does: Process | None = None
+        """Set by whoever knows all the work there is (``application.py``)."""
         self.idle: list[_Worker] = []
         self.busy: set[_Worker] = set()
         self._turn: anyio.Semaphore | None = None
 
     async def do(self, work: object, form: str | None) -> AsyncIterator[Progress | Finished]:
         """Do some work: what it is doing, several times, then what it came to. Whoever stops asking stops the work."""
+        assert self.does is not None
         self._turn = self._turn or anyio.Semaphore(AT_ONCE)
         if self._turn.value == 0:
             yield Progress("waiting for other work to end")
         async with self._turn:
-            worker = self.idle.pop() if self.idle else await anyio.to_thread.run_sync(_Worker, self.serving)
+            worker = self.idle.pop() if self.idle else await anyio.to_thread.run_sync(_Worker, self.does, self.serving)
             self.busy.add(worker)
             fine = False
             try:

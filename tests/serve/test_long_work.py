@@ -8,6 +8,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from partcheck.errors import PartcheckError
+from partcheck.serve.application import application
 from partcheck.serve.bench import Bench
 from partcheck.serve.long import LongWork
 from partcheck.serve.worker import Finished
@@ -19,6 +20,7 @@ def working(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     folder = tmp_path_factory.mktemp("working")
     (folder / SMALL).write_text(VALVES, "utf-8")
     made = bench_of(folder)
+    application(made)
     yield made
     made.workers.end()
 

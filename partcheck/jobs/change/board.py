@@ -45,6 +45,8 @@ class Wanted:
     load: str
     changes: tuple[Change, ...]
     notes: tuple[str, ...]
+    after: Setup | None = None
+    """The board with the changes; None where nothing changes."""
 
 
 def written(value: object) -> str:
@@ -69,10 +71,10 @@ def wanted(setup: Setup, load: str, asked: Asked) -> Wanted:
         made[path] = Change(path, value, _at(data, path), note)
     changes = tuple(change for change in made.values() if change.value != change.before)
     notes = list(asking.notes)
-    if changes:
-        after = changed(setup, changes)
+    after = changed(setup, changes) if changes else None
+    if after is not None:
         notes += taken_as_they_stand(after, changes)
-    return Wanted(load, changes, tuple(notes))
+    return Wanted(load, changes, tuple(notes), after)
 
 
 def _at(data: Any, path: Path) -> object:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from partcheck.board import Board
-from partcheck.jobs.change.board import Wanted, changed, wanted
+from partcheck.jobs.change.board import Wanted, wanted
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
@@ -119,7 +119,7 @@ class Planned:
 def plan(setup: Setup, load: str = "", asked: Asked | None = None, work: int = WORK) -> Planned:
     """Find the smallest plan for a board; with ``load``, for the board with what is asked of it."""
     want = wanted(setup, load, asked) if load and asked is not None else Wanted(load, (), ())
-    after = changed(setup, want.changes)
+    after = want.after or setup
     found = Search(after, work).run()
     options = found.options or ()
     before = _whole(after.situation)

@@ -15,7 +15,7 @@ from pydantic import BaseModel
 
 from partcheck.board import Board
 from partcheck.board.fields import measure_of
-from partcheck.jobs.change.board import Change, changed, wanted
+from partcheck.jobs.change.board import Change, wanted
 from partcheck.jobs.change.interpolate import GRID, board_between, differences, first_share, mixes
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.board import judge_board
@@ -160,7 +160,7 @@ def by_requirement(judged: Sequence[Judged]) -> dict[tuple[str, str], Finding]:
 def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
     """Judge the board as it is and with what is asked of one load."""
     want = wanted(setup, load, asked or Asked())
-    after = changed(setup, want.changes)
+    after = want.after or setup
     before_all = judge_board(setup.situation)
     places, links = judge_board(after.situation) if want.changes else before_all
     every = [*places, *links]
@@ -178,7 +178,7 @@ def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
         load,
         want.changes,
         want.notes,
-        tuple(_steps(setup.situation, after.situation, load)),
+        tuple(steps_of(setup.situation, after.situation, load)),
         tuple(not_on_path(after.board_file.board, load, path_of(after.situation, load))),
         tuple(compare(figures(setup.situation, load), figures(after.situation, load))),
         tuple(before),
@@ -198,7 +198,7 @@ def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
     )
 
 
-def _steps(before: Situation, after: Situation, load: str) -> list[PathStep]:
+def steps_of(before: Situation, after: Situation, load: str) -> list[PathStep]:
     """The paths of both boards side by side, in the order of the one as changed."""
     was, now = path_of(before, load), path_of(after, load)
     known = {link.ref: link for link in was}

@@ -4,6 +4,7 @@
 
     lists.py      the boards of the folder
     boards.py     one board: its paths of current, its places with their verdicts
+    whatif.py     what if something were different about a load; saving a board as changed
     places.py     one place with its stand-ins; one part there in full
     long_work.py  plan, rating sheet, brightness, all boards: what takes longer
     records.py    accepted substitutions, and accepting one

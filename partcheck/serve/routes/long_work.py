@@ -63,12 +63,12 @@ async def brightness(
 
 
 @router.get("/limits", response_class=HTMLResponse, include_in_schema=False)
-async def limits(request: Request, bench: OnBench, asked: OfBoard, load: Load = "", as_: AsFile = None) -> Response:
-    """The rating sheet; of one load its channel, with a map of voltage against current."""
+async def limits(request: Request, bench: OnBench, asked: OfBoard, changes: OfLoad, as_: AsFile = None) -> Response:
+    """The rating sheet; of one load its channel as it is or as changed, with a map of voltage against current."""
     loads = await run_in_threadpool(asked.loads)
     return await long_answer(
-        request, bench, asked, _work("limits", asked, load=load, grid="96x64"), as_, "Limits", "limits.html",
-        choices=loads, fields={"load": load},
+        request, bench, asked, _work("limits", asked, **changes.stated, grid="96x64"), as_, "Limits", "limits.html",
+        choices=loads, fields=changes.fields,
     )  # fmt: skip
 
 

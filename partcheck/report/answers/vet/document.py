@@ -2,9 +2,10 @@
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
+from partcheck.jobs.change.board import Change
 from partcheck.jobs.vet.clamps import WAYS, Clamping, Nearest, Replacement
 from partcheck.jobs.vet.figures import ComparedFigure
 from partcheck.jobs.vet.path import PathLink
@@ -30,7 +31,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
         common.identity(vetted.setup),
         d.present(
             finding(vetted),
-            d.section("What was asked", *_asked(vetted)),
+            d.section("What was asked", *asked(vetted.changes, vetted.asked_notes)),
             d.section("What gives way, first to go first", _gives_way(vetted)),
             _no_longer_proved(vetted),
             common.failures(path, help_, "What fails on the path"),
@@ -40,7 +41,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
             d.section(
                 "The path of its current, worst case",
                 *(_path_picture(vetted) if pictures else ()),
-                _path(vetted),
+                path_table(vetted.steps, bool(vetted.changes)),
                 _not_stated(vetted),
                 anchor="path",
             ),
@@ -141,12 +142,13 @@ def _span(at: At) -> str:
 # ---- what was asked, and what it breaks
 
 
-def _asked(vetted: Vetted) -> Iterator[d.Block]:
-    if not vetted.changes:
+def asked(changes: Sequence[Change], notes: Sequence[str]) -> Iterator[d.Block]:
+    """What was changed, and what does not follow from it by itself."""
+    if not changes:
         yield d.Paragraph(("Nothing is changed: the path as it is.",))
         return
-    items = [(d.Name(str(change)),) for change in vetted.changes]
-    yield d.Listing((*items, *(d.line("Note: ", d.Name(note)) for note in vetted.asked_notes)))
+    items = [(d.Name(str(change)),) for change in changes]
+    yield d.Listing((*items, *(d.line("Note: ", d.Name(note)) for note in notes)))
 
 
 def _gives_way(vetted: Vetted) -> d.Table | None:
@@ -199,16 +201,15 @@ def _path_picture(vetted: Vetted) -> tuple[d.Picture, ...]:
     return drawn.blocks([path.drawn(vetted.load, vetted.steps, bool(vetted.changes))])
 
 
-def _path(vetted: Vetted) -> d.Table:
+def path_table(steps: Sequence[PathStep], changed: bool) -> d.Table:
     """The current path in order; before and after where something is changed."""
-    changed = bool(vetted.changes)
     verdicts = (
         (d.Column("before"), d.Column("as changed", "headroom")) if changed else (d.Column("verdict", "headroom"),)
     )
     carries = d.Column("carries, × before" if changed else "carries", "carries", right=True)
     columns = (d.Column("link"), carries, *verdicts, d.Column("set by"))
     return d.Table(
-        "Each link, what it carries and what it has to spare", columns, tuple(_row(s, changed) for s in vetted.steps)
+        "Each link, what it carries and what it has to spare", columns, tuple(_row(s, changed) for s in steps)
     )
 
 

@@ -1,0 +1,122 @@
+// The page "What if": sliders beside the fields, and an answer that follows them.
+"use strict";
+
+const form = document.getElementById("what-if");
+const now = document.getElementById("now");
+const more = document.getElementById("more");
+const WAIT = 25; // ms after the last key or step of a slider
+const CALM = 700; // ms without a change before what takes longer is asked for
+let asking = null;
+let digging = null;
+let soon = 0;
+let later = 0;
+
+function asked() {
+  const pairs = [...new FormData(form)].filter(([, value]) => value !== "");
+  return new URLSearchParams(pairs).toString();
+}
+
+function rounded(value) {
+  return Number(value.toPrecision(3));
+}
+
+function scaled(value, unit) {
+  if (unit === "°C" || unit === "") return `${rounded(value)}${unit ? ` ${unit}` : ""}`;
+  for (const [factor, sign] of [[1e6, "M"], [1e3, "k"], [1, ""], [1e-3, "m"], [1e-6, "µ"]]) {
+    if (Math.abs(value) >= factor) return `${rounded(value / factor)} ${sign}${unit}`;
+  }
+  return `${value} ${unit}`;
+}
+
+function addSlider(field) {
+  const slider = document.createElement("input");
+  const { typical, low, high, unit, before } = field.dataset;
+  slider.type = "range";
+  slider.min = low;
+  slider.max = high;
+  slider.step = (high - low) / 200;
+  slider.value = typical;
+  slider.className = "slider";
+  const label = form.querySelector(`label[for="${field.id}"]`).textContent;
+  slider.setAttribute("aria-label", `${label}, slider`);
+  slider.addEventListener("input", () => {
+    field.value = `${before}${scaled(Number(slider.value), unit)}`;
+    slider.setAttribute("aria-valuetext", field.value);
+    changed();
+  });
+  field.after(slider);
+}
+
+async function judge() {
+  asking?.abort();
+  asking = new AbortController();
+  const begun = performance.now();
+  const question = asked();
+  try {
+    const answer = await fetch(`/what-if/now?${question}`, { signal: asking.signal });
+    now.innerHTML = await answer.text();
+    const took = Math.round(performance.now() - begun);
+    document.documentElement.dataset.took = String(took);
+    form.querySelector(".took").textContent = `answered in ${took} ms`;
+    keep(question);
+  } catch (slip) {
+    if (slip.name !== "AbortError") now.textContent = "The server does not answer; is it still running?";
+  }
+}
+
+// The address, the links and the form that saves hold what is shown.
+function keep(question) {
+  history.replaceState(null, "", `/what-if?${question}`);
+  document.getElementById("whole").href = `/vet?${question}`;
+  document.getElementById("map").href = `/limits?${question}`;
+  const kept = document.getElementById("kept");
+  if (kept === null) return;
+  kept.replaceChildren(
+    ...[...new URLSearchParams(question)].filter(([name]) => !["file", "fit", "resistor", "policy"].includes(name)).map(([name, value]) => {
+      const field = document.createElement("input");
+      Object.assign(field, { type: "hidden", name, value });
+      return field;
+    }),
+  );
+}
+
+async function dig() {
+  digging = new AbortController();
+  more.setAttribute("aria-busy", "true");
+  try {
+    const answer = await fetch(`/what-if/more?${asked()}`, { signal: digging.signal });
+    const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+    let text = "";
+    for (let step = await reader.read(); !step.done; step = await reader.read()) {
+      text += step.value;
+      const from = text.lastIndexOf('<p class="doing">');
+      if (!text.includes('<div class="come">') && from >= 0) more.innerHTML = text.slice(from);
+    }
+    more.innerHTML = text;
+  } catch (slip) {
+    if (slip.name !== "AbortError") more.textContent = "The server does not answer; is it still running?";
+  }
+  more.removeAttribute("aria-busy");
+}
+
+function changed() {
+  digging?.abort();
+  clearTimeout(soon);
+  clearTimeout(later);
+  more.textContent = "";
+  soon = setTimeout(judge, WAIT);
+  later = setTimeout(dig, CALM);
+}
+
+if (form !== null) {
+  form.querySelectorAll("input[data-high]").forEach(addSlider);
+  form.addEventListener("input", (event) => {
+    if (event.target.name === "load") form.submit(); // other fields, other sliders
+    else if (event.target.type !== "range") changed();
+  });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    changed();
+  });
+  later = setTimeout(dig, CALM);
+}

@@ -7,6 +7,7 @@
     ├── BoardError            the board file: key, line and allowed range
     ├── PartsError            a sheet or JSON of parts: file, row, column
     ├── CatalogError          the catalog: missing, locked, read-only, corrupt, too new
+    │   ├── NoCatalogYet      nothing is there, or nothing yet: a write makes one
     │   └── ChangedMeanwhile  a part that somebody else changed since it was read
     ├── PolicyError           a derating policy
     └── UsageError            a command asked for something that is not there
@@ -74,6 +75,10 @@ class CatalogError(PartcheckError):
 
 class UnsoundCatalog(CatalogError):
     """A catalog that was reached, but whose contents are damaged or not as they were made."""
+
+
+class NoCatalogYet(CatalogError):
+    """There is no catalog, or one that was begun and has no table yet; a write makes it."""
 
 
 class ChangedMeanwhile(CatalogError):

@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from partcheck.catalog.faults import READ_ONLY, fault, sentence, telling
 from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import metadata
-from partcheck.errors import CatalogError, UnsoundCatalog
+from partcheck.errors import CatalogError, NoCatalogYet, UnsoundCatalog
 
 HEAD = "0003"
 """The newest migration in ``db/versions``; opening compares with this, which spares loading Alembic."""
@@ -51,7 +51,7 @@ _SENTENCES = {
 
 def refuse(state: State, shown: str) -> CatalogError:
     """The error for a database that cannot be used as it is."""
-    made = UnsoundCatalog if state is State.HALF else CatalogError
+    made = {State.HALF: UnsoundCatalog, State.NEW: NoCatalogYet}.get(state, CatalogError)
     return made(f"{shown} {_SENTENCES[state]}")
 
 
@@ -128,14 +128,14 @@ def _check_file(path: Path, place: CatalogPlace, create: bool) -> None:
     if not start and create:
         return
     if not start:
-        raise CatalogError(f"{shown} is an empty file, not a catalog; delete it, then {_IMPORT}")
+        raise NoCatalogYet(f"{shown} is an empty file, not a catalog; delete it, then {_IMPORT}")
     if start != _MAGIC:
         raise CatalogError(f"{shown} is not a database; name the catalog, or {_IMPORT}")
 
 
 def _check_missing(path: Path, place: CatalogPlace, create: bool) -> None:
     if not create:
-        raise CatalogError(f"there is no catalog at {place.shown}; {_IMPORT}")
+        raise NoCatalogYet(f"there is no catalog at {place.shown}; {_IMPORT}")
     try:
         if place.own:
             path.parent.mkdir(parents=True, exist_ok=True)

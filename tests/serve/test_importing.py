@@ -167,3 +167,12 @@ def test_read_only_takes_no_sheet(tmp_path: Path, folder: Path) -> None:
     assert "<form" not in client.get("/catalog/import").text.split("<main")[1]
     for action in ("/catalog/import", AGAIN, ENTER, REJECTS):
         assert client.post(action, data={"form_token": "x"}).status_code == 403
+
+
+def test_a_catalog_that_was_only_begun_is_gone_on_with(page_of: TestClient, path: Path) -> None:
+    """As a kill leaves it: the file is there, and nothing in it."""
+    path.touch()
+    page = brought(page_of, GOOD)
+    assert "2 parts would be added" in words_of(page.text)
+    sent(page_of, page.text, ENTER)
+    assert numbers(path) == {"X1": 60.0, "X2": 40.0}

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from partcheck.catalog import Catalog, PartComparison, WriteOutcome, open_catalog
-from partcheck.errors import CatalogError, PartsError
+from partcheck.errors import NoCatalogYet, PartsError
 from partcheck.jobs.entry.review import doubts_about
 from partcheck.parameters import KINDS, Table
 from partcheck.parts import Part, checks
@@ -108,8 +108,8 @@ def import_parts(
     made = Imported(source, where or "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
     try:
         opened = open_catalog(where, create=not preview)
-    except CatalogError as slip:
-        if not preview or not str(slip).startswith("there is no catalog"):
+    except NoCatalogYet:
+        if not preview:
             raise
         refuse_strangers(None, found)
         made.added, made.outcome, made.catalog = found.parts, WriteOutcome(len(found.parts), 0, 0), "a new catalog"

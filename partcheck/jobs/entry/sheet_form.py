@@ -77,9 +77,7 @@ def _value(kind: str, declared: Parameter, shown: Mapping[str, str]) -> FormQues
         FormField(column, label, shown.get(column, ""), declared.choices, column in IDENTITY)
         for column, label in zip(declared.columns(), labels, strict=True)
     )
-    return FormQuestion(
-        declared.name, declared.symbol or declared.meaning, (hint.partition("; all at once")[0],), fields
-    )
+    return FormQuestion(declared.name, *_headed(declared, hint.partition("; all at once")[0]), fields)
 
 
 def _table(kind: str, table: Table, shown: Mapping[str, str]) -> FormQuestion:

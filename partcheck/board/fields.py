@@ -190,7 +190,7 @@ Farad = spread("F", 1e-12, 1, tolerance=True)
 Tolerance = number("", 1e-5, 0.5)
 
 # ---- time
-EdgeTimes = spread("s", 0, 1)
+EdgeTimes = spread("s", 0, 1e-3)
 EdgeTime = number("s", 1e-9, 1)
 ReleaseTime = number("s", 1e-5, 1000)
 InrushTime = number("s", 1e-4, 1e6)

@@ -61,6 +61,9 @@ fact("drive_floats", "", "1 where the drive may be undriven")
 fact("pin_limit", "A", "largest current of the drive output")
 fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
 fact("drive_other_charge", "C", "largest charge of the other gates on the same output")
+fact("slow_gate", "Ω", "largest resistance ahead of the gate, where it is large")
+fact("gate_room", "V", "gate voltage kept for the leakage of a gate behind a large resistance")
+fact("gate_leakage_room", "V", "largest voltage that the leakage of such a gate may drop")
 fact("lift", "V", "largest lift of the source over the drive's ground")
 fact("off_lift", "V", "largest lift of the drive's low level over the source")
 fact("noise", "V", "noise allowance on the low level")
@@ -80,13 +83,13 @@ add_pulldown_power(role)
 @need("V")
 def gate_high_min(n: Any) -> Any:
     """Lowest gate-source voltage when driven on."""
-    return switching.divided(n.drive_high_min, n.divider_series, n.pulldown_min) - n.lift
+    return switching.divided(n.drive_high_min, n.divider_series, n.pulldown_min) - n.lift - n.gate_room
 
 
 @need("V")
 def gate_low_max(n: Any) -> Any:
     """Highest gate-source voltage when driven off."""
-    return n.drive_low_max + n.noise + n.off_lift
+    return n.drive_low_max + n.noise + n.off_lift + n.gate_room
 
 
 add_heat(role, "k_mosfet_power")

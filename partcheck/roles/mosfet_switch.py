@@ -5,7 +5,7 @@ Its numbers are in ``mosfet_numbers``.
 
 from typing import Any
 
-from partcheck.operations import keep, larger, member, prefer, smaller
+from partcheck.operations import keep, larger, member, per_time, prefer, smaller
 from partcheck.physics import heat, switching
 from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
@@ -255,6 +255,41 @@ def off_leakage(p: Any, n: Any) -> Any:
 def edge_time(p: Any, n: Any) -> Any:
     """The slowest edge stays under what the chopping or the board allows."""
     return larger(p.edge_on, p.edge_off), n.edge_limit
+
+
+@requirement(
+    "V",
+    "Ohm's law on the gate leakage; 50 mV and 5 kΩ are common practice, no published source",
+    asks=["slow_gate"],
+    cure="a smaller gate resistor",
+)
+def gate_leakage(p: Any, n: Any) -> Any:
+    """The gate's leakage drops next to nothing over a large gate resistor.
+
+    Asked from 5 kΩ on, where 50 mV are kept for it of every level of the gate. Under that the leakiest common gates,
+    with 10 µA, drop no more.
+    """
+    return per_time(n.slow_gate, p.igss_max), n.gate_leakage_room
+
+
+@requirement(
+    "A",
+    "safe operating area brought to the start temperature; a junction hardly warms in 1 ms: common practice",
+    asks=["slow_gate"],
+    cure="a smaller gate resistor, or a larger part",
+)
+def slow_edge(p: Any, n: Any) -> Any:
+    """An edge that takes long lies inside the safe operating area.
+
+    Asked from 5 kΩ ahead of the gate on. The slowest edge at the highest drain voltage and the largest current, start
+    and stall counted, at the next longer stated width and the hottest junction. Nothing where edges take up to 1 ms.
+    """
+    longest = larger(p.edge_on, p.edge_off)
+    current = larger(n.load_current, n.start_current)
+    at_once = keep(0.0 * current, n.slow_gate, 0.0 * n.slow_gate)  # of many values tried, one too small to be asked
+    none = prefer(at_once, keep(0.0 * current, longest, n.junction_still))
+    row = greatest(p.soa, lambda row: keep(keep(row.max, longest, row.pulse_width), n.drain_peak, row.vds))
+    return prefer(none, current), prefer(none, n.k_id * row * p.start_factor)
 
 
 @requirement(

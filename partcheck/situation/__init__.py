@@ -11,7 +11,7 @@ The map, from the top; imports point down::
     clearance.py     how high voltages stand, and the gaps they ask for
     crossfeed.py     what flows from one feed into another while a switch is off
     current_path.py  the path of a load's current, link by link; its drops
-    release.py       what must let go once its switch opens
+    release.py       what must let go once its switch opens; slow_gate.py: a gate behind a large resistance
     stores.py        what inductances do when a current is switched off
     copper.py        resistance of hot cables and tracks
     paths.py         current through wire, track and pole

@@ -21,6 +21,7 @@ from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
 from partcheck.situation.situation import Situation
+from partcheck.units import Span
 from tests.examples.roles import mosfet_switch as examples
 
 ROLE = ROLES["mosfet-switch"]
@@ -860,6 +861,20 @@ def test_gates_on_one_output_take_their_charge_through_the_same_source_resistanc
     left = number(PART, alone, "gate_high_min") - plateau
     assert longer == pytest.approx(alone["k_edge_margin_on"] * 20e-9 * alone["source_max"] / left, rel=0.35)
     assert number(PART, beside, "turn_off_time") > number(PART, alone, "turn_off_time")
+
+
+def test_a_gate_behind_a_large_resistor_is_asked_for_its_leakage_and_its_edges() -> None:
+    """5 kΩ, drive and resistor together, is where it begins; from there on every edge heats, so its rate must be known."""
+    assert "slow-edge" not in on_board(situation(drive=SOURCE))
+    made = situation(drive=SOURCE).board
+    place = made.role["Q1"].model_copy(update={"gate_resistor": Span(95e3, 100e3, 105e3)})
+    board = made.model_copy(update={"role": {**made.role, "Q1": place}})
+    facts = Situation(board, {}, BENCH).facts("Q1")
+    assert facts["slow_gate"].value == pytest.approx(105e3 + 60)
+    assert facts["gate_room"].value == 0.05
+    valve = board.load["valve"].model_copy(update={"rate": None})
+    silent = Situation(board.model_copy(update={"load": {**board.load, "valve": valve}}), {}, BENCH).facts("Q1")
+    assert math.isnan(silent["switch_frequency"].value) and "valve.rate" in silent["switch_frequency"].missing
 
 
 def test_the_least_of_several_allowed_drops_counts_and_an_unknown_one_is_not_passed_over() -> None:

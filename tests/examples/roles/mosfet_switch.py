@@ -112,6 +112,9 @@ FACTS = {
     "pin_limit": 0.06,
     "drive_other_peak": 0.0,
     "drive_other_charge": 0.0,
+    "slow_gate": 165.0,
+    "gate_room": 0.0,
+    "gate_leakage_room": 0.05,
     "lift": 0.05,
     "off_lift": 0.0,
     "noise": 0.1,
@@ -139,6 +142,7 @@ RELEASE = {
     "beside_behind": 0.0,
 }
 STRAY = {"stray_inductance": 0.001, "spike_current": 2.0, "spike_rate": 0.5, "line_peak": 900.0}
+SLOW = {"gate_resistor_max": 100e3, "slow_gate": 100e3, "edge_limit": None, "switch_frequency": 0.0}
 BOARD_SIDE = ("gate-peak",)
 """Without any value of the part Ohm's law on the board's side alone bounds it."""
 EXAMPLES = {
@@ -162,6 +166,8 @@ EXAMPLES = {
     "cross-feed": Example("fact:passing_off", 0.99e-3, 1.01e-3, "fact:passing_off"),
     "off-leakage": Example(("idss", 1, "max"), 0.000993, 0.001007, "idss"),
     "edge-time": Example("qgd_max", 5.799e-08, 5.869e-08, "qgd_max"),
+    "gate-leakage": Example("igss_max", 0.496e-6, 0.504e-6, "igss_max", facts={"slow_gate": 100e3}),
+    "slow-edge": Example(("soa", 0, "max"), 9.935, 9.797, "soa", facts=SLOW),
     "fastest-edge": Example("qgd_min", 2.289e-09, 2.257e-09, "qgd_min"),
     "gate-peak": Example("fact:gate_resistor_min", 77.26, 76.19, "fact:gate_resistor_min"),
     "polarity": Example("polarity", "N", "P", "polarity"),

@@ -1,0 +1,53 @@
+"""A gate behind a large resistance: its leakage moves its level, and its edges last long enough to warm a junction.
+
+Behind less, the 10 µA of the leakiest common gates drop no more than 50 mV, and edges are over within a millisecond.
+"""
+
+import math
+from typing import Any
+
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine
+from partcheck.situation.many import if_reaching, known_or, largest_of, many, show
+
+SLOW_GATE = 5e3
+"""Ω ahead of a gate from which this is asked (common practice, no published source)."""
+GATE_ROOM = 0.05
+"""V of every level that are then kept for the leakage (common practice, no published source)."""
+
+
+class SlowGateFacts(PlaceFacts):
+    """Facts of a MOSFET switch about what lies ahead of its gate."""
+
+    gate_resistor_max: Any
+    source_max: Any
+    states: Any
+
+    def _ahead(self) -> Any:
+        """Resistance ahead of the gate, Ω."""
+        return self.gate_resistor_max().value + known_or(self.source_max().value, 0.0)
+
+    def slow_gate(self) -> Fact:
+        """What lies ahead of the gate, where it is large; of many values tried none where it is small."""
+        path = self._ahead()
+        asked = bool((path >= SLOW_GATE).any()) if many(path) else path >= SLOW_GATE
+        counted = if_reaching(path, path, SLOW_GATE)
+        return Fact(counted, f"{self.where('gate_resistor')} and drive, largest") if asked else NOT_STATED
+
+    def gate_room(self) -> Fact:
+        room = if_reaching(GATE_ROOM, self._ahead(), SLOW_GATE)
+        return Fact(room, f"kept for the gate's leakage from {show(SLOW_GATE, 'Ω')} ahead of it")
+
+    def gate_leakage_room(self) -> Fact:
+        return Fact(GATE_ROOM, "kept for the gate's leakage")
+
+    def switch_frequency(self) -> Fact:
+        """As of any switch; behind a slow gate every edge counts, however rare."""
+        usual: Fact = super().switch_frequency()  # type: ignore[misc]
+        if self.slow_gate().value is None or any(state.frequency for state in self.states):
+            return usual
+        rates = [state.rate for state in self.states if state.rate is not None]
+        missing = () if rates else (f"{self.place.load[0]}.rate",)
+        slow, path = Fact(largest_of(rates) if rates else math.nan, "switching rate", missing), self._ahead()
+        value = if_reaching(slow.value, path, SLOW_GATE) + usual.value - if_reaching(usual.value, path, SLOW_GATE)
+        return combine(value, slow.source, slow) if not many(path) else Fact(value, slow.source)

@@ -90,10 +90,13 @@ def _search(
         rows = connection.execute(wanted.order_by(wide.c.id)).all()
         count = len(rows)
     else:
-        counting = sa.select(sa.func.count()).select_from(wide).where(*always, *clauses)
-        count = connection.execute(counting).scalar_one()
-        order = _order_of(kind, conditions, query)
-        rows = connection.execute(_some(wanted.order_by(*order), query, found)).all()
+        most, skip = _some(query, found)
+        ordered = wanted.order_by(*_order_of(kind, conditions, query))
+        rows = connection.execute(ordered.limit(most).offset(skip)).all()
+        count = skip + len(rows)
+        if len(rows) == most or (skip and not rows):  # there may be more, or fewer: only then are all looked at
+            counting = sa.select(sa.func.count()).select_from(wide).where(*always, *clauses)
+            count = connection.execute(counting).scalar_one()
     found.parts += [FoundPart(kind, dict(zip((*ALWAYS, *extra), row, strict=True))) for row in rows]
     found.total += count
     if conditions:
@@ -102,14 +105,14 @@ def _search(
         found.unstated += connection.execute(counting).scalar_one() - count
 
 
-def _some(wanted: sa.Select[Any], query: Query, found: Found) -> sa.Select[Any]:
-    """So many rows of a kind as may be among those asked for; ``found`` has what the kinds before it have."""
+def _some(query: Query, found: Found) -> tuple[int, int]:
+    """How many rows of a kind, behind how many, may be among those asked for; ``found`` has the kinds before."""
     assert query.most is not None
     if query.kind:
-        return wanted.limit(query.most).offset(query.skip)
+        return query.most, query.skip
     if query.sort:
-        return wanted.limit(query.skip + query.most)  # any of them may come first once the kinds are brought together
-    return wanted.limit(query.most - len(found.parts)).offset(max(query.skip - found.total, 0))
+        return query.skip + query.most, 0  # any of them may come first once the kinds are brought together
+    return query.most - len(found.parts), max(query.skip - found.total, 0)
 
 
 def _order_of(kind: str, conditions: Sequence[Condition], query: Query) -> Iterator[sa.ColumnElement[Any]]:

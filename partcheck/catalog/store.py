@@ -204,6 +204,11 @@ class Catalog:
         with telling(self.shown), self._engine.connect() as connection:
             return last_change(connection)
 
+    def last_change_id(self) -> int:
+        """The number of the last change, taken back or not; 0 where nothing was ever changed."""
+        with telling(self.shown), self._engine.connect() as connection:
+            return connection.execute(sa.select(sa.func.max(CHANGES.c.id))).scalar_one() or 0
+
     def take_back(self, change_id: int, who: str, when: datetime | str) -> None:
         """Take the last change back, which must still be the one with that number; it goes to the history, too."""
         with telling(self.shown), for_writing(self._engine).begin() as connection:

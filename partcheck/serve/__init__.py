@@ -15,6 +15,7 @@
     whatif.py     a load with something different about it, judged in a moment
     asked.py      what the address of a board's page holds: board, policy, parts fitted
     cataloguing.py  the answers about the catalog that pages are made of
+    peers.py      what parts of a kind usually state, kept while the catalog stays as it is
     uploads.py    sheets that a browser brought, until they are entered
     writing.py    who writes, and when
     changes.py    what an address says is to be different about a load

@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 from partcheck.errors import masked
 from partcheck.serve.folder import Folder
 from partcheck.serve.keys import Keys
+from partcheck.serve.peers import KnownPeers
 from partcheck.serve.serving import Serving
 from partcheck.serve.uploads import Uploads
 from partcheck.serve.warm import WarmBoards
@@ -29,6 +30,7 @@ class Bench:
         self.folder = Folder(self.serving.folder.resolve())
         self.boards = WarmBoards(self.serving, self.folder)
         self.uploads = Uploads()
+        self.peers = KnownPeers()
         self.workers = Workers(self.serving)
 
     def tell_fault(self, fault: str, where: str) -> None:

@@ -93,7 +93,7 @@ def left_open(part: Part) -> d.Section | None:
 def doubtful(doubts: Sequence[Doubt]) -> d.Section | None:
     """What is doubtful about a part."""
     if not doubts:
-        return None
+        return d.section("Doubtful", d.Paragraph(("No value contradicts another or is far from those of its kind.",)))
     items = tuple(d.line(d.Name(doubt.reason), " [", d.Id(doubt.rule), "]") for doubt in doubts)
     head = f"{counted(len(doubts), 'value looks', 'values look')} doubtful; look each up in the datasheet."
     return d.section("Doubtful", d.Paragraph((head,)), d.Listing(items))

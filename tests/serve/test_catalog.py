@@ -72,6 +72,9 @@ def test_all_parts_page_by_page(known: TestClient) -> None:
 def test_a_part_with_what_is_open(known: TestClient) -> None:
     page = known.get("/catalog/part", params=M30).text
     assert "TALQ-30N52" in page and "As a mosfet-switch" in page
+    assert "Look for doubtful values" in page and "<h2>Doubtful" not in page
+    assert "<h2>Doubtful" in known.get("/catalog/part", params=M30 | {"looked": "true"}).text
+    assert "<h2>Doubtful" in known.get("/catalog/part/doubts", params=M30).text
     told = known.get("/api/catalog/part", params=M30).json()
     assert told["parts"][0]["part_number"] == "TALQ-30N52"
     assert known.get("/catalog/part", params={"part": "TALQ-30N5"}).status_code == 400

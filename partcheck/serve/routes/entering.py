@@ -1,6 +1,7 @@
 """Entering a part from its datasheet in one form: a new one, a variant, or changes; two tabs on one part are merged."""
 
 import json
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 
@@ -9,10 +10,9 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from starlette.datastructures import FormData
 
 from partcheck.catalog import Catalog
-from partcheck.errors import CatalogError, ChangedMeanwhile, PartcheckError, UsageError
+from partcheck.errors import ChangedMeanwhile, NoCatalogYet, PartcheckError, UsageError
 from partcheck.jobs.entry.consequences import missing_by_value, unproven
 from partcheck.jobs.entry.merging import SOURCE, MergedValue, three_ways
-from partcheck.jobs.entry.review import PEERS
 from partcheck.jobs.entry.sheet_form import fill, groups, texts
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
@@ -20,7 +20,6 @@ from partcheck.parts.checks import IDENTITY, unknown_kind
 from partcheck.parts.documents import from_record, to_record
 from partcheck.parts.entry import Entry
 from partcheck.parts.review import review_one
-from partcheck.parts.review.peers import Peers
 from partcheck.report.answers.history.document import said as value_said
 from partcheck.serve.bench import Bench, OnBench
 from partcheck.serve.pages import WayTo, address, page
@@ -282,11 +281,9 @@ def check(bench: OnBench, form: Written) -> JSONResponse:
     doubts: list[str] = []
     missing: dict[str, dict[str, list[str]]] = {}
     if part is not None:
-        try:
-            with bench.open_catalog() as opened:
-                peers = Peers(opened.some(part.kind, PEERS // 10))
-        except CatalogError:
-            peers = None
+        peers = None
+        with suppress(NoCatalogYet), bench.open_catalog() as opened:
+            peers = bench.peers.of(opened, part.kind)
         doubts = [doubt.reason for doubt in review_one(part, peers)]
         missing = {role: missing_by_value(left) for role, left in unproven(part).items()}
     return JSONResponse({"slips": filled.slips, "doubts": doubts, "missing": missing})

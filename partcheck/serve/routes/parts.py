@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from partcheck.catalog import Catalog
 from partcheck.errors import UsageError
 from partcheck.jobs.entry.retiring import retire
-from partcheck.jobs.entry.review import looked_through
 from partcheck.parts import Part
+from partcheck.parts.review import review_one
 from partcheck.report.answers.history.record import HistoryRecord
 from partcheck.serve.answers import AsFile, Told, as_json, files
 from partcheck.serve.bench import Bench, OnBench
@@ -60,6 +60,7 @@ def show(
     maker: Maker = "",
     kind: KindOf = "",
     said: Annotated[str, Query(max_length=20)] = "",
+    looked: Annotated[bool, Query(description="look for doubtful values first")] = False,
     as_: AsFile = None,
 ) -> Response:
     """One part."""
@@ -68,7 +69,7 @@ def show(
         told = part_told(found, opened.where)
         if as_ is not None:
             return told.file(as_)
-        doubts, _ = looked_through(opened, part=found)
+        doubts = review_one(found, bench.peers.of(opened, found.kind)) if looked else None
     document = told.document(False)
     return page(
         request,
@@ -82,10 +83,19 @@ def show(
         heading=words(document.title),
         finding=blocks(document.blocks[:1]),
         stated=blocks(document.blocks[1:]),
-        beside=blocks([doubtful(doubts), left_open(found)]),
+        doubts=blocks([doubtful(doubts)]) if doubts is not None else None,
+        beside=blocks([left_open(found)]),
         by=login(),
         files=files(request),
     )
+
+
+@router.get("/catalog/part/doubts", response_class=HTMLResponse, include_in_schema=False)
+def doubts_of(bench: OnBench, part: Number, maker: Maker = "", kind: KindOf = "") -> HTMLResponse:
+    """What is doubtful about a part, as a piece of its page."""
+    with bench.open_catalog() as opened:
+        found = known_part(opened, part, maker, kind)
+        return HTMLResponse(blocks([doubtful(review_one(found, bench.peers.of(opened, found.kind)))]))
 
 
 @router.get("/api/catalog/part", tags=["catalog"], responses={200: {"content": {"application/json": {}}}})

@@ -66,6 +66,17 @@ def test_one_line_answers_and_leaves_the_board_that_it_judged(command: Runner, t
             assert any(supposed["value"] in line and "# assumed" in line for line in text.splitlines()), supposed
 
 
+def test_the_board_that_is_left_names_the_policy_it_was_judged_by(command: Runner, tmp_path: Path) -> None:
+    policy, board = tmp_path / "own.toml", tmp_path / "start.toml"
+    policy.write_text('name = "own"\nsource = "a note"\nbase = "bench"\nvalues = { tight = "30 %" }\n', encoding="utf-8")
+    words = ["ask", "mosfet", *options(LINES["mosfet"]), "--policy", policy, "--write", board, "--json"]
+    asked = json.loads(command(*words).out)
+    assert asked["places"][0]["verdict"] == "tight" and asked["policy"]["name"] == "own"
+    assert board.read_text("utf-8").endswith("\n") and 'policy = "own.toml"' in board.read_text("utf-8")
+    again = json.loads(command("check", board, "--json").out)
+    assert again["policy"] == asked["policy"] and again["places"][0]["verdict"] == "tight"
+
+
 @pytest.mark.parametrize("topic", TOPICS)
 def test_without_a_part_it_tells_what_would_do(command: Runner, topic: str) -> None:
     given = {name: text for name, text in LINES[topic].items() if name != "part"}

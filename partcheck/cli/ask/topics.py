@@ -63,7 +63,8 @@ def run(
     if write is None:
         return made
     write_text(write, text_to_keep(found, write))
-    return made._replace(notes=(*made.notes, f"partcheck: wrote {write}"))
+    with_what = f"; its parts are in a catalog: give --catalog {catalog} with it" if catalog else ""
+    return made._replace(notes=(*made.notes, f"partcheck: wrote {write}{with_what}"))
 
 
 def _parameter(question: Question) -> tuple[inspect.Parameter, Any]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from partcheck.board import BoardFile, parse_board
 from partcheck.errors import BoardError, UsageError
+from partcheck.inputs import is_pipe
 from partcheck.jobs.ask.questions import NONE, Answer, PartOf, answer
 from partcheck.jobs.ask.topics import AskTopic, load_of
 from partcheck.jobs.ask.writing import Draft, board_text
@@ -149,7 +150,7 @@ def ask(
 ) -> Asked:
     """Judge what was asked and look for what else would do."""
     answers = answered(topic, typed)
-    board, draft = write_board(topic, answers, typed, [path.absolute() for path in parts])
+    board, draft = write_board(topic, answers, typed, [path.absolute() for path in parts], _absolute(policy))
     setup = setup_of(board, parts, catalog, policy)
     for name in draft.fitted:
         ref = next(path[1] for path, question in draft.keys.items() if question == name and path[-1] == "fitted")
@@ -170,14 +171,25 @@ def ask(
     return Asked(topic, answers, setup, situation, places, found, supposed, named)
 
 
+def _absolute(policy: str | None) -> str:
+    """A policy as the board states it: by its name, or where its file is."""
+    if policy is None or is_pipe(Path(policy)):
+        return ""
+    return Path(policy).absolute().as_posix() if policy.endswith(".toml") else policy
+
+
 def write_board(
-    topic: AskTopic, answers: Mapping[str, Answer], typed: Mapping[str, str], parts: Sequence[PurePath]
+    topic: AskTopic,
+    answers: Mapping[str, Answer],
+    typed: Mapping[str, str],
+    parts: Sequence[PurePath],
+    policy: str = "",
 ) -> tuple[BoardFile, Draft]:
     """The board of a question, read by the usual reader; what it refuses is told by the option that was typed."""
     fitted = {name: a.text for name, a in answers.items() if isinstance(a.question.takes, PartOf) and a.text}
     draft = Draft(answers, load_of(typed), fitted)
     topic.write(draft)
-    text = board_text(draft, f"{fitted.get('part', 'which part')}: {topic.title}", list(parts))
+    text = board_text(draft, f"{fitted.get('part', 'which part')}: {topic.title}", list(parts), policy)
     try:
         return parse_board(text, NAME), draft
     except BoardError as slip:
@@ -214,11 +226,12 @@ def _supposed(
 
 
 def text_to_keep(asked: Asked, target: Path) -> str:
-    """The text of the board for a file: where it names parts, they are named from that file's folder."""
+    """The text of the board for a file: where it names files, they are named from that file's folder."""
     import os
 
     text = asked.setup.board_file.text
-    for path in asked.setup.asked.parts:
+    policy = asked.setup.board_file.board.policy
+    for path in (*asked.setup.asked.parts, *([Path(policy)] if policy.endswith(".toml") else [])):
         folder = target.absolute().parent
         try:
             near = PurePath(os.path.relpath(path.absolute(), folder)).as_posix()

@@ -73,11 +73,13 @@ class Draft:
         self.state("theta_ja", "theta")
 
 
-def board_text(draft: Draft, title: str, parts: list[PurePath]) -> str:
+def board_text(draft: Draft, title: str, parts: list[PurePath], policy: str = "") -> str:
     """The whole file; the tables were written into ``draft``."""
     top = [*HEAD, "format = 1", f"name = {quoted(title)}"]
     if parts:
         top.append(f"parts = [{', '.join(quoted(path.as_posix()) for path in parts)}]")
+    if policy:
+        top.append(f"policy = {quoted(policy)}")
     return "\n".join([*top, *draft.lines]) + "\n"
 
 

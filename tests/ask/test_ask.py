@@ -71,7 +71,7 @@ def test_the_board_that_is_left_names_the_policy_it_was_judged_by(command: Runne
     policy.write_text('name = "own"\nsource = "a note"\nbase = "bench"\nvalues = { tight = "30 %" }\n', encoding="utf-8")
     words = ["ask", "mosfet", *options(LINES["mosfet"]), "--policy", policy, "--write", board, "--json"]
     asked = json.loads(command(*words).out)
-    assert asked["places"][0]["verdict"] == "tight" and asked["policy"]["name"] == "own"
+    assert asked["places"][0]["verdict"] == "tight" and asked["policy"] == "own"
     assert board.read_text("utf-8").endswith("\n") and 'policy = "own.toml"' in board.read_text("utf-8")
     again = json.loads(command("check", board, "--json").out)
     assert again["policy"] == asked["policy"] and again["places"][0]["verdict"] == "tight"

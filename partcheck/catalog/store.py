@@ -141,7 +141,7 @@ class Catalog:
         if len(found) == 1:
             return found[0]
         if found:
-            listed = ", ".join(f"{part.name} as a {part.kind}" for part in found)
+            listed = ", ".join(f"{part.name} as {KINDS[part.kind].one}" for part in found)
             raise UsageError(f"{self.shown} has more than one {part_number}: {listed}; say maker or kind as well")
         whose = f" of {maker}" if maker else ""
         advice = did_you_mean(

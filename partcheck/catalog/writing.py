@@ -116,7 +116,9 @@ def change(connection: sa.Connection, part: Part, expected: Part | None, command
     says something else by now. Maker and part number may change, the kind not.
     """
     if expected is not None and expected.kind != part.kind:
-        raise UsageError(f"{expected.name} is a {expected.kind} and stays one; enter {part.name} as a part of its own")
+        raise UsageError(
+            f"{expected.name} is {KINDS[expected.kind].one} and stays one; enter {part.name} as a part of its own"
+        )
     part_id, now = _as_it_is(connection, expected or part)
     _check_expected(connection, part_id, expected, now)
     if expected is None or part_id is None:
@@ -125,7 +127,9 @@ def change(connection: sa.Connection, part: Part, expected: Part | None, command
     if key_of(part.maker, part.part_number) != key_of(expected.maker, expected.part_number):
         taken, other = _as_it_is(connection, part)
         if taken is not None and other is not None:
-            raise UsageError(f"there is a {part.kind} {other.name} already; give the part another number or maker")
+            raise UsageError(
+                f"there is {KINDS[part.kind].one} {other.name} already; give the part another number or maker"
+            )
     return WriteOutcome(0, *change_known(connection, part.kind, [(part_id, part)], command))
 
 
@@ -175,7 +179,7 @@ def by_kind(parts: Iterable[Part]) -> dict[str, dict[tuple[str, str], Part]]:
     for part in parts:
         key = key_of(part.maker, part.part_number)
         if found.setdefault(part.kind, {}).setdefault(key, part) is not part:
-            raise PartsError(f"{part.name} is given twice as a {part.kind}; keep one of the two")
+            raise PartsError(f"{part.name} is given twice as {KINDS[part.kind].one}; keep one of the two")
     return found
 
 

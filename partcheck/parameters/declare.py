@@ -98,6 +98,16 @@ class Kind:
     parameters: tuple[Parameter, ...]
     tables: tuple[Table, ...]
 
+    @property
+    def word(self) -> str:
+        """What it is called in a sentence: ``MOSFET``, ``linear regulator``."""
+        return self.title if self.title.isupper() else self.title.lower()
+
+    @property
+    def one(self) -> str:
+        """With its article: ``an LED``."""
+        return f"{'an' if self.word == 'LED' else 'a'} {self.word}"
+
     def columns(self) -> dict[str, Parameter]:
         """Flat column name to declaration, in the order a datasheet lists them."""
         return {column: p for p in self.parameters for column in p.columns()}

@@ -120,17 +120,17 @@ def unknown_column(kind: str, name: str) -> Problem:
     declared, tables = columns(kind), _tables(kind)
     if name in tables:
         rows = ", ".join(tables[name].columns())
-        return Problem(name, "", f"is a table of a {kind}, not a single value", f"state it in rows of {rows}")
+        return Problem(name, "", f"is a table of {KINDS[kind].one}, not a single value", f"state it in rows of {rows}")
     bounds = [column for column in declared if declared[column].name == name]
     suggestion = f"write {' or '.join(bounds)}" if bounds else did_you_mean(name, [*declared, *tables], "leave it out")
-    return Problem(name, "", f"is not a column of a {kind}", suggestion)
+    return Problem(name, "", f"is not a column of {KINDS[kind].one}", suggestion)
 
 
 def _points(kind: str, name: str, rows: Sequence[Record], problems: list[Problem]) -> PointTable:
     table = _tables(kind).get(name)
     if table is None:
         problems.append(
-            Problem(name, "", f"is no table of a {kind}", did_you_mean(name, _tables(kind), "leave it out"))
+            Problem(name, "", f"is not a table of {KINDS[kind].one}", did_you_mean(name, _tables(kind), "leave it out"))
         )
         return EMPTY
     declared = point_columns(table)

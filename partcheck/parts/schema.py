@@ -55,7 +55,7 @@ def parts_schema() -> Schema:
 
 
 def _kind(kind: Kind) -> Schema:
-    properties: Schema = {"kind": {"const": kind.name, "description": f"this part is a {kind.name}"}}
+    properties: Schema = {"kind": {"const": kind.name, "description": f"this part is {kind.one}"}}
     for parameter in kind.parameters:
         for column in parameter.columns():
             properties[column] = _value(parameter, column)

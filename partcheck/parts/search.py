@@ -119,9 +119,7 @@ def find_name(kind: Kind, text: str) -> NamedColumn:
     bounds = [name for name, declared in kind.columns().items() if declared.name == head]
     if bounds:
         raise UsageError(f"{text!r} is stated as {', '.join(bounds)}; say which")
-    raise NotOfKind(
-        f"{text!r} is not a value of a {kind.name}; {did_you_mean(text, names_of(kind), 'see the catalog')}"
-    )
+    raise NotOfKind(f"{text!r} is not a value of {kind.one}; {did_you_mean(text, names_of(kind), 'see the catalog')}")
 
 
 def declared_of(kind: Kind, name: NamedColumn) -> Parameter | Axis | Table:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
-from partcheck.parts.beside import Point, condition_columns
+from partcheck.parts.beside import PASSED, Point, condition_columns
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
 from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
@@ -93,15 +93,15 @@ class Sheet:
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
         mine.decimal, mine.constants, mine.words = self.said.decimal, self.said.constants, self.said.words
         unused: set[int] = set()
-        beside = condition_columns(self.headers, kind, self.said.columns)
+        beside, told = condition_columns(self.headers, kind, self.said.columns)
         for place, text in enumerate(self.headers):
             lettered = f"column {column_letters(place)}"
             target = self.said.columns.get(lettered) or self.said.columns.get(text.strip())
             target = target or beside.get(place)
-            if plain(text) == plain(REASON) or (target and target.column == NOTHING):
+            if plain(text) == plain(REASON) or (target and target.column in (NOTHING, PASSED)):
                 unused.add(place)
                 self.columns.append("")
-                used = MappedColumn(NOTHING) if target else None
+                used = MappedColumn(UNKNOWN if target.column == PASSED else NOTHING) if target else None
             elif target and target.column == CONDITION:
                 self._add(lettered, target.unit or read_header(text, words).label)
                 used, self.conditions[lettered] = target, True
@@ -118,7 +118,7 @@ class Sheet:
             }
         self._take_unit_row(words)
         self.constants, strange = constants_of(self.said.constants, self.columns, words)
-        for problem in (*strange, *strange_words(self.said.words, self.columns)):
+        for problem in (*told, *strange, *strange_words(self.said.words, self.columns)):
             self.tell(self.header, problem)
         self._check_shape(unused)
         self._check_cells(words)
@@ -174,7 +174,7 @@ class Sheet:
             return tables.pop()
         shown = " ".join(text.split())
         if len(found.may_be) == 1 and found.may_be[0].startswith("(the condition"):
-            advice = "write min, typ or max with it if it is a value, or map it"
+            advice = "write @ before it if it is that of the value before it, min, typ or max with it if it is a value"
             self.tell(self.header, Problem(shown, "", f"may be {found.may_be[0].strip('()')}", advice))
         elif len(found.may_be) == 1:
             instead = found.may_be[0].strip("()")

@@ -225,15 +225,16 @@ def _point_columns(sheet: Sheet, kinds: Sequence[str]) -> dict[str, Parameter | 
         tables = [table for kind in kinds for table in KINDS[kind].tables if table.name == point.table]
         told = None
         if not tables:
-            told = Problem(point.table, "", f"is no table of a {' or '.join(kinds)}", "mend the mapping")
+            of = " or ".join(KINDS[kind].one for kind in kinds)
+            told = Problem(point.table, "", f"is not a table of {of}", "mend the mapping")
         elif point.bound not in tables[0].bounds:
             has = " and ".join(tables[0].bounds)
-            told = Problem(f"{point.table}.{point.bound}", "", f"is no value of {point.table}", f"it has {has}")
+            told = Problem(f"{point.table}.{point.bound}", "", f"is not a value of {point.table}", f"it has {has}")
         else:
             strange = [axis for axis in point.at if axis not in {a.name for a in tables[0].axes}]
             has = ", ".join(axis.name for axis in tables[0].axes)
             if strange:
-                told = Problem(strange[0], "", f"is no condition of {point.table}", f"it has {has}")
+                told = Problem(strange[0], "", f"is not a condition of {point.table}", f"it has {has}")
         if told:
             sheet.tell(sheet.header, told)
             sheet.drop([name])
@@ -246,17 +247,21 @@ def _point_columns(sheet: Sheet, kinds: Sequence[str]) -> dict[str, Parameter | 
 
 def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) -> None:
     for name in unknown:
+        header = " ".join(sheet.headers[sheet.columns.index(name)].split())
+        shown = header if header.casefold().startswith(name) else name
         if len(kinds) == 1:
             problem = checks.unknown_column(kinds[0], name)
             if "table" in problem.reason:
+                beside = ", ".join(f"@{axis.name}" for axis in KINDS[kinds[0]].table(name).axes)
                 points = f"{sheet.grid.sheet}.{name}" if sheet.grid.sheet else f"{sheet.grid.file[:-4]}.{name}.csv"
-                problem = Problem(name, "", problem.reason, f"{problem.suggestion} in {points}")
+                suggestion = f"{problem.suggestion} in {points}, or with its conditions right behind it: {beside}"
+                problem = Problem(name, "", problem.reason, suggestion)
             elif problem.suggestion == "leave it out":
-                problem = Problem(name, "", problem.reason, "leave it out, or say with --map what it means")
+                problem = Problem(shown, "", problem.reason, "leave it out, or say with --map what it means")
         else:
             known = {column for kind in kinds for column in checks.columns(kind)}
             problem = Problem(
-                name, "", "is not a column of any kind of part", did_you_mean(name, known, "leave it out")
+                shown, "", "is not a column of any kind of part", did_you_mean(name, known, "leave it out")
             )
         sheet.tell(sheet.header, problem)
     sheet.drop(unknown)

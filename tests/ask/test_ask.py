@@ -68,7 +68,9 @@ def test_one_line_answers_and_leaves_the_board_that_it_judged(command: Runner, t
 
 def test_the_board_that_is_left_names_the_policy_it_was_judged_by(command: Runner, tmp_path: Path) -> None:
     policy, board = tmp_path / "own.toml", tmp_path / "start.toml"
-    policy.write_text('name = "own"\nsource = "a note"\nbase = "bench"\nvalues = { tight = "30 %" }\n', encoding="utf-8")
+    policy.write_text(
+        'name = "own"\nsource = "a note"\nbase = "bench"\nvalues = { tight = "30 %" }\n', encoding="utf-8"
+    )
     words = ["ask", "mosfet", *options(LINES["mosfet"]), "--policy", policy, "--write", board, "--json"]
     asked = json.loads(command(*words).out)
     assert asked["places"][0]["verdict"] == "tight" and asked["policy"] == "own"

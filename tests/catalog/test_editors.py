@@ -59,7 +59,7 @@ def test_a_part_that_came_or_went_meanwhile_is_told(anywhere: str) -> None:
         with pytest.raises(ChangedMeanwhile, match=r"M1 \(Acme\) is no longer in the catalog under that name"):
             catalog.change(mosfet(vds_max="20 V"), read, "Sam", WHEN)
         catalog.add([mosfet("M2")], "Jo", WHEN)
-        with pytest.raises(UsageError, match=r"there is a mosfet M2 \(Acme\) already"):
+        with pytest.raises(UsageError, match=r"there is a MOSFET M2 \(Acme\) already"):
             catalog.change(replace(other, part_number="M2"), other, "Jo", WHEN)
         assert catalog.change(other, other, "Jo", WHEN) == (0, 0, 1, 0)
         assert to_record(catalog.part("M3")) == to_record(other)

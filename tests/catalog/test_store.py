@@ -120,7 +120,7 @@ def test_all_parts_are_taken_in_or_none(catalog: Catalog) -> None:
     broken = replace(mosfet("M2"), values={"vds_max": "sixty"})
     with pytest.raises((CatalogError, sa.exc.StatementError)):
         catalog.add([diode(), mosfet(), broken], "Jo", WHEN)
-    with pytest.raises(PartsError, match=r"M1 \(acme\) is given twice as a mosfet"):
+    with pytest.raises(PartsError, match=r"M1 \(acme\) is given twice as a MOSFET"):
         catalog.add([diode(), mosfet(), mosfet(maker="acme")], "Jo", WHEN)
     assert sum(catalog.count().values()) == 0
 
@@ -130,7 +130,7 @@ def test_a_part_is_found_by_number_and_told_apart(catalog: Catalog) -> None:
     assert catalog.part("m1").part_number == "m1"
     assert catalog.part("M7", "other").maker == "Other"
     assert catalog.part("m7", kind="diode").kind == "diode"
-    with pytest.raises(UsageError, match=r"has more than one M7: M7 \(Acme\) as a mosfet, .*; say maker or kind"):
+    with pytest.raises(UsageError, match=r"has more than one M7: M7 \(Acme\) as a MOSFET, .*; say maker or kind"):
         catalog.part("M7")
     with pytest.raises(UsageError, match=r"has no part M77; did you mean M7\?"):
         catalog.part("M77")

@@ -202,7 +202,7 @@ def test_a_point_table_is_sorted_by_its_least_value(catalog: Catalog) -> None:
     [
         ("mosfet", "vds_max >= 1,5 V", "the condition on vds_max cannot be read: .*a comma is not a decimal point"),
         ("mosfet", "vds_max >= 60 A", "the condition on vds_max cannot be read: '60 A' is not a voltage"),
-        ("mosfet", "vds_mx >= 60 V", "is not a value of a mosfet; did you mean vds_max"),
+        ("mosfet", "vds_mx >= 60 V", "is not a value of a MOSFET; did you mean vds_max"),
         ("", "vds_mx >= 60 V", "no kind of part states 'vds_mx'; did you mean vds_max"),
         ("mosfet", "vgs_th <= 2 V", "is stated as vgs_th_min, vgs_th_typ, vgs_th_max; say which"),
         ("mosfet", "rds_on <= 30 mΩ", "names no value of the table rds_on; write rds_on.typ or rds_on.max"),

@@ -268,9 +268,9 @@ def test_a_threshold_above_every_gate_voltage_of_rds_on_is_refused(write: Write,
 
 
 HEADERS = [
-    ("vdsmaks", "mosfet.csv row 1, column vdsmaks: it is not a column of a mosfet; did you mean vds_max?"),
+    ("vdsmaks", "mosfet.csv row 1, column vdsmaks: it is not a column of a MOSFET; did you mean vds_max?"),
     ("vgs_th", "write vgs_th_min or vgs_th_typ or vgs_th_max"),
-    ("rds_on", "a table of a mosfet, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on.csv"),
+    ("rds_on", "a table of a MOSFET, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on.csv"),
     ("vds_max [A]", "has the unit 'A', which does not suit it; use one of V"),
     ("polarity [V]", "leave the brackets out"),
     ("vds_max [V] [V]", "is no header"),

@@ -148,10 +148,10 @@ def test_columns_are_lettered_as_a_spreadsheet_does() -> None:
 BAD = [
     ("ID (A)", "may mean several things"),
     ("VGS(th) [V]", "does not say which bound it is; write vgs_th_min or vgs_th_typ or vgs_th_max"),
-    ("VDS", "column VDS: it may be the condition vds of soa; write min, typ or max with it if it is a value, or map it"),
-    ("Shelf", "column shelf: it is not a column of a mosfet; leave it out, or say with --map what it means"),
+    ("VDS", "column VDS: it may be the condition vds of soa; write @ before it if it is that of the value before it, min, typ or max with it if it is a value"),
+    ("Shelf", "column Shelf: it is not a column of a MOSFET; leave it out, or say with --map what it means"),
     ("VDS max [A]", "has the unit 'A', which does not suit it; use one of V"),
-    ("Rds(on) max [mΩ]", "is a table of a mosfet, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on"),
+    ("Rds(on) max [mΩ]", "is a table of a MOSFET, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on"),
 ]  # fmt: skip
 
 

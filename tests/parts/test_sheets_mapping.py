@@ -71,7 +71,7 @@ def test_without_a_mapping_each_thing_that_is_not_clear_is_told(book: Path) -> N
     found, _ = mapped(book, MAP.replace('"n/a", "-"', "").replace('"Shelf" = "nothing"\n', ""))
     told = [str(cell) for cell in found.bad]
     assert any("column 'RG' (rg_int_max): 'n/a' is no number; leave it empty" in sentence for sentence in told)
-    assert any("column shelf: it is not a column of a mosfet" in sentence for sentence in told)
+    assert any("column Shelf: it is not a column of a MOSFET" in sentence for sentence in told)
     assert any("column 'Vds' (vds_max): '-'" in sentence for sentence in told)
 
 
@@ -115,15 +115,15 @@ def test_names_of_sheets_and_headers_may_hold_any_character(tmp_path: Path) -> N
 
 
 WITHIN = [
-    ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is not a column of a mosfet; did you mean vds_max?"),
+    ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is not a column of a MOSFET; did you mean vds_max?"),
     ('"Shelf" = "vds_max"', "column 'Vds' (vds_max): it stands twice in the header"),
     ('"Shelf" = { column = "vgs_max", unit = "A" }', "has the unit 'A', which does not suit it"),
     (
         '"Shelf" = { column = "rds_onn.max", vgs = "5 V" }',
-        "column rds_onn: it is no table of a mosfet; mend the mapping",
+        "column rds_onn: it is not a table of a MOSFET; mend the mapping",
     ),
-    ('"Shelf" = { column = "rds_on.min", vgs = "5 V" }', "it is no value of rds_on; it has typ and max"),
-    ('"Shelf" = { column = "rds_on.max", tj = "5 °C" }', "column tj: it is no condition of rds_on; it has vgs, id"),
+    ('"Shelf" = { column = "rds_on.min", vgs = "5 V" }', "it is not a value of rds_on; it has typ and max"),
+    ('"Shelf" = { column = "rds_on.max", tj = "5 °C" }', "column tj: it is not a condition of rds_on; it has vgs, id"),
     ('"Shelf" = { column = "rds_on.max", vgs = "5 A" }', "column rds_on.vgs: '5 A' is not a voltage"),
     ('"Shelf" = { column = "rds_on.max", vgs = "5 V" }', "row 4, column rds_on.max: 'A3' is not a resistance"),
     (

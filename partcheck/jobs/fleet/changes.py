@@ -40,7 +40,7 @@ class Changed:
         for column, text in self.corrected.items():
             if column not in declared:
                 advice = did_you_mean(column, declared, f"it has {', '.join(list(declared)[11:16])} ...")
-                raise WrongCorrection(f"--corrected: a {part.kind} has no single value {column!r}; {advice}")
+                raise WrongCorrection(f"--corrected: {KINDS[part.kind].one} has no single value {column!r}; {advice}")
             try:
                 values[column] = read(text, declared[column])
             except (ValueSlip, Refused) as slip:

@@ -136,7 +136,7 @@ class Setup:
     def _unknown(self, ref: str, kind: str, number: str) -> str:
         close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
-        return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].title.lower()} parts; {hint}"
+        return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].word} parts; {hint}"
 
     @cached_property
     def situation(self) -> Situation:
@@ -176,12 +176,10 @@ class Setup:
             return found
         for other in KINDS:
             if other != kind and self.parts.find(other, number, maker) is not None:
-                raise UsageError(
-                    f"{number} is a {KINDS[other].title.lower()}, and {ref} takes a {KINDS[kind].title.lower()}"
-                )
+                raise UsageError(f"{number} is {KINDS[other].one}, and {ref} takes {KINDS[kind].one}")
         close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "`partcheck catalog list` shows what is known"
-        raise UsageError(f"there is no {KINDS[kind].title.lower()} {name!r} in {self.parts.where}; {hint}")
+        raise UsageError(f"there is no {KINDS[kind].word} {name!r} in {self.parts.where}; {hint}")
 
 
 @during("reading board and parts")

@@ -332,7 +332,7 @@ class Dialog:
         if not wanted:
             everything = [*columns(self.kind), *self.tables, *(g.title for g in GROUPS[self.kind])]
             advice = did_you_mean(name, everything, "an empty line goes on, ? lists all")
-            say(f"A {self.kind} has no value {name!r}; {advice}.")
+            say(f"There is no value {name!r} of {KINDS[self.kind].one}; {advice}.")
             return
         if self.entry.base is not None and not self.is_new and set(wanted) & {"part_number", "maker"}:
             say("Number and maker are what makes a part; use `partcheck catalog copy` for another one.")

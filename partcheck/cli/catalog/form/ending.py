@@ -76,7 +76,7 @@ def tell_board(board: Path, part: Part, catalog: str | None) -> None:
     """What the part would leave unproven, or fail, in each place of a board that takes its kind."""
     found = on_board(board, part, catalog)
     if not found:
-        say(f"On {board.name} no place takes a {part.kind}.")
+        say(f"On {board.name} no place takes {KINDS[part.kind].one}.")
     for made in found:
         told = [f"unproven: {', '.join(made.unproven)}" if made.unproven else ""]
         told += [f"fails: {', '.join(made.fails)}" if made.fails else ""]

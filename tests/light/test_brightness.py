@@ -751,7 +751,7 @@ def test_json_and_csv_of_the_ranking_agree(command: Runner) -> None:
         (("D11", "--ratio", "1", "--target", "1 cd"), "--target and --ratio both say how much light is wanted"),
         (("D11", "SLYS-A3H", "--csv"), "--csv is the ranking of all LEDs"),
         (("D11", "--csv", "--json"), "--json and --csv are two forms of one answer"),
-        (("D11", "NONE"), "there is no led 'NONE'"),
+        (("D11", "NONE"), "there is no LED 'NONE'"),
         (("D11", "MOBY-F60-70"), "MOBY-F60-70 is a"),
     ],
 )

@@ -142,8 +142,8 @@ def import_parts(
 def refuse_strangers(catalog: Catalog | None, found: Collected) -> None:
     """Raise :class:`PartsError` where sheets have nothing but rows of tables for a part that the catalog has not."""
     strangers = [
-        f"{place}: '{part.part_number}' of {part.maker} is not in the catalog as {KINDS[part.kind].one}; mend the number "
-        "or the maker, or give the part a row in a sheet of its kind"
+        f"{place}: '{part.part_number}' of {part.maker} is not in the catalog as {KINDS[part.kind].one}; mend the "
+        "number or the maker, or give the part a row in a sheet of its kind"
         for part, place in found.alone
         if catalog is None or not _known(catalog, part)
     ]

@@ -11,7 +11,7 @@
     files.py       the text of a file
     grid.py        the cells of a sheet as they stand, and the guard against formulas
     workbook.py    the grids of an XLSX workbook; package.py: what its values alone do not tell
-    mapping.py     what a user says about sheets and headers of their own
+    mapping.py     what a user says about sheets and headers of their own; typed_map.py: said at the command line
     headers.py     which column a header means; two_rows.py: names above, min, typ and max below
     beside.py      conditions in a column beside their value
     whole_sheet.py constants of a sheet, and what its words mean

@@ -11,8 +11,8 @@ from typing import NamedTuple, NoReturn
 from partcheck.errors import ValueSlip
 from partcheck.parameters import KINDS, Axis
 from partcheck.parts.grid import column_letters
-from partcheck.parts.headers import main_words, point_words, read_header
-from partcheck.parts.mapping import CONDITION, MappedColumn
+from partcheck.parts.headers import is_bound, main_words, point_words, read_header
+from partcheck.parts.mapping import CONDITION, MappedColumn, SheetMap
 from partcheck.parts.problems import Problem
 from partcheck.units import is_unit, parse
 
@@ -57,7 +57,7 @@ class _Unclear(Exception):
 
 
 def condition_columns(
-    headers: Sequence[str], kind: str, said: Mapping[str, MappedColumn]
+    headers: Sequence[str], kind: str, said: SheetMap
 ) -> tuple[dict[int, MappedColumn], list[Problem]]:
     """What the values with conditions beside them or in their headers mean, and the conditions; and what is wrong.
 
@@ -81,7 +81,7 @@ def condition_columns(
             start = slip.first
             made = dict.fromkeys(range(start, stop), MappedColumn(PASSED))
             told = Problem(" ".join(headers[slip.place].split()), "", slip.reason, slip.suggestion)
-        if not any(headers[i].strip() in said or f"column {column_letters(i)}" in said for i in range(start, stop)):
+        if not any(said.key_of(headers, i) for i in range(start, stop)):
             found |= made
             problems += [told] if told is not None else []
         place = stop
@@ -153,9 +153,12 @@ def _with_conditions(text: str, place: int, kind: str) -> dict[int, MappedColumn
     if not sign or not (table := _table(head.strip(), kind)):
         return {}
     unit = _TAIL_UNIT.fullmatch(tail)
-    if unit is not None and is_unit(unit[2]):
-        head, tail = f"{head.strip()} [{unit[2]}]", unit[1]
-    value = _value(head.strip(), kind)
+    label, tail = (f" [{unit[2]}]", unit[1]) if unit is not None and is_unit(unit[2]) else ("", tail)
+    front, _, last = tail.rstrip().rpartition(" ")
+    if is_bound(last):  # RDS(on) @ VGS = 10 V, with typ and max in the row below
+        head, tail = f"{head.strip()} {last}", front
+    head = head.strip() + label
+    value = _value(head, kind)
     if value is None:
         bounds = " or ".join(KINDS[kind].table(table).bounds)
         raise _Unclear(place, "does not say which bound it is", f"write {bounds} before the @", place)

@@ -98,7 +98,7 @@ def _values(kind: str, record: Record, tell: Callable[[Problem], None]) -> dict[
             bounded[parameter.name] = parameter
     for name in IDENTITY:
         if not stated(record.get(name)):
-            tell(Problem(name, "", "is missing", f"every {kind} needs one"))
+            tell(Problem(name, "", "is missing", f"every {KINDS[kind].word} needs one"))
     for parameter in bounded.values():
         for problem in _not_rising(values, tuple(parameter.columns()), parameter.unit):
             tell(problem)

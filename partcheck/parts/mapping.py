@@ -26,7 +26,7 @@ A mapping is a TOML file. ``partcheck catalog import FILE --save-map MAP.toml`` 
 
 import json
 import tomllib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -35,6 +35,7 @@ from partcheck.errors import PartsError
 from partcheck.inputs import NotRead, read_toml
 from partcheck.parameters import KINDS
 from partcheck.parts.files import read_text
+from partcheck.parts.grid import column_letters
 from partcheck.parts.problems import did_you_mean
 
 FORMAT = 1
@@ -68,6 +69,27 @@ class SheetMap:
     constants: dict[str, str] = field(default_factory=dict)
     words: dict[str, dict[str, str]] = field(default_factory=dict)
 
+    def key_of(self, headers: Sequence[str], place: int) -> str:
+        """What a column is called here: ``column C``, its header, or ``C`` where no header is that; empty: nothing."""
+        letters = column_letters(place)
+        called = (f"column {letters}", headers[place].strip(), "" if letters in headers else letters)
+        return next((key for key in called if key in self.columns), "")
+
+    def meant(self, headers: Sequence[str], place: int) -> MappedColumn | None:
+        """What a column means; None where nothing is said of it."""
+        return self.columns.get(self.key_of(headers, place))
+
+    def lettered_in(self, cells: Sequence[str], wanted: Collection[str]) -> int:
+        """How many of the wanted columns are mapped by letters under which these cells state something."""
+        places = {f"column {column_letters(i)}" for i, cell in enumerate(cells) if cell.strip()}
+        places |= {name.removeprefix("column ") for name in places}
+        return len({self.columns[key].column for key in places & self.columns.keys()} & set(wanted))
+
+    def unused(self, headers: Sequence[str]) -> list[str]:
+        """Names of columns that a sheet with these headers does not have."""
+        used = {self.key_of(headers, place) for place in range(len(headers))}
+        return [key for key in self.columns if key not in used]
+
 
 @dataclass
 class Mapping:
@@ -76,13 +98,24 @@ class Mapping:
     sheets: dict[str, SheetMap] = field(default_factory=dict)
     decimal_comma: bool = False
     blanks: frozenset[str] = frozenset()
+    _met: set[str] = field(default_factory=set)
 
     def of(self, name: str, alone: bool = False) -> SheetMap:
         """What is said about a sheet; about the only one of a file, whatever the mapping calls it."""
         for known, said in self.sheets.items():
             if known.strip().casefold() == name.strip().casefold():
+                self._met.add(known)
                 return said
-        return next(iter(self.sheets.values())) if alone and len(self.sheets) == 1 else SheetMap()
+        if not alone or len(self.sheets) != 1:
+            return SheetMap()
+        ((known, said),) = self.sheets.items()
+        self._met.add(known)
+        return said
+
+    @property
+    def strangers(self) -> list[str]:
+        """Sheets that it speaks of and nobody asked about."""
+        return [name for name in self.sheets if name not in self._met]
 
 
 @dataclass
@@ -109,6 +142,12 @@ class Reading:
         """Whether texts of a sheet have decimal commas."""
         own = self.mapping.of(name, alone).decimal
         return own == "comma" if own else self.mapping.decimal_comma
+
+    def note_unused(self, name: str, said: SheetMap, headers: Sequence[str]) -> None:
+        """Tell of what is said about columns that a sheet does not have."""
+        if unused := said.unused(headers):
+            listed = ", ".join(repr(each) for each in unused)
+            self.notes.append(f"{name} has no column {listed}, of which the mapping says something")
 
     def step(self, what: str, done: int, total: int) -> None:
         """Tell how far it is."""
@@ -141,11 +180,11 @@ def read_mapping(path: Path) -> Mapping:
     sheets = data.get("sheet", {})
     if not isinstance(sheets, dict) or not all(isinstance(said, dict) for said in sheets.values()):
         raise PartsError(f'{path} has a key sheet that is no table; write [sheet."name of the sheet"]')
-    made = {name: _sheet(path, name, said) for name, said in sheets.items()}
+    made = {name: sheet_map(path, name, said) for name, said in sheets.items()}
     return Mapping(made, decimal == "comma", frozenset(text.strip().casefold() for text in blanks))
 
 
-def _only(path: Path, where: str, data: dict[str, Any], known: Iterable[str]) -> None:
+def _only(path: Path | str, where: str, data: dict[str, Any], known: Iterable[str]) -> None:
     for key in data:
         if key not in known:
             advice = did_you_mean(key, known, f"it has {', '.join(known)}")
@@ -157,7 +196,8 @@ def _check_decimal(where: str, decimal: object) -> None:
         raise PartsError(f'{where} says decimal = {decimal!r}; write "point" or "comma"')
 
 
-def _sheet(path: Path, name: str, said: dict[str, Any]) -> SheetMap:
+def sheet_map(path: Path | str, name: str, said: dict[str, Any]) -> SheetMap:
+    """What is said of one sheet; :class:`PartsError` for each thing in it that means nothing."""
     where = f"sheet '{name}'"
     _only(path, where, said, ("holds", "header", "decimal", "columns", "constants", "words"))
     if "decimal" in said:
@@ -189,7 +229,7 @@ def _are_texts(said: Any) -> bool:
     return isinstance(said, dict) and all(isinstance(text, str) for text in said.values())
 
 
-def _column(path: Path, where: str, header: str, to: Any) -> MappedColumn:
+def _column(path: Path | str, where: str, header: str, to: Any) -> MappedColumn:
     if isinstance(to, str):
         return MappedColumn(to)
     if not isinstance(to, dict) or not all(isinstance(value, str) for value in to.values()) or "column" not in to:

@@ -129,7 +129,8 @@ def workbook_names(
 def _unknown(grid: Grid) -> BadCell:
     reason = "is named after no kind of part and no table"
     advice = (
-        "name it as a kind, a table such as mosfet.rds_on or provenance, or say what it holds, or nothing, with --map"
+        "name it as a kind, a table such as mosfet.rds_on or provenance, "
+        f"or say what it holds, --map '{grid.sheet}!holds=mosfet', or nothing"
     )
     known = [*KINDS, *(f"{kind.name}.{table.name}" for kind in KINDS.values() for table in kind.tables), "provenance"]
     near = did_you_mean(grid.sheet, known)

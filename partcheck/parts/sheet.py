@@ -5,9 +5,9 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
-from partcheck.parts import checks
 from partcheck.parts.beside import PASSED, Point, condition_columns
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
+from partcheck.parts.checks import IDENTITY
 from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
@@ -21,6 +21,7 @@ from partcheck.units import is_unit
 Declared = Mapping[str, Parameter | Axis | Table]
 _DASHES = ("-", "–", "—")
 _TELLS_COMMA = re.compile("a comma is|decimal comma$")
+_MISSING = "give the sheet this column, or say with --map which one it is"
 _LONGEST = 60  # characters of a header in a message
 
 
@@ -93,11 +94,10 @@ class Sheet:
         mine.holds, mine.header = mine.holds or self.said.holds, self.header
         mine.decimal, mine.constants, mine.words = self.said.decimal, self.said.constants, self.said.words
         unused: set[int] = set()
-        beside, told = condition_columns(self.headers, kind, self.said.columns)
+        beside, told = condition_columns(self.headers, kind, self.said)
         for place, text in enumerate(self.headers):
             lettered = f"column {column_letters(place)}"
-            target = self.said.columns.get(lettered) or self.said.columns.get(text.strip())
-            target = target or beside.get(place)
+            target = self.said.meant(self.headers, place) or beside.get(place)
             if plain(text) == plain(REASON) or (target and target.column in (NOTHING, PASSED)):
                 unused.add(place)
                 self.columns.append("")
@@ -120,6 +120,7 @@ class Sheet:
         self.constants, strange = constants_of(self.said.constants, self.columns, words)
         for problem in (*told, *strange, *strange_words(self.said.words, self.columns)):
             self.tell(self.header, problem)
+        self.reading.note_unused(self.name, self.said, self.headers)
         self._check_shape(unused)
         self._check_cells(words)
 
@@ -131,7 +132,7 @@ class Sheet:
         cells = dict(zip(self.columns, self.rows[0][1], strict=False)) if self.rows else {}
         texts = {name: cell.strip().strip("[]()").strip() for name, cell in cells.items() if name and stated(cell)}
         units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
-        if not texts.keys().isdisjoint(checks.IDENTITY) or not any(
+        if not texts.keys().isdisjoint(IDENTITY) or not any(
             is_unit(text, words.declared[name].unit if name in words.declared else None) and text not in BOUNDS
             for name, text in units.items()
         ):
@@ -216,11 +217,10 @@ class Sheet:
                 continue
             over = [i for i, cell in enumerate(cells) if (i >= len(named) or not named[i]) and stated(cell)]
             if over:
-                advice = "put a text that has a comma in quotes, write decimals with a point"
-                place = str(over[0] + 1)
-                if self.grid.sheet:
+                place, advice = str(over[0] + 1), "put a text that has a comma in quotes, write decimals with a point"
+                if self.grid.sheet or over[0] < len(named):
                     place = column_letters(over[0])
-                    advice = f'name the column, or empty the cell, or say with --map what "column {place}" is'
+                    advice = f"name the column, or empty the cell, or say with --map {place}=... what it is"
                 self.tell(number, Problem(place, cells[over[0]], "has no name above it in the header", advice))
 
     def _check_cells(self, words: Vocabulary) -> None:
@@ -242,12 +242,12 @@ class Sheet:
                 continue  # told with its row, as in a CSV file
             if fault:
                 self.tell(number, Problem(name, text, fault.reason, fault.suggestion))
-            elif name in numeric or name in checks.IDENTITY or (isinstance(item, Parameter | Axis) and item.choices):
+            elif name in numeric or name in IDENTITY or (isinstance(item, Parameter | Axis) and item.choices):
                 advice = "make the column text in the spreadsheet and type the cell again"
                 self.tell(number, Problem(name, text, "is a date to the spreadsheet", advice))
             else:
                 continue
-            if name not in checks.IDENTITY:
+            if name not in IDENTITY:
                 self._blank(rows[number], column)
 
     def _check_beside(self) -> None:
@@ -363,8 +363,10 @@ class Sheet:
     def lacks(self, needed: Collection[str]) -> bool:
         """Tell of each needed column that the header does not have; whether there was any."""
         missing = [name for name in needed if name not in self.columns and name not in self.constants]
+        if set(IDENTITY) <= set(missing):  # no header was found, and what is not under one follows from that
+            self.bad = [cell for cell in self.bad if cell.row <= self.header]
         for name in missing:
-            self.tell(self.header, Problem(name, "", "is missing from the header", "give the sheet this column"))
+            self.tell(self.header, Problem(name, "", "is missing from the header", _MISSING))
         self.refused = self.refused or bool(missing)
         return bool(missing)
 
@@ -375,7 +377,7 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
     numbers = [number for number, _ in rows]
-    found = [identity_in(cells, known) for _, cells in rows[:SEARCHED]]
+    found = [max(identity_in(cells, known), said.lettered_in(cells, IDENTITY)) for _, cells in rows[:SEARCHED]]
     place = found.index(max(found)) if found else 0
     if said.header:
         stated_at = next((i for i, number in enumerate(numbers) if number >= said.header), 0)
@@ -387,7 +389,7 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     headers = [unguarded(text) for text in headers]
     width = max((len(cells) for _, cells in rows), default=0) if said.columns else 0
     headers += [""] * (width - len(headers))  # one without a name may be mapped by its letter
-    while headers and not headers[-1].strip() and f"column {column_letters(len(headers) - 1)}" not in said.columns:
+    while headers and not headers[-1].strip() and not said.key_of(headers, len(headers) - 1):
         headers.pop()
     return Sheet(grid, reading, said, number, headers, rows[first:])
 

@@ -181,7 +181,9 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[SheetDraft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
     mixed = sheet.mixed
     if not mixed and kind not in KINDS:
-        otherwise = f"start its name with one of {', '.join(KINDS)}, add a column kind, or say with --map what it holds"
+        otherwise = (
+            f"start its name with one of {', '.join(KINDS)}, add a column kind, or say it with --map holds=mosfet"
+        )
         advice = did_you_mean(kind, KINDS, otherwise)
         reason = f"is named after '{kind}', which is not a kind of part"
         sheet.bad.append(BadCell(sheet.grid.file, 0, "", "", reason, advice, sheet=sheet.grid.sheet))

@@ -13,6 +13,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from partcheck.parts.headers import identity_in, is_bound
+from partcheck.parts.prices import currency_of
 from partcheck.units import is_unit
 
 Row = tuple[int, list[str]]
@@ -49,7 +50,7 @@ def _unit(cell: str) -> str:
 def _is_lower(cells: Sequence[str], known: Mapping[str, str]) -> bool:
     """Whether a row says bounds and units and nothing else."""
     said = [cell for cell in cells if cell.strip()]
-    if not all(_says_bound(cell) or _unit(cell) for cell in said) or identity_in(said, known):
+    if not all(_says_bound(cell) or _unit(cell) or currency_of(cell) for cell in said) or identity_in(said, known):
         return False
     return any(map(_says_bound, said))
 
@@ -73,7 +74,7 @@ def _join(upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool) -
         elif not below:
             name = ""
             made.append(above)
-        elif _says_bound(below):
+        elif _says_bound(below) or currency_of(below):
             made.append(f"{name} {below}".strip())
         else:
             made.append(f"{name} [{_unit(below)}]".strip() if name else below)

@@ -63,7 +63,7 @@ def test_a_column_without_a_name_is_left_out_by_its_letter_or_told(tmp_path: Pat
     found = collect(path, Reading(mapping(tmp_path, '"column C" = "nothing"\n"column E" = "nothing"\n')))
     assert told(found) == []
     (only,) = told(collect(path, Reading()))
-    assert only.endswith('or say with --map what "column C" is')
+    assert only.endswith("or say with --map C=... what it is")
 
 
 def test_a_letter_tells_two_columns_of_one_name_apart(tmp_path: Path) -> None:
@@ -82,7 +82,7 @@ PLAIN: Rows = [["Part", "Maker", "VDS max (V)"], ["M1", "Acme", 60]]
 def test_a_mapping_says_what_a_csv_file_holds_whatever_its_name(tmp_path: Path) -> None:
     path = written(tmp_path, "drawer 3.csv", PLAIN)
     (only,) = told(collect(path, Reading()))
-    assert only.endswith("add a column kind, or say with --map what it holds")
+    assert only.endswith("add a column kind, or say it with --map holds=mosfet")
     found = collect(path, Reading(mapping(tmp_path, sheet="drawer 3")))
     assert told(found) == []
     assert [(part.kind, part.values) for part in found.parts] == [("mosfet", {"vds_max": 60.0})]

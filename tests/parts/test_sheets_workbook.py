@@ -235,15 +235,16 @@ def test_a_cell_under_no_header_is_told(save: Save) -> None:
     (sentence,) = told(save(mosfet=[["part_number", "maker"], ["M1", "Acme", None, "stray"]]))
     assert sentence == (
         "own.xlsx sheet mosfet row 2, column D: 'stray' has no name above it in the header; name the column, or empty "
-        'the cell, or say with --map what "column D" is'
+        "the cell, or say with --map D=... what it is"
     )
 
 
 def test_a_header_below_a_title_that_lacks_the_maker_is_told_by_its_row(save: Save) -> None:
     (sentence,) = told(save(mosfet=[["Our FETs"], [], ["Part no.", "VDS max (V)"], ["M1", 60]]))
+    place = "own.xlsx sheet mosfet row 3, column maker"
     assert (
         sentence
-        == "own.xlsx sheet mosfet row 3, column maker: it is missing from the header; give the sheet this column"
+        == f"{place}: it is missing from the header; give the sheet this column, or say with --map which one it is"
     )
 
 

@@ -12,6 +12,8 @@ from partcheck.cli.catalog.group import group
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from partcheck.cli.progress import ProgressLine
     from partcheck.jobs.entry.importing import Agree, Difference, Imported
     from partcheck.parts.mapping import Reading
@@ -32,6 +34,14 @@ class Decimal(StrEnum):
 
 Rejects = Annotated[
     Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
+]
+Map = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--map",
+        metavar="MAP",
+        help="What a header means: a TOML file, or C=vds_max, 'Vds=vds_max [V]', holds=mosfet; may repeat.",
+    ),
 ]
 SaveMap = Annotated[
     Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
@@ -56,7 +66,7 @@ def import_(
         bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
     ] = False,
     rejects: Rejects = None,
-    map_: Annotated[Path | None, typer.Option("--map", help="Which header means what: a TOML file.")] = None,
+    map_: Map = None,
     save_map: SaveMap = None,
     decimal: Annotated[Decimal | None, typer.Option(help="Decimal sign of the texts in the sheets.")] = None,
     as_json: AsJson = False,
@@ -78,18 +88,20 @@ def import_(
     who = whoever(by)
     if keep_good != (rejects is not None):
         raise UsageError(REJECTS_ASKED)
-    given = [source] if map_ is None else [source, map_]
+    typed, files = _mappings(map_ or ())
+    given = [source, *files]
     refuse_targets(None, given, catalog, None, force, html, markdown)
     if save_map is not None:
         check_free(save_map, force, given)
     with ProgressLine() as line:
-        reading = _reading(map_, decimal, line, merge)
+        reading = _reading(files, typed, source, decimal, line, merge)
         found = read_for_import(source, reading, rejects, force)
         if save_map is not None:
             _save(save_map, reading)
         try:
             refuse_bad(source, found, rejects)
         except PartsError as slip:  # the report is written all the same, and told where a script reads it
+            slip.details = (*slip.details, *reading.notes)
             nothing = Imported(source, "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
             made = _answer(nothing, reading.notes, as_json, html, markdown)
             if as_json:
@@ -124,10 +136,31 @@ def _told(done: "Imported", reading: "Reading", answer: Answer) -> Answer:
     return answer.noting(*(f"partcheck: {said}" for said in reading.notes), *([doubtful] if doubtful else []))
 
 
-def _reading(map_: Path | None, decimal: Decimal | None, line: "ProgressLine", merge: bool) -> "Reading":
-    from partcheck.parts.mapping import Mapping, Reading, read_mapping
+def _mappings(said: "Sequence[str]") -> tuple[list[str], list[Path]]:
+    """What was typed of a mapping, and the file of one."""
+    from partcheck.errors import UsageError
+    from partcheck.parts.typed_map import is_typed
 
-    mapping = read_mapping(map_) if map_ is not None else Mapping()
+    typed = [text for text in said if is_typed(text)]
+    files = [Path(text) for text in said if text not in typed]
+    if len(files) > 1:
+        raise UsageError(f"--map names {files[0]} and {files[1]}; write what both say into one file")
+    return typed, files
+
+
+def _reading(
+    files: "Sequence[Path]",
+    typed: "Sequence[str]",
+    source: Path,
+    decimal: Decimal | None,
+    line: "ProgressLine",
+    merge: bool,
+) -> "Reading":
+    from partcheck.parts.mapping import Mapping, Reading, read_mapping
+    from partcheck.parts.typed_map import add_typed
+
+    mapping = read_mapping(files[0]) if files else Mapping()
+    add_typed(mapping, typed, source)
     if decimal is not None:
         mapping.decimal_comma = decimal is Decimal.COMMA
         for said in mapping.sheets.values():

@@ -69,7 +69,12 @@ def read_for_import(source: Path, reading: Reading, rejects: Path | None, force:
     """What the source holds, good and bad; whether the bad may be left out tells :func:`refuse_bad`."""
     if rejects is not None:
         check_rejects(source, rejects, force)
-    return collect(source, reading)
+    found = collect(source, reading)
+    reading.notes += [
+        f"{source} has no sheet {name!r}, of which the mapping says something; call it as the file does"
+        for name in reading.mapping.strangers
+    ]
+    return found
 
 
 def refuse_bad(source: Path, found: Collected, rejects: Path | None) -> None:

@@ -306,7 +306,7 @@ def test_the_example_of_a_row_can_be_entered_as_it_stands(kind: str) -> None:
 
 def test_a_value_is_mended_at_the_end(typing: Type, place: Path) -> None:
     done = typing(["add", "mosfet"], [*SESSION, "vds_max", "55 V", "qg.max = 9 nC", "V_GSS", "16", "nonsense", ""])
-    assert "has no value 'nonsense'" in done.out
+    assert "no value 'nonsense' of a MOSFET" in done.out
     made = known(place, "ACME-60N28")
     assert (made["vds_max"], made["qg_max"], made["vgs_max"]) == (55.0, 9e-9, 16.0)
 

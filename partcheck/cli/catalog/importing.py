@@ -32,6 +32,10 @@ class Decimal(StrEnum):
     COMMA = "comma"
 
 
+Merge = Annotated[bool, typer.Option("--merge", help="Change only what the sheet states; what it leaves blank stays.")]
+KeepGood = Annotated[
+    bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
+]
 Rejects = Annotated[
     Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
 ]
@@ -58,13 +62,9 @@ def import_(
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who enters it (default: your login name).")] = None,
     preview: Annotated[bool, typer.Option("--preview", help="Show what would change, and change nothing.")] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Change existing values without asking.")] = False,
-    merge: Annotated[
-        bool, typer.Option("--merge", help="Change only what the sheet states; what it leaves blank stays.")
-    ] = False,
+    merge: Merge = False,
     all_: Annotated[bool, typer.Option("--all", help="Show every change before asking, however many.")] = False,
-    keep_good: Annotated[
-        bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
-    ] = False,
+    keep_good: KeepGood = False,
     rejects: Rejects = None,
     map_: Map = None,
     save_map: SaveMap = None,

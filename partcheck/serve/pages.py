@@ -32,6 +32,8 @@ class WayTo:
     here: bool = False
 
 
+ORDER = ("/", "/catalog", "/fleet", "/board", "/what-if", "/brightness", "/limits", "/plan", "/records")
+"""In which order the pages stand in the head; others come after them."""
 MAIN: list[tuple[str, str]] = [("/", "Boards")]
 """What the head of every page leads to, whatever board is open; each module of ``routes`` adds its own."""
 OF_BOARD: list[tuple[str, str]] = []
@@ -112,3 +114,4 @@ def remember(ways: list[tuple[str, str]], path: str, name: str) -> None:
     """Lead to a page from the head of every page (``MAIN``), or of those of a board (``OF_BOARD``)."""
     if (path, name) not in ways:
         ways.append((path, name))
+        ways.sort(key=lambda way: ORDER.index(way[0]) if way[0] in ORDER else len(ORDER))

@@ -12,7 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
-from partcheck.board import BoardFile, read_board
+from partcheck.board import BoardFile, parse_board
+from partcheck.board.read import read_text
 from partcheck.errors import UsageError
 from partcheck.jobs.judge.setup import Setup, setup_of
 from partcheck.policy import POLICIES
@@ -24,6 +25,8 @@ KEPT = 6
 """Boards that are kept open at once; each holds what was worked out of it."""
 ANSWERS = 24
 """Answers of one board that are kept."""
+MOST_FILES = 50
+"""Board files that are kept as they were read."""
 _READ = (".csv", ".json", ".xlsx", ".xlsm", ".ods", ".toml")
 _Made = TypeVar("_Made")
 
@@ -55,6 +58,7 @@ class WarmBoards:
     def __init__(self, serving: Serving, folder: Folder) -> None:
         self.serving, self.folder = serving, folder
         self._turn = threading.Lock()
+        self._files: dict[str, BoardFile] = {}
         self._kept: OrderedDict[tuple[Any, ...], WarmBoard] = OrderedDict()
 
     @contextmanager
@@ -68,7 +72,7 @@ class WarmBoards:
             yield warm
 
     def _open(self, name: str, policy: str | None, fits: tuple[Fit, ...]) -> WarmBoard:
-        board_file = read_board(self.folder.board(name))
+        board_file = self._read(name)
         self.folder.refuse_outside(board_file)
         if policy is not None and policy not in POLICIES:
             raise UsageError(f"{policy!r} is no policy here; choose {', '.join(POLICIES)}")
@@ -79,6 +83,20 @@ class WarmBoards:
             return plain
         with plain.turn:
             return self._kept_or((*key, fits), lambda: WarmBoard(name, with_fits(plain.setup, fits), plain))
+
+    def _read(self, name: str) -> BoardFile:
+        """The board as its file is now; a text that was read before is not read again."""
+        path = self.folder.board(name)
+        text = read_text(path)
+        with self._turn:
+            known = self._files.get(name)
+        if known is None or known.text != text:
+            known = parse_board(text, path)
+            with self._turn:
+                self._files[name] = known
+                while len(self._files) > MOST_FILES:
+                    del self._files[next(iter(self._files))]
+        return known
 
     def _fresh(self, name: str, board_file: BoardFile, policy: str | None) -> WarmBoard:
         return WarmBoard(name, setup_of(board_file, self.serving.parts, self.serving.catalog, policy))

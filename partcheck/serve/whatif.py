@@ -6,6 +6,7 @@ What gives way first, other clamps and cures take longer and are asked for by th
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from partcheck.board import BoardFile
 from partcheck.jobs.change.board import Wanted, wanted
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.board import judge_board
@@ -49,16 +50,24 @@ class TriedLoad:
 
 def tried(warm: WarmBoard, changes: LoadChanges) -> TriedLoad:
     """The board with the changes, judged."""
+    load = warm.setup.load(changes.load)
+    want = wanted(warm.setup, load, changes.asked) if changes.asked != Asked() else Wanted(load, (), ())
+    after, before = want.after or warm.setup, places_of(warm)
+    places, links = judge_board(after.situation) if want.changes else ((), ())
+    steps = steps_of(warm.setup.situation, after.situation, load)
+    return TriedLoad(want, after, before, (*places, *links) or before, tuple(steps))
 
-    def make() -> TriedLoad:
-        load = warm.setup.load(changes.load)
-        want = wanted(warm.setup, load, changes.asked) if changes.asked != Asked() else Wanted(load, (), ())
-        after, before = want.after or warm.setup, places_of(warm)
-        places, links = judge_board(after.situation) if want.changes else ((), ())
-        steps = steps_of(warm.setup.situation, after.situation, load)
-        return TriedLoad(want, after, before, (*places, *links) or before, tuple(steps))
 
-    return warm.once(("tried", changes.key), make)
+def changed_file(warm: WarmBoard, changes: LoadChanges) -> BoardFile:
+    """The file of the board with the changes written into its text."""
+    if not changes.load or changes.asked == Asked():
+        return warm.setup.board_file
+    return (wanted(warm.setup, warm.setup.load(changes.load), changes.asked).after or warm.setup).board_file
+
+
+def told_at_once(warm: WarmBoard, changes: LoadChanges) -> tuple[d.Block, ...]:
+    """What is told at once; kept without the boards that it was worked out from, which are large."""
+    return warm.once(("at once", changes.key), lambda: at_once(tried(warm, changes)))
 
 
 def at_once(found: TriedLoad) -> tuple[d.Block, ...]:

@@ -24,7 +24,7 @@ from partcheck.serve.long import LongWork
 from partcheck.serve.pages import OF_BOARD, address, blocks, page, piece, remember
 from partcheck.serve.streamed import finished, long_answer, piecewise
 from partcheck.serve.warm import WarmBoard
-from partcheck.serve.whatif import at_once, sliders, tried
+from partcheck.serve.whatif import changed_file, sliders, told_at_once
 
 router = APIRouter()
 Sent = Annotated[FormData, Depends(checked_form)]
@@ -71,7 +71,7 @@ def _now(asked: BoardAsked, warm: WarmBoard, changes: LoadChanges) -> Markup:
         return asked.to("/place", place=place) if place in warm.setup.board_file.board.role else None
 
     try:
-        return blocks(at_once(tried(warm, changes)), leads, 3)
+        return blocks(told_at_once(warm, changes), leads)
     except PartcheckError as slip:
         return piece("slip.html", sentence=str(slip), details=slip.details)
 
@@ -107,8 +107,8 @@ def save(bench: OnBench, form: Sent) -> Response:
     target = bench.folder.place(name if name.endswith(".toml") else f"{name}.toml")
     changes = changes_of(form)
     with asked.open() as warm:
-        setup = (tried(warm, changes).after if changes.load else warm.setup).board_file
-        text = edited_board(setup.text, places_of_parts(setup.stated, setup.path, target))
+        file = changed_file(warm, changes)
+        text = edited_board(file.text, places_of_parts(file.stated, file.path, target))
     if said := objection(target):
         raise UsageError(said.replace("or give --force to replace it", "as nothing here replaces a file"))
     write_text(target, text)

@@ -28,6 +28,14 @@ function scaled(value, unit) {
   return `${value} ${unit}`;
 }
 
+// The last number of what is typed, with its prefix; what is no such number leaves the slider where the file has it.
+function typed(field, typical) {
+  const number = field.value.split("..").pop().match(/^\s*([\d.]+)\s*([MkKmuµn]?)/);
+  if (number === null || number[1] === "") return typical;
+  const factors = { M: 1e6, k: 1e3, K: 1e3, m: 1e-3, u: 1e-6, "µ": 1e-6, n: 1e-9 };
+  return Number(number[1]) * (factors[number[2]] ?? 1);
+}
+
 function addSlider(field) {
   const slider = document.createElement("input");
   const { typical, low, high, unit, before } = field.dataset;
@@ -35,7 +43,7 @@ function addSlider(field) {
   slider.min = low;
   slider.max = high;
   slider.step = (high - low) / 200;
-  slider.value = typical;
+  slider.value = typed(field, typical);
   slider.className = "slider";
   const label = form.querySelector(`label[for="${field.id}"]`).textContent;
   slider.setAttribute("aria-label", `${label}, slider`);
@@ -43,6 +51,9 @@ function addSlider(field) {
     field.value = `${before}${scaled(Number(slider.value), unit)}`;
     slider.setAttribute("aria-valuetext", field.value);
     changed();
+  });
+  field.addEventListener("input", () => {
+    slider.value = typed(field, typical);
   });
   field.after(slider);
 }

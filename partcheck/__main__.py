@@ -68,7 +68,11 @@ def process() -> NoReturn:
     if sys.flags.optimize > 1:  # claims and meanings are told from docstrings, which such a Python leaves out
         _say("PYTHONOPTIMIZE=2 (or -OO) takes away texts that answers are made of; unset it or set it to 1")
         sys.exit(WRONG_USE)
-    main()
+    try:
+        main()
+    finally:
+        if "sqlite3" not in sys.modules:  # a database left open is closed by the last look for cycles
+            gc.freeze()  # what is left goes with the process; looking through it would cost a tenth of a second
 
 
 def main() -> NoReturn:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from partcheck.operations import Operation
-from partcheck.readings.trace import Leaf, Traced, TracedTable, digits, symbols, untraced
+from partcheck.readings.trace import Leaf, Traced, TracedTable, as_traced, digits, symbols, untraced
 
 
 @dataclass(frozen=True)
@@ -71,6 +71,7 @@ def _missing(value: Any) -> bool:
     return isinstance(value, float) and value != value
 
 
+_NONE_STATED, _ASSUME = Operation.registry["none_stated"], Operation.registry["assume"]
 NO_RESULT = "at these numbers (its formula has no result)"
 """Behind the name of a result that is missing although everything it is made of is known."""
 
@@ -78,7 +79,6 @@ NO_RESULT = "at these numbers (its formula has no result)"
 class _Teller:
     def __init__(self) -> None:
         self.seen: set[int] = set()
-        self.kept: list[Traced] = []
         self.steps: dict[str, Step] = {}
         self.origins: dict[str, Origin] = {}
         self.missing: dict[str, None] = {}
@@ -90,14 +90,13 @@ class _Teller:
         if not isinstance(x, Traced) or id(x) in self.seen:
             return
         self.seen.add(id(x))
-        self.kept.append(x)
         how = x.how
         if isinstance(how, Leaf):
             self.leaf(x, how)
             return
-        if isinstance(how, Operation) and how.name == "none_stated" and x.value == x.value:
+        if how is _NONE_STATED and x.value == x.value:
             return  # that it is blank is the statement, not a gap
-        if isinstance(how, Operation) and how.name == "assume":
+        if how is _ASSUME:
             names = assumptions(x.args[1]) or (f"{symbols(x.args[1])} = {digits(x.args[1])}",)
             self.visit(x.args[1])
             self.assumed.update(dict.fromkeys(names))
@@ -105,15 +104,27 @@ class _Teller:
         if how == "no row":
             self.no_row(x)
         else:
-            self.within.append(x.name or (self.within[-1] if self.within else "a number"))
-            for operand in x.operands():
-                self.visit(operand)
-            self.gap(x, how)
-            self.within.pop()
+            self.under(x, how)
         if x.name:
             inner = x.args[0]
             value = x.value if isinstance(x.value, float | int) and x.value == x.value else None
             self.steps[x.name] = Step(x.name, x.unit, value, inner)
+
+    def under(self, x: Traced, how: Any) -> None:
+        """The operands of a number, and whether it is missing although they are known."""
+        if x.name:
+            self.within.append(x.name)
+        seen = self.seen
+        for argument in x.args:
+            if type(argument) is Traced:
+                if id(argument) not in seen:
+                    self.visit(argument)
+            elif isinstance(argument, TracedTable):
+                self.leaf(as_traced(argument), argument.leaf)
+        if isinstance(how, Operation) and x.value != x.value:
+            self.gap(x)
+        if x.name:
+            self.within.pop()
 
     def no_row(self, x: Traced) -> None:
         """Name a table of which no row applies, unless that rests on a missing number of the circuit."""
@@ -122,14 +133,12 @@ class _Teller:
         if not any(_unknown_condition(tried) for tried in x.args[1:]):
             self.missing.setdefault(x.args[0].leaf.missing[0] + " at these conditions")
 
-    def gap(self, x: Traced, how: Any) -> None:
+    def gap(self, x: Traced) -> None:
         """Name a result that is missing although all its operands are known."""
-        if not isinstance(how, Operation) or x.value == x.value:
-            return
         if all(untraced(a) == untraced(a) for a in x.args if isinstance(a, Traced)) and not any(
             a.empty for a in x.args if isinstance(a, TracedTable)
         ):
-            self.missing.setdefault(f"{self.within[-1]} {NO_RESULT}")
+            self.missing.setdefault(f"{self.within[-1] if self.within else 'a number'} {NO_RESULT}")
 
     def conditions(self, tried: Any) -> None:
         """Under a row that did not apply only the board's side is worth telling."""
@@ -158,6 +167,14 @@ def assumptions(*numbers: Any) -> tuple[str, ...]:
     for number in numbers:
         teller.visit(number)
     return tuple(teller.assumed)
+
+
+def bounds_under(*numbers: Any) -> tuple[str, ...]:
+    """What would have to be known for all of these numbers to be more than bounds, each once: one walk for all."""
+    teller = _Teller()
+    for number in numbers:
+        teller.visit(number)
+    return tuple(teller.bounded)
 
 
 def tell(*numbers: Any) -> Story:

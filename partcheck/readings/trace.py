@@ -97,8 +97,7 @@ class Traced:
             if isinstance(argument, Traced):
                 yield argument
             elif isinstance(argument, TracedTable):
-                stated = f"{len(argument.table)} point" + "s" * (len(argument.table) > 1)
-                yield Traced(NAN if argument.empty else stated, argument.leaf)
+                yield as_traced(argument)
 
 
 def untraced(x: Any) -> Any:
@@ -150,6 +149,12 @@ class TracedTable:
                     for name in self.table.columns
                 }
             )
+
+
+def as_traced(table: TracedTable) -> Traced:
+    """A table as a number to tell of: how many points it states; missing where it states none."""
+    stated = f"{len(table.table)} point" + "s" * (len(table.table) > 1)
+    return Traced(NAN if table.empty else stated, table.leaf)
 
 
 def _numbers(operation: Operation) -> Callable[..., Traced]:

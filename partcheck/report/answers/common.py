@@ -2,13 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.policy import ASSUMED, VALUES, Policy
 from partcheck.readings.explain import Finding
-from partcheck.readings.story import assumptions, tell
+from partcheck.readings.story import assumptions, bounds_under, tell
 from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
 from partcheck.report.answers.remedied import remedies_of
@@ -218,9 +218,14 @@ def leaves_open(left: Sequence[tuple[str, Finding]]) -> d.Line:
 # ---- what an answer rests on
 
 
+def _numbers(finding: Finding) -> list[Any]:
+    """Every demand and capability of a finding."""
+    return [number for made in finding.compared for number in made.traced]
+
+
 def assumed(setup: Setup, places: Iterable[Judged]) -> d.Assumed | None:
     """Everything that the policy let stand in for stated values, once and without its sources."""
-    numbers = (n for judged in places for finding in judged.findings for made in finding.compared for n in made.traced)
+    numbers = (number for judged in places for finding in judged.findings for number in _numbers(finding))
     notes = sorted(assumptions(*numbers))
     return d.Assumed(setup.policy.name, tuple(say.assumption(setup.policy, note) for note in notes)) if notes else None
 
@@ -228,11 +233,12 @@ def assumed(setup: Setup, places: Iterable[Judged]) -> d.Assumed | None:
 def bounds(places: Iterable[Judged]) -> d.Section | None:
     """What is proved although a value is not stated, as the circuit alone bounds what rests on it."""
     proved: dict[str, list[tuple[str, Finding]]] = {}
-    for judged in places:
-        for finding in judged.findings:
-            if finding.verdict > Verdict.UNPROVEN:
-                for name in finding.story.bounded:
-                    proved.setdefault(name, []).append((judged.ref, finding))
+    meeting = [(judged.ref, f) for judged in places for f in judged.findings if f.verdict > Verdict.UNPROVEN]
+    if not bounds_under(*(number for _, finding in meeting for number in _numbers(finding))):
+        return None  # one walk under all of them, before each is told by itself
+    for ref, finding in meeting:
+        for name in finding.story.bounded:
+            proved.setdefault(name, []).append((ref, finding))
     rows = [d.Row(((d.Name(name),), leaves_open(left))) for name, left in proved.items()]
     columns = (d.Column("not stated"), d.Column("proved with a bound of the circuit"))
     return d.section(
@@ -285,7 +291,7 @@ def _policy_row(name: str, value: float, unit: str, meaning: str, source: str) -
 
 def underneath(judged: Judged) -> tuple[d.Block, ...]:
     """What lies under the numbers of a place, each thing once: named steps, and where values were stated."""
-    story = tell(*(number for finding in judged.findings for made in finding.compared for number in made.traced))
+    story = tell(*(number for finding in judged.findings for number in _numbers(finding)))
     steps = tuple(
         (d.Formula(s.inner, s.value if s.value is not None else float("nan"), s.unit, s.symbols, s.digits, s.name),)
         for s in story.steps

@@ -234,11 +234,20 @@ def facts_read(role: Role) -> Mapping[str, Names]:
 
 def facts_under(role: Role, name: str) -> Names:
     """The facts of the board that a quantity of a part in its place rests on."""
-    return _all([getattr(_by_facts(role)[0], name)]).names & set(role.facts)
+    return _all([getattr(_by_facts(role)[0], name)]).names & role.facts.keys()
+
+
+_OPENED: dict[int, tuple[Role, tuple[Any, Any]]] = {}
 
 
 def _by_facts(role: Role) -> tuple[Any, Any]:
-    """The views of a role that only carry which facts they rest on."""
+    """The views of a role that only carry which facts they rest on; opened once, as they rest on no board."""
+    if id(role) not in _OPENED:
+        _OPENED[id(role)] = role, _opened(role)
+    return _OPENED[id(role)][1]
+
+
+def _opened(role: Role) -> tuple[Any, Any]:
     tables = {table.name for table in KINDS[role.kind].tables} if role.kind else set()
 
     def part(name: str) -> Any:

@@ -145,6 +145,8 @@ def judge_points(
     with np.errstate(all="ignore"):
         for i, requirement in enumerate(wanted):
             _judge_chunk(requirement, *opened, tight, verdicts[i], headrooms[i])
-    bounds = {name: _where(facts[name].bounded) for name in facts if facts[name].bounded}
+    read = facts_read(role)
+    looked_at = frozenset[str]().union(*(read[r.id] for r in wanted))
+    bounds = {name: _where(facts[name].bounded) for name in facts if name in looked_at and facts[name].bounded}
     _unknown_beyond_bounds(role, wanted, bounds, verdicts, headrooms)
     return [r.id for r in wanted], verdicts, headrooms

@@ -253,6 +253,22 @@ class View:
         return self._record(named, named.formula(self, *self._arguments))
 
 
+def kept(p: Any, name: str, of: Any, make: Callable[[], Any]) -> Any:
+    """What a formula works out of the part in its place ``p`` and one number ``of``, made once for both.
+
+    It is remembered as a quantity is, so that whoever reads it rests on what it rests on, but it is no step of an
+    explanation. Readers that are no :class:`View` make it anew.
+    """
+    if not isinstance(p, View):
+        return make()
+    key = f"{name} {id(of)}"  # the number is kept with it, so that no other one comes to have its id
+    if p._once is not None:
+        return p._once(key, lambda: (of, make()))[1]
+    if key not in p.__dict__:
+        p.__dict__[key] = of, make()
+    return p.__dict__[key][1]
+
+
 def views(
     role: Role,
     part: Callable[[str], Any],

@@ -68,25 +68,29 @@ class Traced:
         return 0 - self
 
     def __add__(self, other: Any) -> "Traced":
-        return Traced(self.value + untraced(other), "+", (self, other))
+        value = other.value if type(other) is Traced else other
+        return Traced(self.value + value, "+", (self, other))
 
     def __radd__(self, other: Any) -> "Traced":
         return Traced(other + self.value, "+", (other, self))
 
     def __sub__(self, other: Any) -> "Traced":
-        return Traced(self.value - untraced(other), "−", (self, other))
+        value = other.value if type(other) is Traced else other
+        return Traced(self.value - value, "−", (self, other))
 
     def __rsub__(self, other: Any) -> "Traced":
         return Traced(other - self.value, "−", (other, self))
 
     def __mul__(self, other: Any) -> "Traced":
-        return Traced(self.value * untraced(other), "·", (self, other))
+        value = other.value if type(other) is Traced else other
+        return Traced(self.value * value, "·", (self, other))
 
     def __rmul__(self, other: Any) -> "Traced":
         return Traced(other * self.value, "·", (other, self))
 
     def __truediv__(self, other: Any) -> "Traced":
-        return Traced(_divide(self.value, untraced(other)), "/", (self, other))
+        value = other.value if type(other) is Traced else other
+        return Traced(_divide(self.value, value), "/", (self, other))
 
     def __rtruediv__(self, other: Any) -> "Traced":
         return Traced(_divide(other, self.value), "/", (other, self))
@@ -161,10 +165,20 @@ def _numbers(operation: Operation) -> Callable[..., Traced]:
     """How traced numbers do an operation on numbers alone: on their values, remembering the operands."""
     plain = operation.plain
 
+    def of_two(a: Any, b: Any) -> Traced:  # these two are most of all
+        x, y = a.value if type(a) is Traced else a, b.value if type(b) is Traced else b
+        return Traced(plain(x, y), operation, (a, b))
+
+    def of_three(a: Any, b: Any, c: Any) -> Traced:
+        x, y = a.value if type(a) is Traced else a, b.value if type(b) is Traced else b
+        return Traced(plain(x, y, c.value if type(c) is Traced else c), operation, (a, b, c))
+
     def reading(*arguments: Any) -> Traced:
         return Traced(plain(*[x.value if type(x) is Traced else x for x in arguments]), operation, arguments)
 
-    return reading
+    count = getattr(getattr(plain, "__code__", None), "co_argcount", 0)
+    readings: dict[int, Callable[..., Traced]] = {2: of_two, 3: of_three}
+    return readings.get(count, reading)
 
 
 def _generic(operation: Operation) -> Callable[..., Traced]:

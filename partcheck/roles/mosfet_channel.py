@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 from partcheck.operations import keep, larger, prefer, smaller
 from partcheck.physics import switching
 from partcheck.points import greatest, least
+from partcheck.requirement import kept
 
 
 class StatedRow(NamedTuple):
@@ -25,7 +26,11 @@ class StatedRow(NamedTuple):
 
 def row_at(p: Any, n: Any, current: Any) -> StatedRow:
     """The row that counts at a current: its gate voltage is reached."""
+    made: StatedRow = kept(p, "row at", current, lambda: _row_at(p, n, current))
+    return made
 
+
+def _row_at(p: Any, n: Any, current: Any) -> StatedRow:
     none = 0.0 * current
 
     def given(row: Any, value: Any, from_current: Any) -> Any:

@@ -13,17 +13,18 @@ Key = tuple[str, ...]
 """First the reference that a value belongs to, else its kind (``rail``, ``load``); then what it is, and its name."""
 
 
-def _places(used: Iterable[str]) -> set[str]:
-    """References, of parts and resistors alike, and sides of clamps."""
-    return {name.removeprefix(BESIDE) for name in used}
-
-
 class Memory:
-    """Values by their keys, each made when it is first asked for, with what it rests on."""
+    """Values by their keys, each made when it is first asked for, with what it rests on.
+
+    What a value rests on is one whole number with a bit for each name: what rests on all of a large board is joined
+    as fast as what rests on one place.
+    """
 
     def __init__(self) -> None:
-        self._once: dict[Key, tuple[Any, set[str]]] = {}
-        self._used: list[set[str]] = []
+        self._bits: dict[str, int] = {}
+        """The bit of each name; shared with the memory from which values are taken over."""
+        self._once: dict[Key, tuple[Any, int]] = {}
+        self._used: list[int] = []
         self._of_place: dict[str, list[Key]] = {}
         self._sorted = 0
         """So many of what was made are sorted by place; what is made later stands behind them."""
@@ -32,7 +33,7 @@ class Memory:
         """Make a value when it is first asked for, and remember which places' parts it rests on."""
         kept = self._once.get(key)
         if kept is None:
-            self._used.append(set())
+            self._used.append(0)
             try:
                 value = make()
             finally:
@@ -45,7 +46,7 @@ class Memory:
     def reads(self, ref: str) -> None:
         """Note that what is being made rests on the part at ``ref``."""
         if self._used:
-            self._used[-1].add(ref)
+            self._used[-1] |= self._bit(ref)
 
     def reads_beside(self, ref: str) -> None:
         """Note that what is being made rests on a resistor at ``ref`` alone, whatever part is there."""
@@ -55,12 +56,32 @@ class Memory:
         """Note that what is being made rests on which side the clamp ``ref`` sits."""
         self.reads(SIDE + ref)
 
+    def _bit(self, name: str) -> int:
+        known = self._bits.get(name)
+        if known is None:
+            known = self._bits[name] = 1 << len(self._bits)
+        return known
+
+    def any_of(self, names: Iterable[str]) -> int:
+        """The bits of some names."""
+        made = 0
+        for name in names:
+            made |= self._bit(name)
+        return made
+
+    def _places(self, used: int) -> set[str]:
+        """References, of parts and resistors alike, and sides of clamps."""
+        return {name.removeprefix(BESIDE) for name, bit in self._bits.items() if used & bit}
+
     def rests_on(self, ref: str) -> set[str]:
         """The places whose parts this place's facts, as far as they were asked for, rest on."""
         for key in list(self._once)[self._sorted :]:
             self._of_place.setdefault(key[0], []).append(key)
         self._sorted = len(self._once)
-        return _places(set().union(*(self._once[key][1] for key in self._of_place.get(ref, ()))))
+        used = 0
+        for key in self._of_place.get(ref, ()):
+            used |= self._once[key][1]
+        return self._places(used)
 
     def fact_rests_on(self, ref: str, name: str, facts: Mapping[str, object]) -> set[str]:
         """The places whose parts one fact of a place or link rests on."""
@@ -70,4 +91,4 @@ class Memory:
 
     def grounds(self, key: Key) -> set[str]:
         """What a value that was made once rests on."""
-        return _places(self._once[key][1])
+        return self._places(self._once[key][1])

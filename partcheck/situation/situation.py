@@ -79,11 +79,12 @@ class Situation(Memory):
         made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
         made.drawn = self.drawn
         if board is None or here_only:  # facts that do not rest on the part stand
-            gone = {ref, SIDE + ref} if board is None else {ref, SIDE + ref, BESIDE + ref}
-            for key, (value, used) in self._once.items():
-                kept = key[0] != ref and (isinstance(value, Fact) or key[1] in (FINDING, VIEW))
-                if (kept and gone.isdisjoint(used)) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
-                    made._once[key] = value, used
+            made._bits = self._bits
+            gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
+            for key, held in self._once.items():
+                kept = key[0] != ref and (isinstance(held[0], Fact) or key[1] in (FINDING, VIEW))
+                if (kept and not held[1] & gone) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
+                    made._once[key] = held
         return made
 
     def again(self, inside_rise: Any) -> "Situation":
@@ -97,6 +98,7 @@ class Situation(Memory):
         made = Situation(self.board, self.fitted, self.policy, self.inside_rise)
         made.drawn = self.drawn
         made._facts, made._views = dict(self._facts), dict(self._views)
+        made._bits = self._bits
         made._once = {key: value for key, value in self._once.items() if "fact" not in key}
         return made
 
@@ -145,7 +147,7 @@ class Situation(Memory):
     def finding_rests_on(self, ref: str, requirement: Requirement, used: str, beside: bool) -> bool:
         """True where a requirement, once judged, rests on the part at ``used``, or with ``beside`` on a resistor."""
         kept = self._once.get((ref, FINDING, requirement.id))
-        return kept is None or used in kept[1] or (beside and BESIDE + used in kept[1])
+        return kept is None or bool(kept[1] & self.any_of((used, BESIDE + used) if beside else (used,)))
 
     def quantity(self, ref: str, name: str) -> Fact:
         """The same as a fact for another place: where it is missing, what the circuit alone bounds it by."""

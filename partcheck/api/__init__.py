@@ -121,21 +121,24 @@ class OpenBoard:
 
         return PlanAnswer(plan(self.setup, self.setup.load(load) if load else "", Asked(**changes)))
 
-    def check(self) -> CheckAnswer:
-        """The board as fitted."""
-        return CheckAnswer(_check(self.setup))
+    def check(self, cures: bool = True) -> CheckAnswer:
+        """The board as fitted; without ``cures`` what would help is not looked for, which takes most of the time."""
+        return CheckAnswer(_check(self.setup, cures))
 
-    def vet(self, load: str, keys: Mapping[str, object] | None = None, **asked: Any) -> VetAnswer:
+    def vet(
+        self, load: str, keys: Mapping[str, object] | None = None, *, cures: bool = True, **asked: Any
+    ) -> VetAnswer:
         """A load with something changed: ``vet("FV2", voltage="24 V")``, ``vet("FV2", {"rail": "P24"})``.
 
         ``asked`` takes voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length and
-        wire; ``keys`` any other key of the load, or from the top of the board file.
+        wire; ``keys`` any other key of the load, or from the top of the board file. Without ``cures`` the answer has
+        the verdicts and what gives way first, and what would help is not looked for.
         """
         from partcheck.jobs.change.options import Asked
         from partcheck.jobs.vet.vet import vet
 
         sets = tuple(f"{key}={value}" for key, value in (keys or {}).items())
-        return VetAnswer(vet(self.setup, self.setup.load(load), Asked(**asked, sets=sets)))
+        return VetAnswer(vet(self.setup, self.setup.load(load), Asked(**asked, sets=sets), cures))
 
 
 def open_board(

@@ -75,6 +75,9 @@ Html = Annotated[
 Markdown = Annotated[
     Path | None, typer.Option("--markdown", metavar="FILE", help="Write it as Markdown for a design log, too.")
 ]
+NoCures = Annotated[
+    bool, typer.Option("--no-cures", help="Do not look for what would help: much faster where much fails.")
+]
 Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there with the one written.")]
 
 

@@ -13,6 +13,7 @@ from partcheck.cli.app import (
     Force,
     Html,
     Markdown,
+    NoCures,
     PartsFrom,
     PolicyName,
     app,
@@ -31,9 +32,7 @@ def check(
     policy: PolicyName = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Everything judged, worst first, as CSV.")] = False,
-    no_cures: Annotated[
-        bool, typer.Option("--no-cures", help="Do not look for what would help: much faster where much fails.")
-    ] = False,
+    no_cures: NoCures = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,

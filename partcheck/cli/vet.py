@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from partcheck.cli import changing as c
 from partcheck.cli.answering import answered
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, PartsFrom, PolicyName, app
+from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, NoCures, PartsFrom, PolicyName, app
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ def vet(
     catalog: CatalogAt = None,
     policy: PolicyName = None,
     as_json: AsJson = False,
+    no_cures: NoCures = False,
     html: Html = None,
     markdown: Markdown = None,
     force: Force = False,
@@ -49,7 +50,7 @@ def vet(
     asked = Asked(
         voltage, current, resistance, inductance, count, at_once, duty, frequency, cable_length, wire, tuple(sets or [])
     )
-    vetted = judge(setup, setup.load(load), asked)
+    vetted = judge(setup, setup.load(load), asked, not no_cures)
     code = exit_code(vetted.verdict)
 
     def document(pictures: bool) -> "Document":

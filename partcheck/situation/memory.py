@@ -9,6 +9,8 @@ BESIDE = "beside "
 """The same: not the part there counts, but a resistor beside it."""
 FINDING, VIEW = "finding", "view"
 """Second in the key of a requirement judged, and of a number of a part in its place."""
+LISTS = frozenset({"path", "items"})
+"""First in the key of the links of a path, and of the currents of a rail."""
 Key = tuple[str, ...]
 """First the reference that a value belongs to, else its kind (``rail``, ``load``); then what it is, and its name."""
 

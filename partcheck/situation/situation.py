@@ -26,7 +26,7 @@ from partcheck.situation.bounds import or_bound
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
-from partcheck.situation.memory import BESIDE, FINDING, SIDE, VIEW, Memory
+from partcheck.situation.memory import BESIDE, FINDING, LISTS, SIDE, VIEW, Key, Memory
 from partcheck.situation.places import link_facts, place_facts
 from partcheck.situation.stores import rail_surge
 
@@ -82,7 +82,7 @@ class Situation(Memory):
             made._bits = self._bits
             gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
             for key, held in self._once.items():
-                kept = key[0] != ref and (isinstance(held[0], Fact) or key[1] in (FINDING, VIEW))
+                kept = key[0] != ref and (isinstance(held[0], Fact) or key[1] in (FINDING, VIEW) or _is_list(key, held[0]))
                 if (kept and not held[1] & gone) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
                     made._once[key] = held
         return made
@@ -229,6 +229,11 @@ class Situation(Memory):
     def rail_current(self, name: str) -> Fact:
         """Largest current out of a rail, inrush and stall counted, of what may be on at once."""
         return sums.rail_current(self, name)
+
+
+def _is_list(key: Key, value: Any) -> bool:
+    """True for the links of a path and the currents of a rail: they know facts alone, and no situation."""
+    return key[0] in LISTS and isinstance(value, tuple | list)
 
 
 def load_model(situation: Situation, name: str) -> AnyLoad | None:

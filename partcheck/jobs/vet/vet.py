@@ -96,6 +96,8 @@ class Vetted:
     clamping: Clamping | None
     cautions: tuple[str, ...]
     new_cautions: tuple[str, ...]
+    with_remedies: bool = True
+    """False where what would help is not looked for."""
 
     @property
     def not_judged(self) -> tuple[str, ...]:
@@ -120,8 +122,10 @@ class Vetted:
     @cached_property
     def remedies(self) -> "Remedies":
         """What would help where the board as changed does not meet; worked out when asked for."""
-        from partcheck.jobs.remedy.remedies import remedies
+        from partcheck.jobs.remedy.remedies import Remedies, remedies
 
+        if not self.with_remedies:
+            return Remedies({}, {})
         return remedies(self.situation, self.after)
 
     @property
@@ -157,8 +161,11 @@ def by_requirement(judged: Sequence[Judged]) -> dict[tuple[str, str], Finding]:
 
 
 @during("judging the board before and after")
-def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
-    """Judge the board as it is and with what is asked of one load."""
+def vet(setup: Setup, load: str, asked: Asked | None = None, with_remedies: bool = True) -> Vetted:
+    """Judge the board as it is and with what is asked of one load.
+
+    What would help is looked for when it is told, or never: verdicts and what gives way first come without it.
+    """
     want = wanted(setup, load, asked or Asked())
     after = want.after or setup
     before_all = judge_board(setup.situation)
@@ -195,6 +202,7 @@ def vet(setup: Setup, load: str, asked: Asked | None = None) -> Vetted:
         other_clamps(after, load, every),
         now,
         tuple(c for c in now if c not in was),
+        with_remedies,
     )
 
 

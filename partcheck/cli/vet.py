@@ -4,7 +4,19 @@ from typing import TYPE_CHECKING
 
 from partcheck.cli import changing as c
 from partcheck.cli.answering import answered
-from partcheck.cli.app import Answer, AsJson, Board, CatalogAt, Force, Html, Markdown, NoCures, PartsFrom, PolicyName, app
+from partcheck.cli.app import (
+    Answer,
+    AsJson,
+    Board,
+    CatalogAt,
+    Force,
+    Html,
+    Markdown,
+    NoCures,
+    PartsFrom,
+    PolicyName,
+    app,
+)
 from partcheck.cli.pages import refuse_targets
 
 if TYPE_CHECKING:

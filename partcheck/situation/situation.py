@@ -82,7 +82,9 @@ class Situation(Memory):
             made._bits = self._bits
             gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
             for key, held in self._once.items():
-                kept = key[0] != ref and (isinstance(held[0], Fact) or key[1] in (FINDING, VIEW) or _is_list(key, held[0]))
+                kept = key[0] != ref and (
+                    isinstance(held[0], Fact) or key[1] in (FINDING, VIEW) or _is_list(key, held[0])
+                )
                 if (kept and not held[1] & gone) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
                     made._once[key] = held
         return made

@@ -75,8 +75,11 @@ class WantedLimit:
         return self.quantity.key, self.quantity.of
 
 
-def solved(situation: Situation, wanted: Sequence[WantedLimit]) -> list[Limit]:
-    """Each limit; every quantity is tried once, and all crossings are narrowed in one run per round."""
+def solved(situation: Situation, wanted: Sequence[WantedLimit]) -> tuple[list[Limit], TriedValues]:
+    """Each limit; every quantity is tried once, and all crossings are narrowed in one run per round.
+
+    And what was tried: column 0 is the board as it stands.
+    """
     quantities = {w.key: w.quantity for w in wanted}
     values = {key: grid(quantity, FINE) for key, quantity in quantities.items()}
     tried = run(situation, [(quantity, values[key]) for key, quantity in quantities.items()])
@@ -105,7 +108,7 @@ def solved(situation: Situation, wanted: Sequence[WantedLimit]) -> list[Limit]:
             sets[1] = gives_way(tried, 0, w.own)
         return Limit(w.quantity, allowed, told[0], told[1], sets[0], sets[1], w.own is not None)
 
-    return [limit(w, *end) for w, end in zip(wanted, ends, strict=True)]
+    return [limit(w, *end) for w, end in zip(wanted, ends, strict=True)], tried
 
 
 def _run_of(good: NDArray[np.bool_], base: int) -> tuple[int, int] | None:

@@ -64,14 +64,14 @@ def limits(setup: Setup, only: str | None = None) -> Limited:
     chosen = [(load, ref) for load, ref in channel_loads(situation) if only in (None, load)]
     air = [WantedLimit(allowed(situation.board, quantity(situation))) for quantity in (hottest_air, coldest_air)]
     of_channels = [_of_channel(situation, load) for load, _ in chosen]
-    found = iter(solved(situation, [w for wanted in (air, *of_channels) for w in wanted]))
+    solutions, now = solved(situation, [w for wanted in (air, *of_channels) for w in wanted])
+    found = iter(solutions)
     of_air = tuple(next(found) for _ in air)
     channels = tuple(
         ChannelLimits(load, ref, _number(situation, ref), rail_of(situation, load), tuple(next(found) for _ in wanted))
         for (load, ref), wanted in zip(chosen, of_channels, strict=True)
     )
     places, links = judge_board(situation)
-    now = judged(situation, situation.board, 1)
     return Limited(
         setup,
         situation,

@@ -83,20 +83,20 @@ def _curve(situation: Situation, judged: Judged) -> _Curve | None:
                 np.ravel(p.tj_limit)[0]
             ) - ZERO
 
-    far, limit = junctions(quantity.base * np.geomspace(0.25, 60, 240))
     wide = quantity.base * np.geomspace(0.25, 60, 240)
-    over = np.flatnonzero(~(far <= limit))
+    far, limit = junctions(np.append(wide, quantity.base))
+    now = far[-1]
+    over = np.flatnonzero(~(far[:-1] <= limit))
     top = max(1.25 * quantity.base, 1.12 * wide[over[0]] if len(over) else 3 * quantity.base)
     currents = np.linspace(top / POINTS, top, POINTS)
     tj, _ = junctions(currents)
-    now, _ = junctions(np.array([quantity.base]))
     finite = np.isfinite(tj)
-    if not finite.any() or not np.isfinite(now[0]) or not math.isfinite(limit):
+    if not finite.any() or not np.isfinite(now) or not math.isfinite(limit):
         return None
     last = int(np.flatnonzero(finite)[-1])
     runaway = bool((tj[last + 1 :] == np.inf).any())
     end = (float(currents[last]), float(tj[last])) if runaway else None
-    return _Curve(load, quantity.base, float(now[0]), limit, currents[finite], tj[finite], end)
+    return _Curve(load, quantity.base, float(now), limit, currents[finite], tj[finite], end)
 
 
 def _plot(axes: Any, curve: _Curve) -> None:

@@ -4,7 +4,7 @@ Each rule is a generator of (path, sentence); it asks only what the file itself 
 that a regulator makes) is judged, not refused.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from partcheck.board.loads import AnyLoad, Capacitive, Coil, LedString, LogicInput, Motor, Resistive
@@ -31,13 +31,24 @@ def contradictions(board: "Board") -> Problems:
     yield from _surroundings(board)
     yield from _rails(board)
     yield from _drives(board)
-    for name, load in board.load.items():
-        for key, message in _load(board, load):
-            yield ("load", name, key), message
-        if load.cable is not None:
-            yield from _cable(("load", name, "cable"), load.cable)
+    for name in board.load:
+        yield from _of_load(board, name)
     yield from _chopping(board)
-    yield from _places(board)
+    for ref in board.role:
+        yield from _place(board, ref)
+
+
+def contradictions_of(board: "Board", paths: Iterable[tuple[str, ...]]) -> Problems:
+    """Those that other values at some paths can bring about, on a board that has none without them.
+
+    The rules of a load ask for itself, its rail and the surroundings, those of a place for itself, its rail and drive.
+    """
+    listed = list(paths)
+    if any(path[0] not in ("load", "role") or "chopped" in path for path in listed):
+        yield from contradictions(board)
+        return
+    for table, name in dict.fromkeys(path[:2] for path in listed):
+        yield from _of_load(board, name) if table == "load" else _place(board, name)
 
 
 # ---- supplies and signals
@@ -139,6 +150,14 @@ def largest_current(board: "Board", load: AnyLoad) -> float | None:
         return float(load.current.max)
     drawn = drawn_by_resistance(board, load)
     return drawn.max if drawn is not None else None
+
+
+def _of_load(board: "Board", name: str) -> Problems:
+    load = board.load[name]
+    for key, message in _load(board, load):
+        yield ("load", name, key), message
+    if load.cable is not None:
+        yield from _cable(("load", name, "cable"), load.cable)
 
 
 def _load(board: "Board", load: AnyLoad) -> Iterator[tuple[str, str]]:
@@ -278,23 +297,23 @@ def _chopping(board: "Board") -> Problems:
 # ---- places
 
 
-def _places(board: "Board") -> Problems:
-    for ref, role in board.role.items():
-        if isinstance(role, Indicator):
-            for key, message in _indicator(board, role):
-                yield ("role", ref, key), message
-        elif isinstance(role, Switch):
-            if role.resistor_full_power_to >= role.resistor_no_power_at:
-                told = _derating(role.resistor_full_power_to, role.resistor_no_power_at, "resistor_")
-                yield ("role", ref, "resistor_full_power_to"), told
-        elif isinstance(role, Terminal):
-            gap, pitch = role.spacing, role.pitch
-            if gap is not None and pitch is not None and gap >= pitch:
-                yield (
-                    ("role", ref, "spacing"),
-                    f"a gap of {show(gap, 'm')} between poles at a pitch of {show(pitch, 'm')} leaves no metal; "
-                    "state the gap",
-                )
+def _place(board: "Board", ref: str) -> Problems:
+    role = board.role[ref]
+    if isinstance(role, Indicator):
+        for key, message in _indicator(board, role):
+            yield ("role", ref, key), message
+    elif isinstance(role, Switch):
+        if role.resistor_full_power_to >= role.resistor_no_power_at:
+            told = _derating(role.resistor_full_power_to, role.resistor_no_power_at, "resistor_")
+            yield ("role", ref, "resistor_full_power_to"), told
+    elif isinstance(role, Terminal):
+        gap, pitch = role.spacing, role.pitch
+        if gap is not None and pitch is not None and gap >= pitch:
+            yield (
+                ("role", ref, "spacing"),
+                f"a gap of {show(gap, 'm')} between poles at a pitch of {show(pitch, 'm')} leaves no metal; "
+                "state the gap",
+            )
 
 
 def _indicator(board: "Board", led: Indicator) -> Iterator[tuple[str, str]]:

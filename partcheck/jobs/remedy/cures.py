@@ -21,7 +21,7 @@ from partcheck.jobs.sweep.run import TriedValues, Where, judge_swept, lost, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.paths import rail_of
-from partcheck.situation.swept import sweep
+from partcheck.situation.swept import Swept, sweep
 
 
 @dataclass(frozen=True)
@@ -192,14 +192,22 @@ def _fewer_at_once(situation: Situation, before: TriedValues, wanted: Sequence[W
     """The largest number of loads on at once with which each meets: of each group, or of a rail's free loads."""
     made: dict[Where, list[Cure]] = {where: [] for where in wanted}
     for names, most, others in _groups(situation.board):
-        open_ = [where for where in wanted if where in before.row]
-        for count in range(most - 1, 0, -1):
-            if not open_:
-                break
+
+        def with_only(
+            count: int, open_: Sequence[Where], names: list[str] = names, others: list[AtOnce] = others
+        ) -> tuple[Swept, list[Where]]:
             board = situation.board.model_copy(update={"at_once": [*others, AtOnce(of=names, most=count)]})
             swept = sweep(situation, board, 1)
             tried = judge_swept(swept, only=frozenset(ref for ref, _ in open_))
-            cured = [where for where in open_ if tried.verdicts[tried.row[where], 0] >= Verdict.TIGHT]
+            return swept, [where for where in open_ if tried.verdicts[tried.row[where], 0] >= Verdict.TIGHT]
+
+        open_ = [where for where in wanted if where in before.row]
+        if most > 2 and open_:  # fewer loads draw no more: what one alone leaves failing, no larger number cures
+            _, open_ = with_only(1, open_)
+        for count in range(most - 1, 0, -1):
+            if not open_:
+                break
+            swept, cured = with_only(count, open_)
             if not cured:
                 continue
             tried = judge_swept(swept)  # the rest of the board, for what it would make worse

@@ -13,7 +13,7 @@ from partcheck.board import Board
 from partcheck.board.fields import LEAST_HIGH, MOST_VOLTS
 from partcheck.board.loads import Coil, Motor, Resistive
 from partcheck.board.measured import as_stated
-from partcheck.board.relations import LEVEL_SLACK, contradictions
+from partcheck.board.relations import LEVEL_SLACK, contradictions, contradictions_of
 from partcheck.board.resistors import BESIDE, DERATING, other_values, power_key, replaced
 from partcheck.situation import Situation
 from partcheck.units import Span, show
@@ -352,14 +352,20 @@ def adjustables(situation: Situation) -> list[Adjustable]:
     made += [hottest_air(situation), coldest_air(situation)]
     for ref in board.role:
         made += [heat_path(situation, ref), *resistors(situation, ref)]
-    return [allowed(board, a) for a in made if a is not None and (math.isfinite(a.base) or a.key == "theta")]
+    sound = next(contradictions(board), None) is None
+    return [allowed(board, a, sound) for a in made if a is not None and (math.isfinite(a.base) or a.key == "theta")]
 
 
-def allowed(board: Board, quantity: Adjustable) -> Adjustable:
-    """The same quantity, tried no further than a board file may state it beside what else stands there."""
+def allowed(board: Board, quantity: Adjustable, sound: bool = False) -> Adjustable:
+    """The same quantity, tried no further than a board file may state it beside what else stands there.
+
+    On a ``sound`` board, which contradicts itself nowhere, only the rules of what a value changes are asked.
+    """
 
     def fits(value: float) -> bool:
-        return next(contradictions(quantity.apply(board, value)), None) is None
+        changed = quantity.apply(board, value)
+        rules = contradictions_of(changed, [path for path, _ in quantity.keys]) if sound else contradictions(changed)
+        return next(rules, None) is None
 
     if quantity.base != quantity.base or not fits(quantity.base):
         return quantity

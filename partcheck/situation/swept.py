@@ -88,6 +88,11 @@ class Swept(Situation):
         bounded = tuple(dict.fromkeys(lacking for one in read for lacking in facts[one].bounded))
         return Fact(float(value.reshape(-1)[0]) if value.size == 1 else value, f"{name} of {ref}", bounded=bounded)
 
+    def forget(self) -> None:
+        """Let go of everything that was made: it knows the situation, and would stay until cycles are looked for."""
+        for made in (self._once, self._facts, self._views, self._opened):
+            made.clear()
+
     def spots(self, only: frozenset[str] | None = None) -> Iterator[Spot]:
         """Every place and link judged, or those named in ``only``."""
         tight = self.policy.value("tight")

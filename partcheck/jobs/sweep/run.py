@@ -1,7 +1,7 @@
 """Many values of many circuit quantities tried at once: one run of the whole board, one quantity varied at a time."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -16,6 +16,8 @@ from partcheck.situation import Situation
 from partcheck.situation.swept import Spot, Swept, sweep
 from partcheck.units import Span
 
+LARGEST = 1_000_000
+"""Circuits tried at a time, times the places of the board."""
 Trial = tuple[Adjustable, Floats]
 Where = tuple[str, str]
 """A requirement of a place: reference and id."""
@@ -117,9 +119,51 @@ def _with(board: Board, path: Path, value: Any) -> Board:
 
 
 def run(situation: Situation, trials: Sequence[Trial], only: frozenset[str] | None = None) -> TriedValues:
-    """Judge the whole board, or the places and links in ``only``, for every value of every trial."""
+    """Judge the whole board, or the places and links in ``only``, for every value of every trial.
+
+    So many values at a time that what is worked out of them on a large board stays small.
+    """
+    made = [
+        _run(situation, portion, only) for portion in _portions(trials, LARGEST // max(1, len(situation.board.role)))
+    ]
+    return made[0] if len(made) == 1 else _joined(made)
+
+
+def _run(situation: Situation, trials: Sequence[Trial], only: frozenset[str] | None) -> TriedValues:
     board, count, slices = together(situation.board, trials)
-    return judge_swept(sweep(situation, board, count), slices, only)
+    swept = sweep(situation, board, count)
+    judged = judge_swept(swept, slices, only)
+    swept.forget()
+    return judged
+
+
+def _portions(trials: Sequence[Trial], most: int) -> list[list[Trial]]:
+    made: list[list[Trial]] = [[]]
+    size = 0
+    for trial in trials:
+        if size and size + len(trial[1]) > most:
+            made.append([])
+            size = 0
+        made[-1].append(trial)
+        size += len(trial[1])
+    return made
+
+
+def _joined(made: Sequence[TriedValues]) -> TriedValues:
+    """Several runs of one board as one: column 0, the board as it stands, is that of the first."""
+    slices, start = [], 0
+    for tried in made:
+        slices += [slice(start + place.start, start + place.stop) for place in tried.slices]
+        start += tried.slices[-1].stop - 1
+    spots = []
+    for same in zip(*(tried.spots for tried in made), strict=True):
+        assert len({spot.ids for spot in same}) == 1, "what is asked of a place rests on no value that is tried"
+        verdicts, headrooms = (
+            np.concatenate([getattr(spot, name)[:, bool(i) :] for i, spot in enumerate(same)], axis=1)
+            for name in ("verdicts", "headrooms")
+        )
+        spots.append(replace(same[0], verdicts=verdicts, headrooms=headrooms))
+    return TriedValues(tuple(spots), tuple(slices))
 
 
 def judged(situation: Situation, board: Board, count: int) -> TriedValues:

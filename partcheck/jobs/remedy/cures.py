@@ -211,7 +211,9 @@ def _fewer_at_once(situation: Situation, before: TriedValues, wanted: Sequence[W
             if not cured:
                 continue
             tried = judge_swept(swept)  # the rest of the board, for what it would make worse
-            if lost(tried.verdicts, before.verdicts[:, :1])[0]:
+            both = [(i, before.row[where]) for i, where in enumerate(tried.where) if where in before.row]
+            rows, was = zip(*both, strict=True)  # a value that was tried may ask for more than the board as it stands
+            if lost(tried.verdicts[list(rows)], before.verdicts[list(was), :1])[0]:
                 continue
             for where in cured:
                 made[where].append(_at_once_cure(where, names, most, count, tried))

@@ -155,15 +155,29 @@ def _joined(made: Sequence[TriedValues]) -> TriedValues:
     for tried in made:
         slices += [slice(start + place.start, start + place.stop) for place in tried.slices]
         start += tried.slices[-1].stop - 1
+    known = [{spot.ref: spot for spot in tried.spots} for tried in made]
+    counts = [tried.slices[-1].stop for tried in made]
     spots = []
-    for same in zip(*(tried.spots for tried in made), strict=True):
-        assert len({spot.ids for spot in same}) == 1, "what is asked of a place rests on no value that is tried"
+    for ref, spot in {ref: spot for of_run in reversed(known) for ref, spot in of_run.items()}.items():
+        same = [of_run.get(ref) for of_run in known]
+        asked = {id_ for one in same if one is not None for id_ in one.ids}
+        ids = tuple(id_ for id_ in spot.role.requirements if id_ in asked)
+        rows = [_rows(one, ids, count) for one, count in zip(same, counts, strict=True)]
         verdicts, headrooms = (
-            np.concatenate([getattr(spot, name)[:, bool(i) :] for i, spot in enumerate(same)], axis=1)
-            for name in ("verdicts", "headrooms")
+            np.concatenate([row[k][:, bool(i) :] for i, row in enumerate(rows)], axis=1) for k in (0, 1)
         )
-        spots.append(replace(same[0], verdicts=verdicts, headrooms=headrooms))
+        spots.append(replace(spot, ids=ids, verdicts=verdicts, headrooms=headrooms))
     return TriedValues(tuple(spots), tuple(slices))
+
+
+def _rows(spot: Spot | None, ids: Sequence[str], count: int) -> tuple[NDArray[np.int8], Floats]:
+    """What became of these requirements in a run; one that no value tried there asks for meets."""
+    verdicts, headrooms = np.full((len(ids), count), Verdict.MEETS, np.int8), np.full((len(ids), count), np.nan)
+    for i, id_ in enumerate(ids):
+        if spot is not None and id_ in spot.ids:
+            row = spot.ids.index(id_)
+            verdicts[i], headrooms[i] = spot.verdicts[row], spot.headrooms[row]
+    return verdicts, headrooms
 
 
 def judged(situation: Situation, board: Board, count: int) -> TriedValues:

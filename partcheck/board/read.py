@@ -154,7 +154,7 @@ def _raise(path: FilePath, text: str, found: list[tuple[Path, Path, str]]) -> No
     slips = [(where, message) for where, _, message in found]
     if len(details) == 1:
         raise BoardError(details[0], slips=slips)
-    many = f"{MOST_SLIPS} slips or more" if len(details) >= MOST_SLIPS else f"{len(details)} slips"
+    many = f"{MOST_SLIPS} errors or more" if len(details) >= MOST_SLIPS else f"{len(details)} errors"
     raise BoardError(f"{path} has {many}; mend each of them", details, slips)
 
 

@@ -118,7 +118,7 @@ def _refused(slip: ValueSlip, cell: Any) -> Refused:
     """The slip of a number, cut into reason and suggestion; whole where it does not say what to write."""
     reason, found, instead = str(slip).rpartition("; write ")
     if isinstance(cell, str) and cell.strip().casefold() in _NOTHING_SAID:
-        return Refused("is no number", "leave it empty if the datasheet does not state it")
+        return Refused("is not a number", "leave it empty if the datasheet does not state it")
     if not found:
         return Refused(f"cannot be read: {slip}")
     head = f"{quoted(cell.strip() if isinstance(cell, str) else cell)} "

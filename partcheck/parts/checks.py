@@ -221,11 +221,11 @@ def source(kind: str, parameter: str, record: Record) -> tuple[Provenance, list[
 def unknown_source_column(name: str) -> Problem:
     """The problem of something that is not said about a source."""
     advice = did_you_mean(name, SOURCE, f"write one of {', '.join(SOURCE)}")
-    return Problem(name, "", "is no part of a source", advice)
+    return Problem(name, "", "is not part of a source", advice)
 
 
 def _pieces(cell: Any) -> int:
     text = cell.strip() if isinstance(cell, str) else str(cell)
     if isinstance(cell, bool) or not (text.isascii() and text.isdecimal() and len(text) < 7 and int(text)):
-        raise Refused("is no number of pieces measured", "write a whole number such as 5")
+        raise Refused("is not a number of pieces measured", "write a whole number such as 5")
     return int(text)

@@ -129,7 +129,7 @@ def _source_of(source: Provenance) -> dict[str, Any]:
 
 def _attempt(record: Any) -> tuple[Part | None, list[Problem]]:
     if not isinstance(record, Mapping):
-        return None, [Problem("part", str(record), "is no part", "write its keys and values in { }")]
+        return None, [Problem("part", str(record), "is not a part", "write its keys and values in { }")]
     kind = record.get("kind")
     if not isinstance(kind, str) or not kind.strip():
         return None, [
@@ -168,10 +168,10 @@ def _take(raw: _Raw, name: str, value: Any) -> None:
                 _put(raw, f"{name}_{bound}", cell)
             else:
                 has = " and ".join(_bounded(raw.kind)[name])
-                raw.problems.append(Problem(f"{name}.{bound}", "", f"is no bound of {name}", f"it has {has}"))
+                raw.problems.append(Problem(f"{name}.{bound}", "", f"is not a bound of {name}", f"it has {has}"))
     elif isinstance(value, Mapping | list):
         known = name in checks.columns(raw.kind)
-        single = Problem(name, str(value), "is no single value", "write a text with its unit or a number")
+        single = Problem(name, str(value), "is not a single value", "write a text with its unit or a number")
         raw.problems.append(single if known else checks.unknown_column(raw.kind, name))
     else:
         _put(raw, name, value)
@@ -191,7 +191,7 @@ def _take_rows(raw: _Raw, name: str, value: Any) -> None:
     if rows is None or not all(isinstance(row, Mapping) for row in rows):
         columns = ", ".join(KINDS[raw.kind].table(name).columns())
         raw.problems.append(
-            Problem(name, str(value), "is no list of rows", f"write [ ] around rows of {columns} in {{ }}")
+            Problem(name, str(value), "is not a list of rows", f"write [ ] around rows of {columns} in {{ }}")
         )
     else:
         raw.tables[name] = rows
@@ -202,7 +202,7 @@ def _take_sources(raw: _Raw, value: Any) -> None:
         return
     if not isinstance(value, Mapping) or not all(isinstance(source, Mapping) for source in value.values()):
         advice = "write what each is the source of, then { document, page, … }"
-        raw.problems.append(Problem("provenance", str(value), "is no set of sources", advice))
+        raw.problems.append(Problem("provenance", str(value), "is not a set of sources", advice))
         return
     for name, source in value.items():
         plain = {key: cell.isoformat() if isinstance(cell, date) else cell for key, cell in source.items()}

@@ -176,10 +176,10 @@ def read_mapping(path: Path) -> Mapping:
     _check_decimal(str(path), decimal)
     blanks = data.get("blanks", [])
     if not isinstance(blanks, list) or not all(isinstance(text, str) for text in blanks):
-        raise PartsError(f'{path} has blanks that are no list of texts; write blanks = ["n/a", "-"]')
+        raise PartsError(f'{path} has blanks that are not a list of texts; write blanks = ["n/a", "-"]')
     sheets = data.get("sheet", {})
     if not isinstance(sheets, dict) or not all(isinstance(said, dict) for said in sheets.values()):
-        raise PartsError(f'{path} has a key sheet that is no table; write [sheet."name of the sheet"]')
+        raise PartsError(f'{path} has a key sheet that is not a table; write [sheet."name of the sheet"]')
     made = {name: sheet_map(path, name, said) for name, said in sheets.items()}
     return Mapping(made, decimal == "comma", frozenset(text.strip().casefold() for text in blanks))
 
@@ -211,7 +211,7 @@ def sheet_map(path: Path | str, name: str, said: dict[str, Any]) -> SheetMap:
     if isinstance(header, bool) or not isinstance(header, int) or header < 0:
         raise PartsError(f"{path}, {where} has the header {header!r}; write the number of its row")
     if not isinstance(columns, dict):
-        raise PartsError(f'{path}, {where} has columns that are no table; write [sheet."{name}".columns]')
+        raise PartsError(f'{path}, {where} has columns that are not a table; write [sheet."{name}".columns]')
     meant = {text.strip(): _column(path, where, text, to) for text, to in columns.items()}
     constants, words = said.get("constants", {}), said.get("words", {})
     if not _are_texts(constants):

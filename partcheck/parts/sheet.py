@@ -160,7 +160,7 @@ class Sheet:
         found = read_header(text, words)
         if found.bad:
             advice = "write a name and perhaps one unit in [ ]"
-            self.tell(self.header, Problem(found.column, "", "is no header", advice))
+            self.tell(self.header, Problem(found.column, "", "is not a header", advice))
             self.columns.append("")
             return MappedColumn(UNKNOWN)
         column = found.column or (self._unclear(text, found) if found.may_be else "")

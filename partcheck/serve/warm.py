@@ -75,7 +75,7 @@ class WarmBoards:
         board_file = self._read(name)
         self.folder.refuse_outside(board_file)
         if policy is not None and policy not in POLICIES:
-            raise UsageError(f"{policy!r} is no policy here; choose {', '.join(POLICIES)}")
+            raise UsageError(f"{policy!r} is not a policy here; choose {', '.join(POLICIES)}")
         chosen = policy or self.serving.policy
         key = (name, board_file.fingerprint, chosen, self._state(board_file))
         plain = self._kept_or((*key, ()), lambda: self._fresh(name, board_file, chosen))

@@ -273,7 +273,7 @@ HEADERS = [
     ("rds_on", "a table of a MOSFET, not a single value; state it in rows of vgs, id, typ, max in mosfet.rds_on.csv"),
     ("vds_max [A]", "has the unit 'A', which does not suit it; use one of V"),
     ("polarity [V]", "leave the brackets out"),
-    ("vds_max [V] [V]", "is no header"),
+    ("vds_max [V] [V]", "is not a header"),
     ("Maker", "column maker: it stands twice in the header"),
 ]
 
@@ -345,7 +345,7 @@ def test_the_same_part_number_in_two_kinds_needs_a_kind_with_its_points(write: W
 
 SOURCES = [
     ("M1,Acme,vds_mx,DS,", "column parameter: 'vds_mx' is nothing that a mosfet states; did you mean vds_max?"),
-    ("M1,Acme,*,DS,many", "column measured: 'many' is no number of pieces"),
+    ("M1,Acme,*,DS,many", "column measured: 'many' is not a number of pieces"),
     ("M2,Acme,*,DS,", "'M2' of Acme is not a part in any sheet here"),
 ]
 

@@ -16,7 +16,7 @@ def test_one_cause_in_forty_rows_is_one_line_with_how_many_and_the_first_rows(tm
         read_parts(tmp_path / "mosfet.csv")
     first, *others = caught.value.details
     assert first == (
-        "mosfet.csv row 2, column vgs_max: '-' is no number; leave it empty if the datasheet does not state it; "
+        "mosfet.csv row 2, column vgs_max: '-' is not a number; leave it empty if the datasheet does not state it; "
         "the same in 39 more rows: 3, 4, 5, 6, 7, ..."
     )
     assert [sentence.partition(",")[0] for sentence in others] == ["mosfet.csv row 9", "mosfet.csv row 11"]
@@ -25,12 +25,12 @@ def test_one_cause_in_forty_rows_is_one_line_with_how_many_and_the_first_rows(tm
 
 
 def test_another_column_sheet_file_or_reason_is_another_cause() -> None:
-    cell = BadCell("a.xlsx", 2, "vds_max", "x", "is no number", "write 60 V", sheet="s")
+    cell = BadCell("a.xlsx", 2, "vds_max", "x", "is not a number", "write 60 V", sheet="s")
     others = [
         BadCell("a.xlsx", 3, "vds_max", "x", "is a date", "write 60 V", sheet="s"),
-        BadCell("a.xlsx", 4, "vgs_max", "x", "is no number", "write 60 V", sheet="s"),
-        BadCell("b.xlsx", 5, "vds_max", "x", "is no number", "write 60 V", sheet="s"),
-        BadCell("a.xlsx", 6, "vds_max", "x", "is no number", "write 60 V", sheet="t"),
+        BadCell("a.xlsx", 4, "vgs_max", "x", "is not a number", "write 60 V", sheet="s"),
+        BadCell("b.xlsx", 5, "vds_max", "x", "is not a number", "write 60 V", sheet="s"),
+        BadCell("a.xlsx", 6, "vds_max", "x", "is not a number", "write 60 V", sheet="t"),
     ]
     assert causes([cell, *others]) == list(map(str, [cell, *others]))
 

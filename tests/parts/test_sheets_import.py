@@ -141,7 +141,7 @@ def test_bad_cells_are_all_told_and_nothing_is_entered(command: Runner, tmp_path
     assert (ran.code, ran.out) == (2, "")
     assert ran.err.startswith("partcheck: 2 cells are bad in 1 file; mend what is listed and read again")
     assert "\n  a.xlsx sheet mosfet row 3, column vds_max: '6O'" in ran.err
-    assert "\n  a.xlsx sheet mosfet row 3, column qg_typ: 'n/a' is no number; leave it empty" in ran.err
+    assert "\n  a.xlsx sheet mosfet row 3, column qg_typ: 'n/a' is not a number; leave it empty" in ran.err
     assert not (tmp_path / "c.sqlite").exists()
 
 

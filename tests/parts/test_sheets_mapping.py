@@ -70,7 +70,7 @@ def test_without_a_mapping_each_thing_that_is_not_clear_is_told(book: Path) -> N
     assert not found.parts
     found, _ = mapped(book, MAP.replace('"n/a", "-"', "").replace('"Shelf" = "nothing"\n', ""))
     told = [str(cell) for cell in found.bad]
-    assert any("column 'RG' (rg_int_max): 'n/a' is no number; leave it empty" in sentence for sentence in told)
+    assert any("column 'RG' (rg_int_max): 'n/a' is not a number; leave it empty" in sentence for sentence in told)
     assert any("column Shelf: it is not a column of a MOSFET" in sentence for sentence in told)
     assert any("column 'Vds' (vds_max): '-'" in sentence for sentence in told)
 
@@ -151,12 +151,12 @@ FILES = [
     ("x = ", "is not a mapping in TOML"),
     ("decimal = 'point'\n", "must say which format it has; write format = 1"),
     ("format = 1\ndecimal = 'dot'\n", "says decimal = 'dot'; write"),
-    ("format = 1\nblanks = 'x'\n", "has blanks that are no list of texts"),
+    ("format = 1\nblanks = 'x'\n", "has blanks that are not a list of texts"),
     ("format = 1\nsheets = 1\n", "there is no key 'sheets'; did you mean sheet?"),
-    ("format = 1\nsheet = 1\n", "has a key sheet that is no table"),
+    ("format = 1\nsheet = 1\n", "has a key sheet that is not a table"),
     ("format = 1\n[sheet.a]\nholds = 'mosfets'\n", "holds 'mosfets', which is nothing that a sheet holds; did you mean mosfet?"),
     ("format = 1\n[sheet.a]\nheader = -1\n", "has the header -1; write the number of its row"),
-    ("format = 1\n[sheet.a]\ncolumns = 1\n", "has columns that are no table"),
+    ("format = 1\n[sheet.a]\ncolumns = 1\n", "has columns that are not a table"),
     ("format = 1\n[sheet.a.columns]\nb = 1\n", "header 'b' is mapped to 1, which is not a column"),
     ("format = 1\n[sheet.a.columns]\nb = { column = 'eas', vgs = '1 V' }\n", "eas is not a value of a table"),
 ]  # fmt: skip

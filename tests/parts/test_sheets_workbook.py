@@ -137,7 +137,7 @@ CELLS = [
     ("=1/0", "'=1/0' is a formula that was never calculated"),
     (datetime.date(2024, 3, 11), "'2024-03-11' is a date to the spreadsheet"),
     (True, "'TRUE' is not a voltage"),
-    ("n/a", "is no number; leave it empty"),
+    ("n/a", "is not a number; leave it empty"),
     ("1,5", "a comma is not a decimal point"),
     ("6O", "'6O'"),
     ((6, '0" kV"'), "'6 kV' is outside 5 V..2 kV"),

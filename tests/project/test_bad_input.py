@@ -157,7 +157,7 @@ def test_a_slip_is_named_with_line_key_and_hint(
 def test_several_slips_are_all_told(command: Runner, board: Path) -> None:
     changed(board, '"24 Ω ±5 %"', '"24 V ±5 %"')
     ran = command("check", changed(board, '"80 mH ±20 %"', '"80 mV ±20 %"'))
-    refused(ran, "2 slips", "board.toml:15", "board.toml:16")
+    refused(ran, "2 errors", "board.toml:15", "board.toml:16")
 
 
 def test_a_rail_above_120_volts_is_refused(command: Runner, board: Path) -> None:

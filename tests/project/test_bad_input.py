@@ -177,7 +177,7 @@ def test_an_unknown_part(command: Runner, board: Path) -> None:
 
 def test_a_part_of_another_kind(command: Runner) -> None:
     led = next(line.split(",")[0] for line in (SAMPLES / "led.csv").read_text(encoding="utf-8").splitlines()[1:])
-    refused(command("explain", BOARD, "Q2", led), "led", "takes a MOSFET")
+    refused(command("explain", BOARD, "Q2", led), "LED", "takes a MOSFET")
 
 
 def test_an_unknown_kind(command: Runner, tmp_path: Path) -> None:

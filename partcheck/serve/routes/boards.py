@@ -52,6 +52,7 @@ def board(request: Request, bench: OnBench, asked: OfBoard, as_: AsFile = None) 
             notes=document.notes,
             files=files(request),
             back=asked.ways_back("/board"),
+            hidden=asked.hidden(),
         )
 
 

@@ -169,6 +169,7 @@ Drawn = spread("A", 0, 1000, most_from=1e-9)
 """What a load draws: something."""
 AmpereLimit = number("A", 1e-9, 1000)
 SupplyLimit = number("A", 1e-6, 1000)
+FuseIntegral = number("A²s", 1e-6, 1e6)
 
 # ---- heat
 Watt = number("W", 1e-4, 10000)

@@ -97,6 +97,9 @@ class Rail(BoardEntry):
     fault_current: f.SupplyLimit | None = Field(
         None, description="what a short draws for longer than a blink (fuse, limit)"
     )
+    fuse_i2t: f.FuseIntegral | None = Field(
+        None, description="largest I²t that its fuse lets through in a short, melting and arc together"
+    )
     source_resistance: f.Resistances | None = Field(None, description="of the source")
     protection_drop: f.Drops | None = Field(None, description="drop of a diode between source and board")
     feed: Cable | None = Field(None, description="wire between source and board")

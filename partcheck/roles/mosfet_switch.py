@@ -11,7 +11,8 @@ from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.mosfet_heat import conduction
-from partcheck.roles.mosfet_numbers import entered, role
+from partcheck.roles.mosfet_numbers import entered
+from partcheck.roles.mosfet_short import role
 
 requirement = role.requirement
 

@@ -10,6 +10,7 @@ The map, from the top; imports point down::
                      the facts of one role each
     clearance.py     how high voltages stand, and the gaps they ask for
     crossfeed.py     what flows from one feed into another while a switch is off
+    shorts.py        a shorted load until the fuse acts
     current_path.py  the path of a load's current, link by link; its drops
     release.py       what must let go once its switch opens; slow_gate.py: a gate behind a large resistance
     stores.py        what inductances do when a current is switched off

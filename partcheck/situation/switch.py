@@ -22,6 +22,7 @@ from partcheck.situation.many import (
 from partcheck.situation.nodes import Node
 from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, StartFacts, longest_on, start_of
 from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
+from partcheck.situation.shorts import ShortedFacts
 from partcheck.situation.slow_gate import SlowGateFacts
 from partcheck.situation.stores import StoredFacts
 
@@ -286,7 +287,7 @@ def _pulldown_path(place: MosfetSwitch) -> Any:
     return place.pulldown.min + ahead
 
 
-class MosfetFacts(SlowGateFacts, ReleaseFacts, SwitchFacts):
+class MosfetFacts(ShortedFacts, SlowGateFacts, ReleaseFacts, SwitchFacts):
     """Facts of a low-side MOSFET switch."""
 
     def drive_high_min(self) -> Fact:

@@ -74,7 +74,14 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
         (switched(load=COIL | {"measured": "48.2 Ω at 23 °C"}), ["heater"]),
         (switched(load=COIL | {"resistance": "48 Ω ±8 %"}), []),
     ],
-    "shorted load": [(switched(), ["Q1"]), (LAMP, [])],
+    "shorted load": [
+        (switched(), ["Q1"]),
+        (LAMP, []),
+        (board(rail={"V12": RAIL | {"fuse_i2t": "5 A²s"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
+               role={"Q1": MOSFET}), []),
+        (board(rail={"V12": RAIL | {"fuse_i2t": "5 A²s"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
+               role={"Q1": NPN}), ["Q1"]),
+    ],
     "undriven in reset": [
         (switched(), ["Q1"]),
         (switched(pulldown=PULLDOWN), []),

@@ -211,3 +211,34 @@ def test_a_pulse_in_the_cold_heats_with_the_cold_drop() -> None:
     assert cold.demand == pytest.approx(25 - 45 + 3.0 * drop * 62.0 * number(part, f, "start_single"))
     assert judged(part, {**f, "start_current": 8.0})["pulse-rise"].verdict not in PASS
     assert warm.capability == cold.capability
+
+
+def test_no_piece_passes_less_in_a_short_than_is_sure() -> None:
+    """Hot and cold, saturated or limited by the path: the fuse never takes longer than is told."""
+    ratios = []
+    for case in cases(120):
+        volts, ohms = float(RANDOM.uniform(5, 24)), math.exp(RANDOM.uniform(math.log(0.02), math.log(5)))
+        most = volts / ohms
+        facts = {
+            **case.facts,
+            "short_volts": volts,
+            "short_resistance": ohms,
+            "short_current": most,
+            "short_rail": volts,
+        }
+        sure, high = number(case.part, facts, "short_least"), number(case.part, facts, "gate_high_min")
+        for i in range(6):
+            piece = weakest(case.rows, case.top - (0.0 if i % 2 else float(RANDOM.uniform(0, 1.0))),
+                            float(RANDOM.choice([0.0, 0.1, 0.5])), float(RANDOM.choice([0.0, 0.3, 0.7])))  # fmt: skip
+            for temperature in (facts["ambient_min"], T25, T25 + 150) if piece is not None and sure == sure else ():
+                assert piece is not None
+
+                def left(amperes: float, piece: Piece = piece, temperature: float = temperature,
+                         case: Case = case, ohms: float = ohms, volts: float = volts, high: float = high) -> float:  # fmt: skip
+                    return volts - amperes * ohms - min(piece.drop(high, amperes, temperature, case.tempco), 1e3)
+
+                true = brentq(left, 1e-9, most) if left(1e-9) > 0 else 0.0
+                assert true >= sure * (1 - 1e-6), case
+                ratios.append(true / max(sure, 1e-9))
+    assert len(ratios) > 300
+    assert np.median(ratios) < 6.0

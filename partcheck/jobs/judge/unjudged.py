@@ -40,6 +40,16 @@ def _loaded_switches(board: Board) -> Iterator[str]:
     return (ref for ref, switch in board.switches() if any(name in board.load for name in switch.load))
 
 
+def _unfused(board: Board) -> Iterator[str]:
+    """Switches of a load whose rail states no fuse, and all bipolar ones."""
+    for ref in _loaded_switches(board):
+        switch = board.role[ref]
+        assert isinstance(switch, Switch)
+        rails = [board.rail[board.load[name].rail] for name in switch.load if name in board.load]
+        if not isinstance(switch, MosfetSwitch) or any(rail.fuse_i2t is None for rail in rails):
+            yield ref
+
+
 def _mosfets_with_loads(board: Board) -> Iterator[str]:
     return (ref for ref in _loaded_switches(board) if isinstance(board.role[ref], MosfetSwitch))
 
@@ -148,10 +158,10 @@ TOPICS = (
     ),
     Topic(
         "shorted load",
-        "Does the switch survive a shorted load until the fuse acts?",
-        "wires, poles and tracks: `fault-current`",
-        "neither a fuse's time nor what a part bears in a short stands in the formats",
-        _loaded_switches,
+        "Does the switch survive a shorted load until the fuse acts? State `fuse_i2t` for a MOSFET.",
+        "wires, poles and tracks: `fault-current`; a MOSFET whose rail states `fuse_i2t`: `shorted-load`",
+        "how long a fuse takes is not stated; of a bipolar transistor no datasheet says what it bears in a short",
+        _unfused,
     ),
     Topic(
         "undriven in reset",

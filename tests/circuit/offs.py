@@ -53,7 +53,8 @@ def loads(seen: Seen) -> Iterator[Measure]:
         if ref is None:
             continue
         clamps = (f"{clamp}:leak|rail|back|fed|standoff|reverse" for clamp in board.clamps_of(name))
-        answers = (*driven(board, ref), *clamps)
+        # a rail that others lift is told as such, whatever then breaks down
+        answers = (*driven(board, ref), *clamps, f"rail {load.rail}:back-feed")
         off = ~still.state.on[ref]
         current = np.maximum(np.where(off, _through(still.net, name), 0.0), _through(seen.rested.net, name))
         if load.off_leakage is not None:

@@ -22,7 +22,8 @@ def situation(load: dict[str, Any] | None = None, **rail: Any) -> Situation:
         "sort": "resistive",
         "rail": "V12",
         "resistance": "24 Ω ±5 %",
-        "cable": {"length": "2 m", "wire": "0.75 mm²"},
+        "rate": "1 /s",
+        "cable": {"length": "2 m", "wire": "0.75 mm²", "inductance": "1.4 µH ±30 %"},
     }
     return Situation(Board.model_validate({
         "format": 1, "name": "short", "surroundings": {"ambient": "0..40 °C"},

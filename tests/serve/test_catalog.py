@@ -143,6 +143,7 @@ def test_two_tabs_on_one_part(browser_of: TestClient, path: Path) -> None:
     assert "was changed by Kim" in said and "quantity became 10" in said and "theirs: 0.55" in said
     fields = form_of(told.text, "/catalog/part/save")
     assert (fields["v.price"], fields["v.quantity"], fields["v.notes"]) == ("0.60", "10", "shelf 4")
+    assert fields["by"] == "Jo"
     undecided = sent(browser_of, told.text, "/catalog/part/save")
     assert undecided.status_code == 400 and "choose whose value stands" in words_of(undecided.text)
     done = sent(browser_of, told.text, "/catalog/part/save", whose__price="theirs", by="Jo")

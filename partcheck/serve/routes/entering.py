@@ -47,6 +47,7 @@ class Filled:
     """The part that a copy is of."""
     typed: dict[str, str]
     source: dict[str, str]
+    by: str = ""
     whose: dict[str, str] = field(default_factory=dict)
     slips: dict[str, list[str]] = field(default_factory=dict)
 
@@ -73,7 +74,7 @@ def _filled(form: FormData) -> Filled:
     source = {name: word(form, f"source.{name}").strip() for name in SOURCES}
     whose = {name.removeprefix(WHOSE): word(form, name) for name in form if name.startswith(WHOSE)}
     base = _base(word(form, "base"), kind) if what == "edit" else None
-    return Filled(what, kind, base, word(form, "of"), typed, source, whose)
+    return Filled(what, kind, base, word(form, "of"), typed, source, who(form), whose)
 
 
 def _base(text: str, kind: str) -> dict[str, Any]:
@@ -150,7 +151,7 @@ def _page(
         contested=meanwhile.contested(filled.kind) if meanwhile else {},
         meanwhile=meanwhile.told(filled.kind) if meanwhile else [],
         whose=filled.whose,
-        by=login(),
+        by=filled.by or login(),
         fixed=IDENTITY if filled.what == "edit" else (),
     )
 
@@ -259,7 +260,7 @@ def _meanwhile(
     own = {each.column for each in values if each.here not in (each.was, each.there)}
     sentence = str(slip).partition("; look at it again")[0]
     typed = {name: text for name, text in filled.typed.items() if name in own}
-    made = Filled("edit", mine.kind, there, "", typed, filled.source)
+    made = Filled("edit", mine.kind, there, "", typed, filled.source, filled.by)
     return _page(
         request,
         bench,

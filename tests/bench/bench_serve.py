@@ -49,6 +49,12 @@ def _memory(process: "subprocess.Popen[str]") -> float:
     return int(found[1]) / 1024 if found else float("nan")
 
 
+def _worked(process: "subprocess.Popen[str]") -> float:
+    """CPU seconds of the server so far, which other programs of the machine change least."""
+    fields = Path(f"/proc/{process.pid}/stat").read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
 async def _person(
     client: httpx.AsyncClient, chance: random.Random, until: float, waits: list[tuple[str, float]]
 ) -> int:
@@ -99,8 +105,10 @@ def main() -> None:
         process, at, key = _started(folder / "boards", catalog)
         try:
             for half in ("first", "second"):
+                before = _worked(process)
                 waits, failed = asyncio.run(_browse(at, key, people, seconds / 2))
                 _tell(half, waits, failed, _memory(process))
+                print(f"{half} half: {(_worked(process) - before) / len(waits) * 1e3:.0f} ms of CPU a page")
         finally:
             process.terminate()
             process.wait(30)

@@ -26,15 +26,28 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
-@pytest.fixture
-def path(filled: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copy(filled, tmp_path / "catalog.sqlite"))
+@pytest.fixture(scope="module")
+def there(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("written") / "catalog.sqlite"
 
 
-@pytest.fixture
-def browser_of(path: Path, folder: Path) -> Iterator[TestClient]:
-    with client_of(bench_of(folder, catalog=str(path))) as made:
+@pytest.fixture(scope="module")
+def writer(there: Path, folder: Path) -> Iterator[TestClient]:
+    with client_of(bench_of(folder, catalog=str(there))) as made:
         yield made
+
+
+@pytest.fixture
+def path(there: Path, filled: Path) -> Path:
+    """A catalog of the samples, as new."""
+    for each in there.parent.iterdir():
+        each.unlink()
+    return Path(shutil.copy(filled, there))
+
+
+@pytest.fixture
+def browser_of(writer: TestClient, path: Path) -> TestClient:
+    return writer
 
 
 @pytest.fixture(scope="module")

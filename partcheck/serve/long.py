@@ -1,12 +1,13 @@
 """The long work: each a function that a process of its own runs, told as an answer in any form."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from partcheck.errors import UsageError
 from partcheck.jobs.change.board import wanted
 from partcheck.jobs.change.options import Asked
+from partcheck.report import document as d
 from partcheck.report.document import Document
 from partcheck.serve.answers import Told
 from partcheck.serve.fitting import Fit
@@ -47,6 +48,32 @@ def _vet(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
     load = warm.setup.load(stated["load"])
     found = vet(warm.setup, load, asked_of(stated))
     return Told(f"vet-{load}", lambda pictures: answer.document(found, pictures), lambda: record(found))
+
+
+WAY = ("What gives way, first to go first", "No longer proved")
+"""Titles of what is told first of a load with something different about it."""
+
+
+def _way(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
+    """What gives way first, the path drawn and the key figures: the same answer in short, without what would help."""
+    from partcheck.jobs.vet.vet import vet
+    from partcheck.report.answers import drawn
+    from partcheck.report.answers.vet import document as answer
+    from partcheck.report.answers.vet.record import record
+    from partcheck.report.html.pictures import path
+
+    load = warm.setup.load(stated["load"])
+    found = vet(warm.setup, load, asked_of(stated), False)
+
+    def document(_: bool) -> Document:
+        whole = answer.document(found, False)
+        sections = [block for block in whole.blocks if isinstance(block, d.Section)]
+        first = [block for block in sections if block.title in tuple((title,) for title in WAY)]
+        figures = [block for block in sections if block.anchor == "figures"]
+        picture = drawn.blocks([path.drawn(load, found.steps, bool(found.changes))])
+        return replace(whole, blocks=(whole.blocks[0], *first, *picture, *figures))
+
+    return Told(f"vet-{load}", document, lambda: record(found))
 
 
 def _plan(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
@@ -129,6 +156,7 @@ def _fleet(work: LongWork, boards: WarmBoards) -> Told:
 OF_BOARD: dict[str, Callable[[WarmBoard, Mapping[str, Any]], Told]] = {
     "check": lambda warm, _: check_told(warm),
     "vet": _vet,
+    "way": _way,
     "plan": _plan,
     "limits": _limits,
     "brightness": _brightness,

@@ -83,20 +83,22 @@ def now(asked: OfBoard, changes: OfLoad) -> HTMLResponse:
         return HTMLResponse(_now(asked, warm, changes))
 
 
-def _vet(asked: BoardAsked, changes: LoadChanges) -> LongWork:
-    return LongWork("vet", asked.file, asked.policy, asked.fits, changes.stated)
+def _work(name: str, asked: BoardAsked, changes: LoadChanges) -> LongWork:
+    return LongWork(name, asked.file, asked.policy, asked.fits, changes.stated)
 
 
 @router.get("/what-if/more", response_class=HTMLResponse, include_in_schema=False)
 async def more(bench: OnBench, asked: OfBoard, changes: OfLoad) -> Response:
-    """What gives way first, and what would help, as a piece of the page."""
-    return await piecewise(bench, _vet(asked, changes))
+    """What gives way first, without what would help, as a piece of the page."""
+    return await piecewise(bench, _work("way", asked, changes))
 
 
 @router.get("/vet", response_class=HTMLResponse, include_in_schema=False)
 async def vet(request: Request, bench: OnBench, asked: OfBoard, changes: OfLoad, as_: AsFile = None) -> Response:
     """The whole answer: what gives way first, the path, other clamps, cures."""
-    return await long_answer(request, bench, asked, _vet(asked, changes), as_, f"Vet {changes.load}", "long.html")
+    return await long_answer(
+        request, bench, asked, _work("vet", asked, changes), as_, f"Vet {changes.load}", "long.html"
+    )
 
 
 @router.post("/save", include_in_schema=False)
@@ -118,5 +120,5 @@ def save(bench: OnBench, form: Sent) -> Response:
 @router.get("/api/vet", response_model=VetRecord, tags=["boards"])
 async def vet_record(request: Request, bench: OnBench, asked: OfBoard, changes: OfLoad) -> Response:
     """A load with something different about it: the record of `partcheck vet`."""
-    _, text = await finished(request, bench, _vet(asked, changes), "json")
+    _, text = await finished(request, bench, _work("vet", asked, changes), "json")
     return as_json(text)

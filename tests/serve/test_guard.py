@@ -1,11 +1,14 @@
 """Who may ask: only who has the key, under the server's own name, from its own pages, with no more than is allowed."""
 
-from collections.abc import Iterator
+import asyncio
+from collections.abc import Awaitable, Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
 
+from partcheck.serve.application import ROUTES, application
 from partcheck.serve.bench import Bench
 from partcheck.serve.guard import HEADERS
 from partcheck.serve.serving import MOST_BODY
@@ -98,3 +101,57 @@ def test_a_name_of_a_proxy_is_let_in(tmp_path: Path) -> None:
     client = client_of(bench, key=False)
     bearer = {"authorization": f"Bearer {bench.keys.key}", "host": "bench.example", "origin": "https://bench.example"}
     assert client.get("/api/boards", headers=bearer).status_code == 200
+
+
+def _post(bench: Bench, path: str, receive: Callable[[], Awaitable[dict[str, Any]]]) -> int:
+    """The status of a POST whose body comes as ``receive`` gives it."""
+    headers = {
+        "host": AT.removeprefix("http://"),
+        "authorization": f"Bearer {bench.keys.key}",
+        "content-type": "application/x-www-form-urlencoded",
+    }
+    scope = {
+        "type": "http", "asgi": {"version": "3.0", "spec_version": "2.3"}, "http_version": "1.1", "method": "POST",
+        "scheme": "http", "path": path, "raw_path": path.encode(), "query_string": b"", "root_path": "",
+        "headers": [(name.encode(), value.encode()) for name, value in headers.items()],
+        "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 8790),
+    }  # fmt: skip
+    codes: list[int] = []
+
+    async def send(message: Any) -> None:
+        if message["type"] == "http.response.start":
+            codes.append(message["status"])
+
+    asyncio.run(application(bench)(scope, receive, send))  # type: ignore[arg-type]
+    return codes[0]
+
+
+def test_a_body_without_end_is_cut_off(empty: Bench) -> None:
+    sent = 0
+
+    async def receive() -> dict[str, Any]:
+        nonlocal sent
+        sent += 1
+        return {"type": "http.request", "body": b"x" * 65_536, "more_body": True}
+
+    assert _post(empty, "/save", receive) == 413
+    assert sent <= MOST_BODY // 65_536 + 2
+
+
+def test_a_client_that_keeps_a_body_back_is_not_waited_for(empty: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("partcheck.serve.guard.PATIENCE", 0.05)
+
+    async def receive() -> dict[str, Any]:
+        await asyncio.sleep(30)
+        raise AssertionError("waited for")
+
+    assert _post(empty, "/save", receive) == 408
+
+
+WRITING = [route for module in ROUTES for route in module.router.routes if "POST" in route.methods]
+
+
+@pytest.mark.parametrize("route", WRITING, ids=lambda route: route.path)
+def test_every_page_that_writes_wants_the_token_of_a_form(known: TestClient, route: Any) -> None:
+    assert known.post(route.path, data={"form_token": "x"}).status_code == 403
+    assert known.post(route.path).status_code == 403

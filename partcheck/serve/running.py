@@ -2,7 +2,9 @@
 
 import contextlib
 import logging
+import signal
 import socket
+import threading
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -50,10 +52,21 @@ def serve(serving: Serving, say: Callable[[str], None]) -> None:
         server = uvicorn.Server(config)
         say(f"{at(bench.serving)}/?{KEY}={bench.keys.key}")
         with contextlib.suppress(KeyboardInterrupt):
+            _end_as_interrupted()
             server.run(sockets=[listening])
     finally:
         listening.close()
         bench.workers.end()
+
+
+def _end_as_interrupted() -> None:
+    """Let a request to end be an interrupt, so that what is kept for this run goes with it."""
+
+    def end(number: int, frame: object) -> None:
+        raise KeyboardInterrupt
+
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, end)
 
 
 def at(serving: Serving) -> str:

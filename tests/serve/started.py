@@ -43,7 +43,11 @@ def started(folder: Path, catalog: Path, *options: str, cwd: Path | None = None)
         assert found is not None, line + process.stderr.read()
         yield Started(process, found[1], found[2])
     finally:
-        process.kill()
-        process.wait(30)
+        process.terminate()
+        try:
+            process.wait(30)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait(30)
         if process.stderr is not None:
             process.stderr.close()

@@ -6,6 +6,7 @@ import time
 from pathlib import Path
 
 import httpx2 as httpx
+import pytest
 
 from partcheck.board import read_board
 from partcheck.catalog import look_through, open_catalog
@@ -14,7 +15,7 @@ from tests.serve.forms import form_of
 from tests.serve.started import started
 
 ROWS = 1500
-TRIES = (0.0, 0.04, 0.12, 0.3)
+TRIES = (0.02, 0.12, 0.3)
 """Seconds after a write was sent at which the server is killed."""
 
 
@@ -73,3 +74,19 @@ def test_an_import_and_a_board_are_whole_or_not_there(tmp_path: Path) -> None:
         for board in boards.glob("*.toml"):
             if not board.name.startswith("."):
                 assert len(read_board(board).board.load) == 16
+
+
+def test_a_request_to_end_takes_uploads_along(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "boards").mkdir()
+    (tmp_path / "kept").mkdir()
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "kept"))
+    with (
+        started(tmp_path / "boards", tmp_path / "catalog.sqlite") as server,
+        httpx.Client(base_url=server.at, timeout=60) as client,
+    ):
+        client.get(f"/?key={server.key}", follow_redirects=True)
+        _shown(client, 50)
+        assert list((tmp_path / "kept").iterdir())
+        server.process.terminate()
+        assert server.process.wait(30) == 0
+    assert not list((tmp_path / "kept").iterdir())

@@ -22,6 +22,8 @@ INSIDE = 32
 ROUNDS = 3
 """A gap is cut into ``INSIDE`` pieces, ``ROUNDS`` times: to a millionth of itself or better."""
 DIGITS = 4
+TOLD = 3
+"""Digits of a boundary in an answer, unless they would put it beyond where the circuit stands."""
 
 
 @dataclass(frozen=True)
@@ -71,14 +73,14 @@ def narrowed(situation: Situation, brackets: Sequence[Bracket]) -> list[Bracket]
     return made
 
 
-def rounded(value: float, inside_below: bool, offset: float = 0.0) -> float:
+def rounded(value: float, inside_below: bool, offset: float = 0.0, digits: int = DIGITS) -> float:
     """A boundary value with few digits, on the side on which it holds."""
     told = value - offset
     if not math.isfinite(told) or told == 0:
         return value
-    step = 10.0 ** (math.floor(math.log10(abs(told))) - DIGITS + 1)
+    step = 10.0 ** (math.floor(math.log10(abs(told))) - digits + 1)
     near = math.floor(told / step) if inside_below else math.ceil(told / step)
-    return float(f"{near * step:.{DIGITS + 2}g}") + offset
+    return float(f"{near * step:.{digits + 2}g}") + offset
 
 
 def to_tell(bracket: Bracket) -> float:
@@ -86,4 +88,7 @@ def to_tell(bracket: Bracket) -> float:
     if bracket.quantity.choices:
         return bracket.inside
     offset = 273.15 if bracket.quantity.unit == "°C" else 0.0
-    return rounded(bracket.inside, bracket.inside <= bracket.outside, offset)
+    below, base = bracket.inside <= bracket.outside, bracket.quantity.base
+    told = rounded(bracket.inside, below, offset, TOLD)
+    low, high = sorted((told, bracket.inside))
+    return rounded(bracket.inside, below, offset) if low <= base <= high else told

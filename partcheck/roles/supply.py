@@ -13,6 +13,8 @@ chip = board_role("chip", "Chip that drives")
 
 rail.fact("rail_current", "A", "largest current that the rail feeds at once")
 rail.fact("source_limit", "A", "what the source may deliver")
+rail.fact("lasting_current", "A", "largest current that the rail feeds for long, starts counted by their heat")
+rail.fact("fuse_limit", "A", "what the rail delivers for longer than a blink: fuse or limit")
 rail.fact("board_low", "V", "lowest voltage at the board, with every current in the feed")
 rail.fact("board_high", "V", "highest voltage at the board, with no drop in the feed")
 rail.fact("pushed_current", "A", "largest current that other feeds push into it through loads that meet at a switch")
@@ -40,6 +42,21 @@ def supply_current(p: Any, n: Any) -> Any:
     Every load, indicator, regulator and logic of the rail at its largest, inrush and stall counted.
     """
     return n.rail_current, n.k_source_current * n.source_limit
+
+
+@rail.requirement(
+    "A",
+    "Kirchhoff's current law; a fuse or limit ends what is above it for long (IEC 60127-1; from memory)",
+    asks=["fuse_limit"],
+    cure="fewer loads on at once, or the fuse that is really there",
+)
+def fuse_holds(p: Any, n: Any) -> Any:
+    """What the rail feeds for long stays under its fuse or limit.
+
+    Every load, indicator, regulator and logic that may be on at once, starts counted by their heat. Wires, poles and
+    tracks are judged with that fuse, so one smaller than the loads themselves would prove nothing.
+    """
+    return n.lasting_current, n.fuse_limit
 
 
 @rail.requirement(

@@ -36,6 +36,12 @@ class RailFacts(PlaceFacts):
     def source_limit(self) -> Fact:
         return stated(self.place.current, self.where("current"))
 
+    def lasting_current(self) -> Fact:
+        return sums.sum_at_once(self.situation, sums.rail_items(self.situation, self.name, peaks=False))
+
+    def fuse_limit(self) -> Fact:
+        return stated(self.place.fault_current, self.where("fault_current"))
+
     def pushed_current(self) -> Fact:
         return crossfeed.pushed_into(self.situation, self.name)
 

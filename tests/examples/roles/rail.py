@@ -15,9 +15,12 @@ FACTS = {
     "accepts_high": 5.5,
     "pushed_current": 0.01,
     "sunk_current": 0.02,
+    "lasting_current": 2.0,
+    "fuse_limit": 3.0,
 }
 EXAMPLES = {
     "supply-current": Example("fact:rail_current", 2.699, 2.701, "fact:rail_current"),
+    "fuse-holds": Example("fact:lasting_current", 2.99, 3.01, "fact:lasting_current"),
     "back-feed": Example("fact:pushed_current", 0.0199, 0.0201, "fact:pushed_current"),
     "feed-surge": Example("fact:surge", 119.9, 120.1, "fact:surge"),
     "logic-supply": Example("fact:board_low", 4.501, 4.499, "fact:board_low"),

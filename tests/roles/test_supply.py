@@ -414,9 +414,9 @@ def test_logic_straight_on_a_supply_sees_the_drop_of_everything(system: Any) -> 
 def test_a_fuse_smaller_than_what_the_rail_feeds_fails(fuse: str, verdict: Verdict | None) -> None:
     """Half an ampere for long: a fuse of 0.4 A would blow, so it is not what guards the wires."""
     stated = f'fault_current = "{fuse}"\n' if fuse else ""
-    situation = Situation(
-        board_of(f'[rail.V]\nvoltage = "12 V ±5 %"\nother_current = "0.5 A"\n{stated}'), {}, DATASHEET
-    )
-    _, role, facts = next(link for link in situation.links() if link[0] == "rail V")
+    load = '[load.a]\nsort = "resistive"\nrail = "V"\ncurrent = "0.5 A"\n'
+    switch = '[role.Q]\nrole = "mosfet-switch"\ndrive = "d"\nload = "a"\n'
+    board = board_of(f'[rail.V]\nvoltage = "12 V ±5 %"\n{stated}' + load + DRIVE + switch)
+    _, role, facts = next(link for link in Situation(board, {}, DATASHEET).links() if link[0] == "rail V")
     found = {f.id: f.verdict for f in explain(role, None, facts, TIGHT)}
     assert found.get("fuse-holds") == verdict

@@ -20,11 +20,14 @@ import re
 from collections.abc import Sequence
 
 _PASSWORD = re.compile(
-    r"([a-z][a-z0-9+.-]+:/{1,3})(?!USER:)\S*@"  # before the host
-    r"|(postgres[a-z+]*:/{1,3})[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
-    r"|(password\s*=\s*)[^\s;&,]+",
+    r"([a-z][a-z0-9+.-]+:/{1,3})(?!/*USER:PASSWORD@)\S*@"  # before the host
+    r"|(postgres[a-z+]*:/{0,3})(?!/*USER:PASSWORD@)[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
+    r"|(password\s*=\s*)[^\s;&,]+"
+    r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\])\S*@",  # where the scheme was
     re.IGNORECASE,
 )
+_BLANKS = re.compile(r"(postgres[a-z+]*:/{1,3})(?!/*USER:PASSWORD@)[^@:\s]*:.*@", re.IGNORECASE)
+"""A password with blanks in it, as far as the last @ of the line."""
 
 
 def masked(text: str) -> str:
@@ -32,8 +35,10 @@ def masked(text: str) -> str:
 
     An address may stand where nobody expects one, such as in the place of a file.
     """
-    if "@" in text or "=" in text or ":/" in text:
-        return _PASSWORD.sub(lambda found: found[1] or found[2] or f"{found[3]}***", text)
+    if "postgres" in text.casefold():
+        text = _BLANKS.sub(r"\1", text)
+    if "@" in text or "=" in text or ":/" in text or "postgres" in text.casefold():
+        return _PASSWORD.sub(lambda found: found[1] or found[2] or f"{found[3] or ''}***", text)
     return text
 
 

@@ -38,6 +38,7 @@ def serve(
 
     Ends when it is interrupted (Ctrl-C). Needs the extra `partcheck[serve]`.
     """
+    from partcheck.catalog.place import find_place
     from partcheck.errors import UsageError
     from partcheck.serve.running import serve as run
     from partcheck.serve.serving import Serving
@@ -48,6 +49,7 @@ def serve(
         raise UsageError(
             f"--address {address} lets other machines in, which may only look; add --read-only, or leave --address out"
         )
+    find_place(catalog)  # an address that cannot be read is refused before anything is opened
     serving = Serving(folder, tuple(parts or ()), catalog, policy, read_only, address, port, tuple(name or ()))
     run(serving, lambda where: print(f"partcheck: open {where}\npartcheck: end with Ctrl-C", file=sys.stderr))
     return Answer("Ended; nothing is left open.")

@@ -23,7 +23,7 @@ MISTYPED = (f"postgresql:jo:{SECRET}@h/x", f"jo:{SECRET}@h/x")
 NEEDED: dict[str, tuple[object, ...]] = {
     "brightness": (BOARD, "D11"), "check": (BOARD,), "explain": (BOARD, "Q2"), "fleet": (BOARD, "--gone", "MOBY-D60-25"),
     "limits": (BOARD, "V3"), "missing": (BOARD,), "plan": (BOARD, "V3"), "accept": (BOARD, "Q1", "MOBY-D60-25", "--by", "Jo"),
-    "records": (), "swap": (BOARD, "Q2"), "vet": (BOARD, "V3"), "catalog list": (), "catalog show": ("M1",), "catalog upgrade": (),
+    "records": (), "serve": (BOARD.parent,), "swap": (BOARD, "Q2"), "vet": (BOARD, "V3"), "catalog list": (), "catalog show": ("M1",), "catalog upgrade": (),
     "catalog find": ("mosfet",), "catalog history": ("M1",), "catalog undo": ("--yes",), "catalog retire": ("M1", "--reason", "x"),
     "catalog add": ("led",), "catalog edit": ("M1",), "catalog copy": ("M1", "M2"), "catalog import": (SAMPLES,), "catalog verify": (),
     "catalog backup": ("b.sqlite",), "catalog restore": ("b.sqlite",), "catalog review": ("M1",), "catalog export": ("out",),

@@ -48,6 +48,10 @@ class RailState:
         return made
 
 
+NO_PART = "no part with known values is fitted"
+"""What is missing of a place whose part is not known."""
+
+
 class Situation(Memory):
     """What every place of a board faces.
 
@@ -165,7 +169,7 @@ class Situation(Memory):
         story = tell(made)
         missing = tuple(f"{ref}: {item}" for item in story.missing) if value != value else ()
         if part is None:
-            missing = (f"{ref}: no part with known values is fitted",)
+            missing = (f"{ref}: {NO_PART}",)
         elif value != value and not missing:
             missing = (f"{ref}: {name}",)
         label = f"{ref}.{name}" + (f" of {part.part_number}" if part is not None else " (no part)")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from partcheck.board import ROLE_KINDS, BoardFile, read_board
 from partcheck.errors import PartcheckError, UsageError
+from partcheck.jobs.judge.few import few
 from partcheck.parameters import KINDS
 from partcheck.parts import Part, read_parts
 from partcheck.parts.documents import from_record
@@ -116,11 +117,14 @@ class Setup:
     policy: Policy
     notes: list[str] = field(default_factory=list)
     asked: Asked = Asked()
+    unknown: list[str] = field(default_factory=list)
+    """Of each fitted part that is not known, what to do: among the notes, too."""
 
     @cached_property
     def fitted(self) -> dict[str, Part | None]:
         """The part fitted at each reference; None where none is, or where its values are not known."""
         made: dict[str, Part | None] = {}
+        unknown: dict[tuple[str, str], list[str]] = {}
         for ref, role in self.board_file.board.role.items():
             kind = ROLE_KINDS[role.role]
             if role.fitted is None:
@@ -130,13 +134,16 @@ class Setup:
             part = self.parts.find(kind, role.fitted.part_number, role.fitted.maker)
             made[ref] = part
             if part is None:
-                self.notes.append(self._unknown(ref, kind, role.fitted.part_number))
+                unknown.setdefault((kind, role.fitted.part_number), []).append(ref)
+        self.unknown += [self._unknown(refs, kind, number) for (kind, number), refs in unknown.items()]
+        self.notes += self.unknown
         return made
 
-    def _unknown(self, ref: str, kind: str, number: str) -> str:
+    def _unknown(self, refs: list[str], kind: str, number: str) -> str:
         close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
-        return f"{ref} is fitted with {number}, which is not among the known {KINDS[kind].word} parts; {hint}"
+        who = f"{few(refs)} {'is' if len(refs) == 1 else 'are'}"
+        return f"{who} fitted with {number}, which is not among the known {KINDS[kind].word} parts; {hint}"
 
     @cached_property
     def situation(self) -> Situation:

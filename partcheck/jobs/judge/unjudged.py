@@ -11,11 +11,9 @@ from dataclasses import dataclass
 from partcheck.board import Board
 from partcheck.board.loads import Capacitive, Coil, LedString, Motor, Resistive
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
+from partcheck.jobs.judge.few import few
 from partcheck.situation.current_path import passes
 from partcheck.situation.paths import rails_behind
-
-NAMED = 3
-"""So many names are told of a topic before it only counts them."""
 
 
 @dataclass(frozen=True)
@@ -288,7 +286,7 @@ def not_judged(board: Board, about: Collection[str] | None = None) -> tuple[str,
     for topic in TOPICS:
         names = [name for name in dict.fromkeys(topic.concerns(board)) if about is None or name in about]
         if names:
-            found.append(f"{_few(names)}: {topic.question[:1].lower()}{topic.question[1:]}")
+            found.append(f"{few(names)}: {topic.question[:1].lower()}{topic.question[1:]}")
     return tuple(found)
 
 
@@ -314,9 +312,3 @@ def along(board: Board, load: str) -> frozenset[str]:
     names |= {maker for rail in rails if (maker := board.rail[rail].regulator) is not None}
     through = {r for r, t in board.of_type(Terminal) if any(passes(pole, load, rails) for pole in t.poles)}
     return frozenset(names | through)
-
-
-def _few(names: list[str]) -> str:
-    if len(names) <= NAMED:
-        return ", ".join(names)
-    return f"{', '.join(names[: NAMED - 1])} and {len(names) - NAMED + 1} more"

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from partcheck.jobs.judge.few import few
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.policy import ASSUMED, VALUES, Policy
@@ -13,6 +14,7 @@ from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
 from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
+from partcheck.situation.situation import NO_PART
 from partcheck.units import show
 
 if TYPE_CHECKING:
@@ -192,8 +194,12 @@ def not_proved(
     places: Iterable[Judged], remedies: "Remedies | None", title: str = "What is not proved"
 ) -> d.Section | None:
     """Each missing value once, with what it leaves open and what to look up."""
-    rows = []
-    for missing, left in open_causes(places):
+    places = list(places)
+    unknown = unknown_parts(places)
+    rows = [_of_unknown_parts(unknown, places)] if unknown else []
+    for missing, left in open_causes(judged for judged in places if judged not in unknown):
+        if unknown and missing and all(item.endswith(NO_PART) for item in missing):
+            continue  # follows from the first row
         ref, finding = left[0]
         wanted = [words for _, words in remedies_of(finding, ref, remedies)] or list(missing)
         rows.append(d.Row(((d.Name("; ".join(missing)),), (d.Name("; ".join(wanted)),), leaves_open(left))))
@@ -201,6 +207,27 @@ def not_proved(
     return d.section(
         title, d.Table("Each missing value, and what it leaves open", columns, tuple(rows)) if rows else None
     )
+
+
+def unknown_parts(places: Iterable[Judged]) -> list[Judged]:
+    """The places of which no part with known values is fitted, and that are not proved for it."""
+    return [j for j in places if j.part is None and j.role.kind and j.with_verdict(Verdict.UNPROVEN)]
+
+
+def _of_unknown_parts(unknown: Sequence[Judged], places: Sequence[Judged]) -> d.Row:
+    """One cause, however many values it leaves open: nothing is known of a part; with what follows beside it."""
+    left = [finding for judged in unknown for finding in judged.with_verdict(Verdict.UNPROVEN)]
+    values = dict.fromkeys(item for finding in left for item in finding.story.missing if not item.endswith(NO_PART))
+    who = f"every value of the {'part' if len(unknown) == 1 else 'parts'} at {few([j.ref for j in unknown])}"
+    wanted = f"a part that is known, or its values: {'; '.join(values)}"
+    beside = [
+        (judged.ref, finding)
+        for judged in places
+        for finding in judged.with_verdict(Verdict.UNPROVEN)
+        if judged not in unknown and finding.story.missing and all(m.endswith(NO_PART) for m in finding.story.missing)
+    ]
+    open_ = d.line(f"{say.counted(len(left), 'requirement')} there")
+    return d.Row(((d.Name(who),), (d.Name(wanted),), d.line(*open_, "; ", *leaves_open(beside)) if beside else open_))
 
 
 def leaves_open(left: Sequence[tuple[str, Finding]]) -> d.Line:
@@ -256,11 +283,7 @@ def not_asked(places: Sequence[Judged], where: str = "") -> d.NotAsked | None:
         return None
     if len(places) == 1:
         return d.NotAsked(tuple(refs), where)
-    return d.NotAsked(tuple(f"{id_} ({_few(names)})" for id_, names in refs.items()), where)
-
-
-def _few(names: Sequence[str]) -> str:
-    return ", ".join(names) if len(names) <= 3 else f"{', '.join(names[:2])} and {len(names) - 2} more"
+    return d.NotAsked(tuple(f"{id_} ({few(names)})" for id_, names in refs.items()), where)
 
 
 def policy(setup: Setup) -> d.Fold:

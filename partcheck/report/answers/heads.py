@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from partcheck.jobs.judge.few import few
 from partcheck.jobs.judge.place import Judged
 from partcheck.readings.explain import Finding
 from partcheck.report import document as d
@@ -15,14 +16,17 @@ if TYPE_CHECKING:
     from partcheck.jobs.remedy.remedies import Remedies
 
 
-def whole_board(places: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
-    """The verdict of a whole board in one or two sentences, and what to do first."""
+def whole_board(places: Sequence[Judged], remedies: "Remedies | None", unknown: Sequence[str] = ()) -> d.Finding:
+    """The verdict of a whole board in one or two sentences, and what to do first.
+
+    ``unknown`` says which parts are not known, and what to do about each.
+    """
     worst = common.worst_first(places)
     verdict = worst[0].verdict if worst else Verdict.MEETS
     if verdict is Verdict.FAILS:
         return _failing(worst, remedies)
     if verdict is Verdict.UNPROVEN:
-        return _unproven(worst, remedies)
+        return _unproven(worst, remedies, unknown)
     if not worst or worst[0].tightest is None:
         return d.Finding(verdict, (("The whole board meets.",),))
     least = worst[0]
@@ -68,7 +72,10 @@ def _failing(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
     return d.Finding(Verdict.FAILS, tuple(sentences), first_remedies(least, first.ref, remedies))
 
 
-def _unproven(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
+def _unproven(worst: Sequence[Judged], remedies: "Remedies | None", said: Sequence[str]) -> d.Finding:
+    unknown = common.unknown_parts(worst)
+    if unknown:
+        return _unknown(unknown, sum(judged.verdict is Verdict.UNPROVEN for judged in worst), said)
     causes = common.open_causes(worst)
     missing, left = causes[0]
     places = len({ref for ref, _ in left})
@@ -86,6 +93,19 @@ def _unproven(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding
     return d.Finding(
         Verdict.UNPROVEN, (one, more) if more is not None else (one,), first_remedies(finding_, ref, remedies)
     )
+
+
+def _unknown(unknown: Sequence[Judged], open_: int, said: Sequence[str]) -> d.Finding:
+    """Nothing is known of some parts: that comes first, as most of what is open follows from it."""
+    where = f"{'part' if len(unknown) == 1 else 'parts'} at {few([judged.ref for judged in unknown])}"
+    sentences = [(f"Nothing fails, but the board is not proved: no values are known of the {where}.",)]
+    more = open_ - len(unknown)
+    if more:
+        sentences.append((f"{say.counted(more, 'other place is', 'other places are')} not proved either.",))
+    todo = said[0] if said else "choose parts that are in the catalog, or enter their datasheet values"
+    if len(said) > 1:
+        todo += f" The notes tell of {say.counted(len(said) - 1, 'more unknown part')}."
+    return d.Finding(Verdict.UNPROVEN, tuple(sentences), ((d.Name(todo),),))
 
 
 def first_remedies(made: Finding, ref: str, remedies: "Remedies | None", most: int = 2) -> d.Lines:

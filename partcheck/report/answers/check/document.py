@@ -19,7 +19,7 @@ def document(checked: Checked, pictures: bool = False, made_on: date | None = No
         d.line("Board ", common.board_name(checked.setup), ", as fitted"),
         common.identity(checked.setup),
         d.present(
-            whole_board(everything, help_),
+            whole_board(everything, help_, checked.setup.unknown),
             drawn.glance(everything) if pictures else None,
             common.failures(everything, help_),
             common.not_proved(everything, help_),

@@ -17,10 +17,10 @@
 """
 
 from partcheck.requirement import Role
-from partcheck.roles import clamp, conductor, indicator, mosfet_switch, npn_sink, path_ends, regulator, supply, terminal
+from partcheck.roles import clamp, conductor, indicator, mosfet_short, npn_sink, path_ends, regulator, supply, terminal
 
 ROLES: dict[str, Role] = {
-    module.role.name: module.role for module in (mosfet_switch, clamp, indicator, npn_sink, regulator, terminal)
+    module.role.name: module.role for module in (mosfet_short, clamp, indicator, npn_sink, regulator, terminal)
 }
 
 LINK_ROLES: dict[str, Role] = {

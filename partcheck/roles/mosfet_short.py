@@ -11,7 +11,7 @@ from typing import Any
 from partcheck.operations import keep, smaller
 from partcheck.points import greatest
 from partcheck.roles import mosfet_channel as channel
-from partcheck.roles.mosfet_numbers import role
+from partcheck.roles.mosfet_switch import role  # what it asks stands behind what is asked of every switch
 
 __all__ = ["role"]
 

@@ -11,8 +11,7 @@ from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.mosfet_heat import conduction
-from partcheck.roles.mosfet_numbers import entered
-from partcheck.roles.mosfet_short import role
+from partcheck.roles.mosfet_numbers import entered, role
 
 requirement = role.requirement
 

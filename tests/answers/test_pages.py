@@ -163,7 +163,7 @@ def test_the_ranking_of_a_swap_equals_the_json(pages: Pages) -> None:
     answer = pages("swap")
     page = Reader(answer.html)
     for candidate in answer.record["candidates"]:
-        row = page.numbers[(candidate["part_number"],)]
+        row = page.numbers[candidate["part_number"], candidate["maker"]]
         assert row["headroom"] == [candidate["headroom"]]
         assert row["price"] == [candidate["price"]] and row["quantity"] == [candidate["quantity"]]
     for id_, count in answer.record["why_not"].items():

@@ -35,6 +35,7 @@ OTHERWISE = {
     ("indicator", "brightness-low"): "the light stated at that very current needs no relative curve",
     ("npn-sink", "base-current"): "the base current of a saturation row stands for a rating",
     ("clamp", "recovery"): "only where it chops, which the general answer leaves out",
+    ("mosfet-switch", "slow-edge"): "edges of up to 1 ms need no area, and only a board tells how long they take",
     ("npn-sink", "inrush"): "a continuous rating that is large enough needs no peak rating",
 }
 """Two statements of which either is enough at some conditions: which of them holds, only a board can tell."""

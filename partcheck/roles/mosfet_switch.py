@@ -13,6 +13,8 @@ from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.mosfet_heat import conduction
 from partcheck.roles.mosfet_numbers import entered, role
 
+__all__ = ["role"]
+
 requirement = role.requirement
 
 RATING = "absolute maximum ratings, IEC 60747-8; factor of the policy"

@@ -45,8 +45,11 @@ def charging(p: Any, n: Any, volts: Any) -> Any:
 
 
 def beside(n: Any, source: Any, volts: Any) -> Any:
-    """Time that the charges of the other gates on the output add, with ``volts`` left; none where there are none."""
-    return per_time(n.drive_other_charge, source / volts)
+    """Time that the charges of the other gates on the output add; none where there are none.
+
+    Missing where no ``volts`` are left to move them.
+    """
+    return per_time(n.drive_other_charge, keep(source / volts, 0.0 * volts, volts))
 
 
 def _input_capacitance(p: Any) -> Any:

@@ -228,6 +228,7 @@ def test_equal_gates_on_one_output_switch_no_later_than_said() -> None:
         said, junction = number(case.part, f, "turn_off_time"), number(case.part, f, "tj_peak")
         piece = replace(case.piece(case.low, T25 if junction != junction else junction, 0.9), cds=1e-15)
         start, low = f["drive_high_max"], f["drive_low_max"]
+        assert not said < 0, case  # a gate that cannot be pulled below its threshold never lets go
         if said != said or piece.threshold < low + 0.05 or math.isnan(piece.drop(start, f["load_current"])):
             continue
         ohms = f["gate_resistor_max"] + 3.0 + 3 * source

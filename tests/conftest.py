@@ -12,9 +12,10 @@ import pytest
 from tests.made import Pages
 from tests.marks import pytest_collection_modifyitems, pytest_runtest_protocol
 from tests.server import database
-from tests.workers import leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
+from tests.workers import leaves_little, leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
 
 __all__ = [  # hooks and fixtures of every test
+    "leaves_little",
     "leaves_nothing",
     "pytest_collection_finish",
     "pytest_collection_modifyitems",

@@ -60,7 +60,7 @@ def test_a_process_that_took_too_much_memory_fails_with_a_sentence(tmp_path: Pat
 
 
 def test_what_a_process_may_take() -> None:
-    assert not too_large(700) and "701 MB" in too_large(701)
+    assert not too_large(600) and "601 MB" in too_large(601)
     assert sys.platform == "win32" or 20 < peak() < 100_000
 
 

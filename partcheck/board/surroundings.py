@@ -105,7 +105,8 @@ class Rail(BoardEntry):
     feed: Cable | None = Field(None, description="wire between source and board")
     feed_resistance: f.Resistances | None = Field(None, description="of the feed, typed instead of a wire")
     capacitance: f.Farad | None = Field(
-        None, description="on the board, with tolerance; takes the current of the feed when loads go off"
+        None,
+        description="on the board, with tolerance; takes the feed's current when loads go off, empties into a short",
     )
     capacitance_esr: f.Resistances | None = Field(None, description="series resistance of that capacitance")
     transient: f.RailVolt | None = Field(

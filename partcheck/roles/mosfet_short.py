@@ -16,10 +16,12 @@ from partcheck.roles.mosfet_switch import role  # what it asks stands behind wha
 __all__ = ["role"]
 
 role.fact("short_current", "A", "largest current of a shorted load, limited by source and feed alone")
+role.fact("short_surge", "A", "no less than that with what the rail's capacitance adds")
 role.fact("short_rail", "V", "highest rail of a load that may be shorted")
 role.fact("short_volts", "V", "lowest rail of such a load, behind a protection diode")
 role.fact("short_resistance", "Ω", "largest resistance of the path of such a load, switch and load left out")
 role.fact("fuse_i2t", "A²s", "largest I²t that the fuse lets through")
+role.fact("short_delay", "s", "time for which capacitance and inductance of the rail hold the source's current back")
 role.fact("fuse_acts", "s", "longest short for which the fuse's I²t is stated")
 
 RATING = "absolute maximum ratings and safe operating area, IEC 60747-8; I²t of the fuse, IEC 60127-1 (from memory)"
@@ -36,7 +38,7 @@ def short_least(p: Any, n: Any) -> Any:
 @role.quantity("s")
 def short_time(p: Any, n: Any) -> Any:
     """Longest time until the fuse has ended the short; missing where that is longer than its I²t is stated for."""
-    time = n.fuse_i2t / (p.short_least * p.short_least)
+    time = n.fuse_i2t / (p.short_least * p.short_least) + n.short_delay
     return keep(time, time, n.fuse_acts)
 
 
@@ -49,11 +51,13 @@ def short_time(p: Any, n: Any) -> Any:
 def shorted_load(p: Any, n: Any) -> Any:
     """The switch survives a shorted load until the fuse acts.
 
-    Asked where the rail states the I²t of its fuse. The rail over the least resistance of source and feed, against the
-    pulse rating and the safe operating area at the full rail, at the next longer stated width and from the hottest
-    junction. How long it lasts follows from the I²t at the current that surely flows: what the channel carries at the
-    lowest gate voltage, or the whole path lets through. A short that the fuse ends later than in 10 ms proves nothing.
+    Asked where the rail states the I²t of its fuse. The rail over the least resistance of source and feed, and over
+    that of its capacitance, against the pulse rating and the safe operating area at the full rail, at the next longer
+    stated width and from the hottest junction. How long it lasts follows from the I²t at the current that surely
+    flows, which the channel at the lowest gate voltage or the whole path lets through, and from how long the
+    capacitance feeds the short instead. A short that the fuse ends later than in 10 ms proves nothing.
     """
     pulse = greatest(p.idm, lambda row: keep(row.max, p.short_time, row.pulse_width))
     area = greatest(p.soa, lambda row: keep(keep(row.max, p.short_time, row.pulse_width), n.short_rail, row.vds))
-    return [(n.short_current, n.k_id * pulse * p.start_factor), (n.short_current, n.k_id * area * p.start_factor)]
+    ratings = n.k_id * pulse * p.start_factor, n.k_id * area * p.start_factor
+    return [(current, rating) for current in (n.short_current, n.short_surge) for rating in ratings]

@@ -1,18 +1,29 @@
 """A shorted load until the fuse acts: what flows through its switch at most and at least, and what the fuse lets by.
 
 The short may lie anywhere between the board and the load, so nothing of the load and its cable limits the largest
-current, and all of the path the least. Of several loads the worst of each number counts.
+current, and all of the path the least. Of several loads the worst of each number counts. The capacitance on the board
+empties into the short: it adds to the largest current, and while it lasts the source gives less and the fuse waits. The
+inductance of a feed delays it as well; that of the source, and of a feed of which only the resistance is stated, are
+left out.
 """
 
 import math
 from typing import Any
 
+from partcheck.board.loads import Capacitive, Motor
 from partcheck.requirement import Fact
 from partcheck.situation import current_path
 from partcheck.situation.cold_copper import cold_ohms
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, total
-from partcheck.situation.many import highest, lowest, many, ratio, show
+from partcheck.situation.many import bounded_by, highest, lowest, many, ratio, show
+from partcheck.situation.stores import loop_inductance
 
+SETTLING = 1.5
+"""Time constants by which a current that rises to its end takes longer to an I²t than that current from the start.
+
+∫(1 - e^(-t/τ))² dt is no less than t - 1.5 τ; of a capacitance and an inductance together, each adds its own
+(derivation; tests/situation/test_shorts.py integrates such circuits).
+"""
 FUSE_ACTS = 0.01
 """s: up to which the I²t of a fuse is stated (IEC 60127-1, melting at ten times its rating; from memory)."""
 
@@ -42,17 +53,68 @@ class ShortedFacts(PlaceFacts):
     def short_current(self) -> Fact:
         return highest(map(self._largest, self._rails())) if self.fused else NOT_STATED
 
-    def _largest(self, name: str) -> Fact:
-        """The rail at its largest over the least of what lies between its source and the board, A."""
-        rail, volts = self.board.rail[name], self.situation.rail(name).largest
+    def _source_ohms(self, name: str) -> Any:
+        """The least between the source and the board, Ω."""
+        rail = self.board.rail[name]
         least: Any = rail.source_resistance.min if rail.source_resistance is not None else 0.0
         if rail.feed_resistance is not None:
             least = least + rail.feed_resistance.min
         if rail.feed is not None:
             least = least + cold_ohms(self.situation, rail.feed)
+        return least
+
+    def _unsaid(self, name: str) -> tuple[str, ...]:
+        """What has to be known of a rail, and what on it may feed a short and is not worked out."""
+        rail, least = self.board.rail[name], self._source_ohms(name)
+        esr = rail.capacitance_esr
+        missing = [] if many(least) or least > 0 else [f"rail.{name}.source_resistance"]
+        missing += [f"rail.{name}.capacitance"] if rail.capacitance is None else []
+        missing += [f"rail.{name}.capacitance_esr"] if esr is None or not (many(esr.min) or esr.min > 0) else []
+        on_it = self.situation.loads_on(name)
+        feeding = [load for load in on_it if isinstance(self.board.load.get(load), Capacitive | Motor)]
+        own = {load for load in self.fused if len(self.place.load) == 1}  # what is across the short does not feed it
+        return (*missing, *(f"what {load} feeds into a short" for load in feeding if load not in own))
+
+    def _largest(self, name: str) -> Fact:
+        """The rail at its largest over the least of what lies between its source and the board, A."""
+        volts, least = self.situation.rail(name).largest, self._source_ohms(name)
         if not many(least) and not least > 0:
             return Fact(math.nan, "", (f"rail.{name}.source_resistance",))
         return combine(ratio(volts.value, least), f"{name} {show(volts.value, 'V')} over {show(least, 'Ω')}", volts)
+
+    def short_surge(self) -> Fact:
+        """No less than that with what the capacitance on the board adds, as if it never emptied, A."""
+        return highest(map(self._surge, self._rails())) if self.fused else NOT_STATED
+
+    def _surge(self, name: str) -> Fact:
+        rail, volts, alone, missing = (
+            self.board.rail[name],
+            self.situation.rail(name).largest,
+            self._largest(name),
+            self._unsaid(name),
+        )
+        if missing or rail.capacitance_esr is None:
+            return Fact(math.nan, "", missing)
+        added = ratio(volts.value, rail.capacitance_esr.min)
+        words = f"{alone.source}, and its capacitance over {show(rail.capacitance_esr.min, 'Ω')}"
+        open_ = (f"how fast the capacitance of {name} empties into a short",)
+        most = combine(alone.value + added, words, alone)
+        return bounded_by(Fact(math.nan, "", open_), most, f"{name}'s capacitance, as if it never emptied", open_)
+
+    def short_delay(self) -> Fact:
+        """By how much longer than at a steady current the fuse may take, s."""
+        return highest(map(self._delay, self._rails())) if self.fused else NOT_STATED
+
+    def _delay(self, name: str) -> Fact:
+        rail, missing, ohms = self.board.rail[name], self._unsaid(name), self.short_resistance()
+        if missing or rail.capacitance is None or rail.capacitance_esr is None:
+            return Fact(math.nan, "", missing)
+        made = [ohms]
+        emptied = (ohms.value + rail.capacitance_esr.max) * rail.capacitance.max
+        if rail.feed is not None:
+            made.append(loop_inductance(self.situation, rail.feed, f"rail.{name}.feed.inductance"))
+            emptied = emptied + ratio(made[-1].value, self._source_ohms(name))
+        return combine(SETTLING * emptied, f"{SETTLING:g} time constants of {name}", *made)
 
     def short_volts(self) -> Fact:
         """What is left of the rail at its least behind a protection diode, V."""

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup
 
 from partcheck import __version__
@@ -69,13 +69,7 @@ def words(line: d.Line) -> Markup:
 
 @cache
 def _frame() -> Environment:
-    made = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    made = html.environment(TEMPLATES)
     made.globals.update(version=__version__, address=address)
     made.filters["plain"] = plain
     return made

@@ -1,17 +1,13 @@
-"""Every page in a real Chromium: quiet, alone, accessible, on paper, on a phone, in the dark.
+"""Every page in a real Chromium: quiet, alone, accessible, on paper, on a phone, in the dark."""
 
-Without a Chromium these tests are skipped; with PARTCHECK_REQUIRE_BROWSER set, as in ``.ci/run``, that is an error.
-"""
-
-import os
 import re
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.chromium import chromium
 from tests.made import Pages
 from tests.pages import ANSWERS, CATALOG_ANSWERS
 
@@ -32,29 +28,10 @@ MOST_PAGES = {
 """So many printed pages an answer may take; the rating sheet is promised on two, both sides of one leaf."""
 
 
-def _chromium() -> str | None:
-    named = os.environ.get("PARTCHECK_CHROMIUM")
-    return named or shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-
-
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    must = bool(os.environ.get("PARTCHECK_REQUIRE_BROWSER"))
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError as missing:
-        if must:
-            raise
-        pytest.skip(f"no Playwright ({missing})")
-    where = _chromium()
-    if where is None:
-        if must:
-            raise RuntimeError("PARTCHECK_REQUIRE_BROWSER is set and there is no chromium")
-        pytest.skip("no chromium on this machine; install it to run the browser tests")
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=where, args=["--no-sandbox"])
+    with chromium() as opened:
         yield opened
-        opened.close()
 
 
 class Shown:

@@ -2,7 +2,6 @@
 
 import io
 import os
-import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +11,7 @@ from PIL import Image
 
 from partcheck.catalog import open_catalog
 from partcheck.parts import read_parts
+from tests.chromium import chromium
 from tests.serve.conftest import SAMPLES
 from tests.serve.started import started
 
@@ -97,16 +97,12 @@ PICTURES: dict[str, tuple[Callable[[Any, Path], None], int, int, int, str]] = {
 
 def main() -> None:
     """Take all of them."""
-    from playwright.sync_api import sync_playwright
-
     os.environ["LOGNAME"] = "jo"  # who enters it, unless somebody writes another name
-    where = os.environ.get("PARTCHECK_CHROMIUM") or shutil.which("chromium")
-    with tempfile.TemporaryDirectory() as name, sync_playwright() as driver:
+    with tempfile.TemporaryDirectory() as name, chromium() as opened:
         place = Path(name)
         (place / "boards").mkdir()
         with open_catalog(place / "catalog.sqlite", create=True) as catalog:
             catalog.add(read_parts(SAMPLES), "Jo", "2024-05-31T10:00:00+00:00")
-        opened = driver.chromium.launch(executable_path=where, args=["--no-sandbox"])
         with started(Path("boards"), Path("catalog.sqlite"), cwd=place) as server:
             for picture, (take, top, width, height, scheme) in PICTURES.items():
                 view = {"width": width, "height": height}
@@ -119,7 +115,6 @@ def main() -> None:
                 small = taken.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
                 small.save(FOLDER / f"{picture}.png", optimize=True)
                 context.close()
-        opened.close()
 
 
 if __name__ == "__main__":

@@ -1,6 +1,5 @@
 """In a real browser: an out-of-stock part swapped, a voltage raised until a part gives way, and every page looked at."""
 
-import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,6 +9,7 @@ import pytest
 
 from partcheck.board import read_board
 from partcheck.catalog import open_catalog
+from tests.chromium import chromium
 from tests.serve.conftest import FILE, SAMPLES, SMALL, VALVES
 from tests.serve.started import Started, started
 
@@ -46,15 +46,9 @@ def server(place: Path) -> Iterator[Started]:
 
 
 @pytest.fixture(scope="module")
-def browser(server: Started) -> Iterator[Any]:
-    playwright = pytest.importorskip("playwright.sync_api")
-    where = os.environ.get("PARTCHECK_CHROMIUM") or shutil.which("chromium")
-    if where is None:
-        pytest.skip("no chromium on this machine; install it to run the browser tests")
-    with playwright.sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=where, args=["--no-sandbox"])
+def browser() -> Iterator[Any]:
+    with chromium() as opened:
         yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -294,15 +294,20 @@ def _block(page: Page, block: d.Block, level: int) -> Markup:
     return RENDERED[type(block)](page, block, min(level, 6))
 
 
-@cache
-def _frame() -> Environment:
-    made = Environment(
-        loader=FileSystemLoader(TEMPLATES),
+def environment(folder: Path) -> Environment:
+    """Templates of a folder: what is put in is escaped, and what is not given is an error."""
+    return Environment(
+        loader=FileSystemLoader(folder),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+@cache
+def _frame() -> Environment:
+    made = environment(TEMPLATES)
     made.globals.update(style=Markup((TEMPLATES / "style.css").read_text("utf-8")), version=__version__)
     return made
 

@@ -10,12 +10,15 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import OrderedDict
 from pathlib import Path
 
 from tests.pages import ANSWERS, CATALOG_ANSWERS, Made, hostile_samples, made, made_from
 
 HOSTILE = tuple(name for name in sorted(ANSWERS) if name not in ("explain", "plan", "ask"))
 """The answers that are made of the samples with hostile names as well."""
+KEPT = 3
+"""So many answers a process keeps that it has read."""
 PATIENCE = 600.0
 """s: so long all pages may take on a busy machine."""
 
@@ -29,7 +32,7 @@ class Pages:
     def __init__(self, shared: Path) -> None:
         self.folder = shared / "pages"
         self.making: subprocess.Popen[bytes] | None = None
-        self.read: dict[Path, Made] = {}
+        self.read: OrderedDict[Path, Made] = OrderedDict()
 
     def __call__(self, name: str, hostile: bool = False) -> Made:
         """An answer on the sample board, or on the one whose names try to be markup."""
@@ -38,6 +41,9 @@ class Pages:
             self.start()
             self._await(path)
             self.read[path] = Made(**json.loads(path.read_text(encoding="utf-8")))
+        self.read.move_to_end(path)
+        if len(self.read) > KEPT:
+            self.read.popitem(last=False)
         return self.read[path]
 
     def _await(self, path: Path) -> None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from hypothesis import given, settings, strategies
 
 MOST_MEGABYTES = 600
 """What one process of a test run may have taken at its peak: four of them fit a laptop of 4 GB."""
@@ -50,8 +51,22 @@ def stays_small() -> Iterator[None]:
 @pytest.hookimpl(trylast=True)
 def pytest_collection_finish(session: pytest.Session) -> None:
     """What was loaded and collected stays until the end: no look for cycles need go through it again."""
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        let_hypothesis_read()
     gc.collect()
+    give_back()
     gc.freeze()
+
+
+def let_hypothesis_read() -> None:
+    """Hypothesis parses the source of all loaded modules for constants, once; that takes 200 MB, so it does so early."""
+
+    @settings(max_examples=100, database=None, derandomize=True)  # one of so many looks for them
+    @given(strategies.text())
+    def once(_: str) -> None:
+        pass
+
+    once()
 
 
 def taken() -> float:

@@ -16,7 +16,7 @@ from partcheck.situation import Situation
 from partcheck.situation.swept import Spot, Swept, sweep
 from partcheck.units import Span
 
-LARGEST = 1_000_000
+LARGEST = 150_000
 """Circuits tried at a time, times the places of the board."""
 Trial = tuple[Adjustable, Floats]
 Where = tuple[str, str]

@@ -38,7 +38,8 @@ def lightness(ratio: float) -> float:
     return 116 * math.cbrt(ratio) - 16
 
 
-_INDICATIVE: Final = "(indicative: CIE 1976 lightness is for lit surfaces)"
+INDICATIVE: Final = "indicative: CIE 1976 lightness is for lit surfaces"
+"""What is to be said beside each comparison by eye."""
 _WORDS: Final = (
     (1.0, "as bright as before", "as bright as before"),
     (0.9, "a little dimmer", "a little brighter"),
@@ -62,11 +63,20 @@ def as_seen(ratio: float) -> str:
     """
     if not ratio >= 0:
         return "not known"
+    return f"{seen(ratio)} to the eye ({INDICATIVE})"
+
+
+def seen(ratio: float) -> str:
+    """The same in a few words, for where what makes it indicative is said beside it.
+
+    >>> seen(5.4)
+    'about twice as bright'
+    """
+    if not ratio >= 0:
+        return "not known"
     brighter = ratio > 1
     share = lightness(1 / ratio if brighter else ratio) / 100
     if share < 0.07:
-        words = "far brighter" if brighter else "far dimmer"
-    else:
-        nearest = min(_WORDS, key=lambda row: abs(math.log(row[0] / share)))
-        words = nearest[2] if brighter else nearest[1]
-    return f"{words} to the eye {_INDICATIVE}"
+        return "far brighter" if brighter else "far dimmer"
+    nearest = min(_WORDS, key=lambda row: abs(math.log(row[0] / share)))
+    return nearest[2] if brighter else nearest[1]

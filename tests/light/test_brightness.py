@@ -426,7 +426,7 @@ def test_a_drive_too_weak_for_the_wanted_light_fails(tmp_path: Path) -> None:
     most = lamp().light(lamp().current(5.0, 500.1))
     assert answer.solved.light == pytest.approx(most, rel=0.015)
     assert (
-        f"NEW cannot give 400 mcd here: even 100 mΩ gives no more than {show(answer.solved.light, 'cd')}"
+        f"NEW cannot give 400 mcd here: even 100 mΩ gives no more than {show(answer.solved.light, 'cd', 3)}"
         in " ".join(text(answer).split())
     )
 
@@ -611,7 +611,7 @@ def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted:
 
 def test_the_exit_code_of_the_ranking_is_that_of_a_swap(command: Runner) -> None:
     ran = command("brightness", BOARD, "D11", "--target", "50 mcd", "--most", "1", *PARTS)
-    assert ran.code == 3 and "SLYS-G3D with 470 Ω: it gives 50.97 mcd, wanted are 50 mcd" in " ".join(ran.out.split())
+    assert ran.code == 3 and "SLYS-G3D with 470 Ω: it gives 51 mcd, wanted are 50 mcd" in " ".join(ran.out.split())
     none = command("brightness", BOARD, "D13", "--target", "900 mcd", "--parts", EXTRA)
     assert none.code == 1 and "No known LED is proved to give 900 mcd at D13" in none.out
 
@@ -693,10 +693,14 @@ def test_every_number_of_the_text_is_one_of_the_json(words: tuple[str, ...]) -> 
     known: set[str] = set()
     for value in numbers(answer):
         for unit in ("cd", "lm", "A", "V", "Ω", "W", "°"):
-            known.add(show(abs(value), unit).replace(" ", ""))
+            known |= {show(abs(value), unit, digits).replace(" ", "") for digits in (3, 4)}  # typical: to the nearest
             ways = ((up, digits) for up in (True, False) for digits in (3, 4))  # told to the safe side
             known |= {say.safe(abs(value), unit, up, digits).text.replace(" ", "") for up, digits in ways}
-        known |= {show(value + 273.15, "°C").replace(" ", ""), f"{value:.3g}times", f"{value * 100:.1f}%"}
+        known |= {
+            say.safe(value + 273.15, "°C", up=True).text.replace(" ", ""),
+            f"{value:.3g}times",
+            f"{value * 100:.1f}%",
+        }
         known |= {f"{abs(value) * 100:.0f}%", f"{abs(value) * 100:.1f}%", f"{math.ceil(abs(value - 1) * 100)}%"}
     told = re.sub(r"\s+", "", " ".join(strings(answer)))
     found = STATED.findall(said)

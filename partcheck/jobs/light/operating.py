@@ -182,6 +182,11 @@ class ComparedLight:
         """The ratio at typical as it strikes the eye, in words."""
         return light.as_seen(self.typical)
 
+    @property
+    def seen(self) -> str:
+        """The same in a few words."""
+        return light.seen(self.typical)
+
 
 def compare_light(new: OperatingPoint, old: OperatingPoint, name: str = "intensity") -> ComparedLight:
     """Ratio of light: typical to typical; the dimmest new piece to the brightest old one, and the reverse.

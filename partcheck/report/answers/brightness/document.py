@@ -9,6 +9,7 @@ from partcheck.jobs.light.circuits import Circuit
 from partcheck.jobs.light.equal import REACHED
 from partcheck.jobs.light.feed import LedFeed
 from partcheck.jobs.light.operating import ComparedLight, OperatingPoint
+from partcheck.physics.light import INDICATIVE
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
 from partcheck.report.answers import phrases as say
@@ -146,10 +147,17 @@ def _values(answer: Brightened, shown: list[SideBySide]) -> Iterator[d.Row]:
         values = [made.point[name] for made in shown]
         if name.startswith("flux") and all(made.point["flux_typ"] != made.point["flux_typ"] for made in shown):
             continue
-        yield d.Row(((label,), *((d.Number(value, unit),) for value in values)), {"value": name})
+        yield d.Row(((label,), *((_figure(name, value, unit),) for value in values)), {"value": name})
     if answer.place.drive is not None:
-        drawn_from = ((d.Number(made.point["current_max"], "A"),) for made in shown)
+        drawn_from = ((say.safe(made.point["current_max"], "A", up=True),) for made in shown)
         yield d.Row(((d.Name(f"from drive {answer.place.drive}"),), *drawn_from))
+
+
+def _figure(name: str, value: float, unit: str) -> d.Number:
+    """A value by its name: the least is rounded down, the largest and heat up, a typical one to the nearest."""
+    if name.endswith("_typ"):
+        return d.Number(value, unit, show(value, unit, say.DIGITS))
+    return say.safe(value, unit, up=not name.endswith(("_min", "_left")))
 
 
 def _troubles(name: str, made: Circuit) -> Iterator[d.Block]:
@@ -189,6 +197,7 @@ def _light(answer: Brightened, pictures: bool) -> Iterator[d.Block]:
     yield d.Table(
         f"Times the light of {fitted.part_number}; least and largest over single pieces", columns, tuple(rows)
     )
+    yield d.Paragraph((f"How bright it looks is {INDICATIVE}.",), quiet=True)
     for said in (words.angles(answer), words.colours(fitted, answer.part)):
         if said:
             yield d.Paragraph((d.Name(f"{said[0].upper()}{said[1:]}."),), quiet=True)
@@ -197,7 +206,7 @@ def _light(answer: Brightened, pictures: bool) -> Iterator[d.Block]:
 def _ratio(made: Circuit, ratio: ComparedLight, kind: str) -> d.Row:
     name = d.line(d.Number(made.resistance, "Ω"), ", by flux" if kind == "flux" else "")
     values = [d.Number(v, "", f"{v:.3g}" if v == v else "") for v in (ratio.typical, ratio.least, ratio.largest)]
-    return d.Row((name, *((value,) for value in values), (ratio.as_seen,)), {"ratio": kind})
+    return d.Row((name, *((value,) for value in values), (ratio.seen,)), {"ratio": kind})
 
 
 # ---- the resistor
@@ -232,9 +241,9 @@ def _choice(answer: Brightened, made: Circuit) -> d.Row:
     best = " (best)" if made is answer.best else ""
     cells = (
         d.line(d.Number(made.resistance, "Ω"), best),
-        (d.Number(made.point.light, "cd"),),
+        (_figure("light_typ", made.point.light, "cd"),),
         (d.Number(of_wanted, "", words.times(of_wanted)),),
-        (d.Number(made.point["current_typ"], "A"),),
+        (_figure("current_typ", made.point["current_typ"], "A"),),
         (d.Sign(made.verdict),),
         set_by(made),
     )
@@ -280,7 +289,7 @@ def _instead(answer: Brightened, made: Circuit) -> d.Line:
     return d.line(
         d.Number(made.resistance, "Ω"),
         f" is the preferred value nearest to the wanted light that {VERDICTS[made.verdict]}: ",
-        d.Number(made.point.light, "cd"),
+        _figure("light_typ", made.point.light, "cd"),
         f", {words.times(made.point.light / answer.goal)} the wanted.",
     )
 
@@ -331,7 +340,7 @@ def _feed(answer: Brightened, feed: LedFeed) -> d.Table:
     part = f" ({judged.part.part_number})" if judged is not None and judged.part is not None else ""
     head = f"{feed.kind.capitalize()} {feed.name}{part}" + (f", which makes {feed.output}" if feed.output else "")
     rows = [
-        d.Row(((FEED_ROWS[name],), *((d.Number(state.values[name], unit),) for state in feed.states)))
+        d.Row(((FEED_ROWS[name],), *((_figure(name, state.values[name], unit),) for state in feed.states)))
         for name, unit in feed.units.items()
     ]
     rows += [

@@ -9,6 +9,7 @@ from partcheck.jobs.light.operating import ComparedLight, OperatingPoint
 from partcheck.jobs.light.ranking import BrightnessRanking, Ranked
 from partcheck.jobs.light.wanted import WantedLight
 from partcheck.parts import Part
+from partcheck.report.answers.phrases import DIGITS
 from partcheck.report.answers.phrases import plain_needs as short
 from partcheck.requirement import Verdict
 from partcheck.units import show
@@ -24,8 +25,8 @@ def times(ratio: float) -> str:
 def name_light(wanted: WantedLight, goal: float, fitted: Part | None) -> str:
     """The wanted light: ``5 mcd``, ``the light of X, 29 mcd``."""
     if wanted.target is not None or fitted is None:
-        return show(goal, "cd")
-    known = f", {show(goal, 'cd')}" if goal == goal else ""
+        return show(goal, "cd", DIGITS)
+    known = f", {show(goal, 'cd', DIGITS)}" if goal == goal else ""
     share = "" if wanted.equal else f"{wanted.ratio:.3g} of "
     return f"{share}the light of {fitted.part_number}{known}"
 
@@ -41,10 +42,10 @@ def _as_drawn(answer: Brightened) -> str:
     if point.light != point.light:
         return f"how much light {at} gives is not known ({'; '.join(point.look_up('intensity_typ'))})"
     if fitted is None or fitted.key == part.key:
-        return f"{at} gives {show(point.light, 'cd')} at typical"
+        return f"{at} gives {show(point.light, 'cd', DIGITS)} at typical"
     ratio = answer.ratio
     if ratio is None or ratio.typical != ratio.typical:
-        return f"{at} gives {show(point.light, 'cd')}, and the light of {fitted.part_number} is not known"
+        return f"{at} gives {show(point.light, 'cd', DIGITS)}, and the light of {fitted.part_number} is not known"
     return f"{at} gives {times(ratio.typical)} the light of {fitted.part_number}, {ratio.as_seen}"
 
 
@@ -65,17 +66,17 @@ def nearness(made: Circuit, goal: float, wanted: WantedLight) -> str:
     off = made.point.light / goal - 1
     if wanted.target is None and wanted.equal:
         return "makes them equal" if abs(off) < 0.005 else f"makes them equal within {math.ceil(abs(off) * 100)} %"
-    gives = f"gives {show(made.point.light, 'cd')}"
+    gives = f"gives {show(made.point.light, 'cd', DIGITS)}"
     if wanted.target is not None:
-        return f"{gives}, wanted are {show(goal, 'cd')}"
-    return f"{gives}, wanted are {show(goal, 'cd')} ({wanted.ratio:.3g} times the fitted light)"
+        return f"{gives}, wanted are {show(goal, 'cd', DIGITS)}"
+    return f"{gives}, wanted are {show(goal, 'cd', DIGITS)} ({wanted.ratio:.3g} times the fitted light)"
 
 
 def change(value: float, unit: str) -> str:
     """What a current falls or rises by: ``3 mA less``, ``2 mA more``."""
     if value == 0:
         return "no change"
-    return f"{show(abs(value), unit)} {'more' if value < 0 else 'less'}"
+    return f"{show(abs(value), unit, DIGITS)} {'more' if value < 0 else 'less'}"
 
 
 def failing(made: Circuit) -> str:
@@ -91,19 +92,23 @@ def out_of_reach(part: Part, solved: Solved, goal: float, before: OperatingPoint
         if goal != goal and before is not None:
             lack = "; ".join(before.look_up("intensity_typ"))
             return f"the light of the fitted LED is not known ({lack}), so give --target or look that up"
-        return f"no resistor for {show(goal, 'cd')} can be told: look up {_no_curve(part)}"
-    light, current, ohms = show(solved.light, "cd"), show(solved.current, "A"), show(solved.resistance, "Ω")
+        return f"no resistor for {show(goal, 'cd', DIGITS)} can be told: look up {_no_curve(part)}"
+    light, current, ohms = (
+        show(solved.light, "cd", DIGITS),
+        show(solved.current, "A", DIGITS),
+        show(solved.resistance, "Ω"),
+    )
     if solved.state == WEAK:
-        return f"{name} cannot give {show(goal, 'cd')} here: even {ohms} gives no more than {light}"
+        return f"{name} cannot give {show(goal, 'cd', DIGITS)} here: even {ohms} gives no more than {light}"
     if solved.state == ABOVE:
         return (
-            f"{name} is not stated to give {show(goal, 'cd')}: its curves end at {current}, where {ohms} gives "
+            f"{name} is not stated to give {show(goal, 'cd', DIGITS)}: its curves end at {current}, where {ohms} gives "
             f"{light}, so want less or take a brighter LED"
         )
     assert solved.state == BELOW
     return (
-        f"{name} is not stated to give as little as {show(goal, 'cd')}: its curves begin at {current}, where {ohms} "
-        f"still gives {light}, so look up relative_intensity below that or take a dimmer LED"
+        f"{name} is not stated to give as little as {show(goal, 'cd', DIGITS)}: its curves begin at {current}, "
+        f"where {ohms} still gives {light}, so look up relative_intensity below that or take a dimmer LED"
     )
 
 
@@ -127,7 +132,7 @@ def range_of(ratio: ComparedLight) -> str:
     spread = "; single pieces: not known"
     if ratio.least == ratio.least and ratio.largest == ratio.largest:
         spread = f"; single pieces anywhere from {times(ratio.least)} to {times(ratio.largest)}"
-    return f"{times(ratio.typical)} at typical{spread}; {ratio.as_seen.partition(' (')[0]}"
+    return f"{times(ratio.typical)} at typical{spread}; {ratio.seen} to the eye"
 
 
 def angles(answer: Brightened) -> str:

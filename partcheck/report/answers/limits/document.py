@@ -11,6 +11,7 @@ from partcheck.jobs.sweep.limits import AtOnceLimit, ChannelLimits, Limited
 from partcheck.jobs.sweep.map import ChannelMap
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
+from partcheck.report.answers import phrases as say
 from partcheck.requirement import Verdict
 from partcheck.situation.nodes import clamp_units
 from partcheck.units import show
@@ -80,7 +81,7 @@ def finding(limited: Limited) -> d.Finding:
             d.line(
                 f"The nearest limit: {_of(nearest)} at most ",
                 d.Number(nearest.high, q.unit, q.shown(nearest.high)),
-                f" (now {q.shown(q.base)}); beyond, ",
+                f" (now {show(q.base, q.unit, say.DIGITS)}); beyond, ",
                 d.Name(str(nearest.high_set_by)),
                 " gives way.",
             )
@@ -115,7 +116,7 @@ def _end(limit: Limit, value: float | None) -> d.Line:
 
 def _now(limit: Limit) -> d.Line:
     quantity = limit.quantity
-    return (d.Number(quantity.base, quantity.unit, quantity.shown(quantity.base)),)
+    return (d.Number(quantity.base, quantity.unit, show(quantity.base, quantity.unit, say.DIGITS)),)
 
 
 def setters(limit: Limit) -> d.Line:
@@ -127,7 +128,8 @@ def setters(limit: Limit) -> d.Line:
         return d.line("above: ", above, "; below: ", below)
     q = limit.quantity
     if not above and not below:
-        return (f"nothing between {q.shown(q.low)} and {q.shown(q.high)}",)
+        low, high = (show(value, q.unit, say.DIGITS) for value in (q.low, q.high))
+        return (f"nothing between {low} and {high}",)
     return above or d.line("below: ", below)
 
 

@@ -42,6 +42,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
                 "The path of its current, worst case",
                 *(_path_picture(vetted) if pictures else ()),
                 path_table(vetted.steps, bool(vetted.changes)),
+                d.Paragraph(("× is against the current before.",), quiet=True) if vetted.changes else None,
                 _not_stated(vetted),
                 anchor="path",
             ),
@@ -206,10 +207,12 @@ def path_table(steps: Sequence[PathStep], changed: bool) -> d.Table:
     verdicts = (
         (d.Column("before"), d.Column("as changed", "headroom")) if changed else (d.Column("verdict", "headroom"),)
     )
-    carries = d.Column("carries, × before" if changed else "carries", "carries", right=True)
+    carries = d.Column("carries", "carries", right=True)
     columns = (d.Column("link"), carries, *verdicts, d.Column("set by"))
     return d.Table(
-        "Each link, what it carries and what it has to spare", columns, tuple(_row(s, changed) for s in steps)
+        f"Each link, what it carries{' (× before)' if changed else ''} and what it has to spare",
+        columns,
+        tuple(_row(s, changed) for s in steps),
     )
 
 

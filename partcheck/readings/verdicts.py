@@ -2,7 +2,7 @@
 
 import math
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -136,10 +136,19 @@ def open_points(role: Role, columns: Mapping[str, Any], facts: Mapping[str, Any]
 
 
 def judge_points(
-    role: Role, opened: tuple[Any, Any], facts: Mapping[str, Any], count: int, tight: float
+    role: Role,
+    opened: tuple[Any, Any],
+    facts: Mapping[str, Any],
+    count: int,
+    tight: float,
+    only: Collection[str] | None = None,
 ) -> tuple[list[str], NDArray[np.int8], Floats]:
-    """Judge one part in ``count`` circuits: the ids that are asked, verdicts and headrooms (requirements, circuits)."""
-    wanted = [r for r in role.requirements.values() if all(facts[name].value is not None for name in r.asks)]
+    """Judge one part in ``count`` circuits: the ids that are asked, verdicts and headrooms (requirements, circuits).
+
+    ``only`` names the requirements to look at; None stands for all.
+    """
+    some = [r for r in role.requirements.values() if only is None or r.id in only]
+    wanted = [r for r in some if all(facts[name].value is not None for name in r.asks)]
     verdicts = np.empty((len(wanted), count), np.int8)
     headrooms = np.empty((len(wanted), count))
     with np.errstate(all="ignore"):

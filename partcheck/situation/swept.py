@@ -4,7 +4,7 @@ The same facts and formulas as for one board; quantities and verdicts come from 
 and many circuits instead of many parts and one circuit. What does not depend on a varied value stays one number.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +22,7 @@ from partcheck.situation.enclosure import settle
 from partcheck.situation.situation import Situation
 
 NO_PART: dict[str, Any] = {}
+EVERYWHERE: dict[str, Collection[str]] = {}
 
 
 @dataclass(frozen=True)
@@ -93,20 +94,22 @@ class Swept(Situation):
         for made in (self._once, self._facts, self._views, self._opened):
             made.clear()
 
-    def spots(self, only: frozenset[str] | None = None) -> Iterator[Spot]:
-        """Every place and link judged, or those named in ``only``."""
-        tight = self.policy.value("tight")
+    def spots(
+        self, only: frozenset[str] | None = None, ids: Mapping[str, Collection[str]] = EVERYWHERE
+    ) -> Iterator[Spot]:
+        """Every place and link judged, or those named in ``only``; of a place in ``ids`` these requirements alone."""
         for ref in self.board.role:
             if only is None or ref in only:
                 facts = self.facts(ref)
-                yield self._spot(ref, facts.role, facts, tight)
+                yield self._spot(ref, facts.role, facts, ids.get(ref))
         for name, role, facts in self.links():
             if only is None or name in only:
-                yield self._spot(name, role, facts, tight)
+                yield self._spot(name, role, facts, ids.get(name))
 
-    def _spot(self, ref: str, role: Role, facts: Mapping[str, Fact], tight: float) -> Spot:
+    def _spot(self, ref: str, role: Role, facts: Mapping[str, Fact], only: Collection[str] | None) -> Spot:
+        opened, tight = self.points(ref, role, facts), self.policy.value("tight")
         with np.errstate(all="ignore"):
-            ids, verdicts, headrooms = judge_points(role, self.points(ref, role, facts), facts, self.count, tight)
+            ids, verdicts, headrooms = judge_points(role, opened, facts, self.count, tight, only)
         return Spot(ref, role, self.fitted.get(ref), tuple(ids), verdicts, headrooms)
 
 

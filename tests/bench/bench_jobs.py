@@ -36,6 +36,8 @@ MORE: dict[str, tuple[str, ...]] = {
     "explain-fails": ("explain", BOARD, "Q4", "TALQ-30N52"),
     "vet-as-is": ("vet", BOARD, "pump"),
     "vet-24": ("vet", BOARD, "FV2", *RAISED),
+    "vet-lighter": ("vet", BOARD, "FV1", "--resistance", "9 Ω", "--inductance", "0.4 H"),
+    "vet-rail": ("vet", BOARD, "FV2", "--set", "rail=P24"),
     "vet-stall": ("vet", BOARD, "pump", "--current", "2 A"),
     "brightness-ratio": ("brightness", BOARD, "D15", "--ratio", "0.5"),
     "plan-none": ("plan", BOARD),

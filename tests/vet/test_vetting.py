@@ -17,8 +17,10 @@ from partcheck.jobs.check.board import check
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.vet.clamps import How
-from partcheck.jobs.vet.vet import GivenWay, Vetted, Way, by_requirement, vet
+from partcheck.jobs.vet.vet import Vetted, by_requirement, vet
+from partcheck.jobs.vet.way import GivenWay, Way
 from partcheck.requirement import Verdict
+from partcheck.situation import Situation
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.draws import LONG, some
 
@@ -98,7 +100,7 @@ def test_vet_says_what_check_says_of_the_edited_file(
     edits: list[tuple[str, str]],
 ) -> None:
     """What is judged; where it gives way and which clamps would help is worked out from that, and is left out here."""
-    monkeypatch.setattr(Way, "given", lambda self, ref, old, new: GivenWay(ref, old, new, None, ()))
+    monkeypatch.setattr(Way, "given", lambda self, lost: [GivenWay(*item, None, ()) for item in lost])
     monkeypatch.setattr("partcheck.jobs.vet.vet.other_clamps", lambda *_: None)
     vetted = vet(setup, load, asked)
     checked = check(written(tmp_path, *edits))
@@ -312,6 +314,26 @@ def test_it_holds_just_before_and_fails_where_it_is_said_to_give_way(setup: Setu
     assert first.share is not None
     assert 12.6 + first.share * (28.8 - 12.6) == pytest.approx(24.0, abs=0.02)
     assert volts.typ == pytest.approx(12 + first.share * 12) and volts.max == pytest.approx(24.0, abs=0.02)
+
+
+def test_shares_judged_at_once_are_those_judged_one_by_one(setup: Setup) -> None:
+    """A lighter coil on another rail in warmer air: voltage, resistance, inductance and air are on the way at once."""
+    asked = Asked(resistance="20 Ω", inductance="0.2 H", sets=("rail=P24", "surroundings.ambient=5..60 °C"))
+    after = wanted(setup, "FV2", asked).after
+    assert after is not None
+    board = after.board_file.board
+    p24 = board.rail["V12"].model_copy(update={"voltage": board.rail["P24"].voltage})  # nothing but numbers that vary
+    boards = [b.model_copy(update={"rail": {**b.rail, "P24": p24}}) for b in (setup.situation.board, board)]
+    before, changed = (Situation(b, after.situation.fitted, after.situation.policy) for b in boards)
+    way = Way(before, changed, "FV2")
+    assert {path[-1] for path in way.numbers} == {"voltage", "resistance", "inductance", "ambient"}
+    ref = "Q2"
+    rows = way._swept([(ref, id_) for id_ in changed.facts(ref).role.requirements])
+    assert any(row[0] > row[-1] == Verdict.FAILS for (_, row) in rows.items())
+    for share in (0.0, 0.25, 0.7578125, 1.0):
+        for (_, id_), row in rows.items():
+            found = way.finding(share, ref, id_)
+            assert found is None or int(found.verdict) == row[round(share * 1024)], (share, id_)
 
 
 def test_a_number_of_loads_gives_way_at_a_whole_one(setup: Setup) -> None:

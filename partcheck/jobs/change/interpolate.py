@@ -20,8 +20,11 @@ GRID = 8
 """Equal steps looked at first, so that a requirement that comes and goes is met where it first gives way."""
 
 
-def mixed(before: Any, after: Any, share: float) -> Any:
-    """A value ``share`` of the way from one to another; what does not mix is the second."""
+def mixed(before: Any, after: Any, share: Any) -> Any:
+    """A value ``share`` of the way from one to another; what does not mix is the second.
+
+    ``share`` may be an array of shares where the two differ in floats alone.
+    """
     if before == after or type(before) is not type(after):
         return after
     if isinstance(after, BaseModel):
@@ -42,12 +45,19 @@ def mixed(before: Any, after: Any, share: float) -> Any:
     return _number(before, after, share) if isinstance(after, float) else after
 
 
-def _number(before: float, after: float, share: float) -> float:
+def _number(before: float, after: float, share: Any) -> Any:
+    if before == after:
+        return after
+    if hasattr(share, "dtype"):
+        made = before + share * (after - before)
+        made[share == 1] = after
+        made.setflags(write=False)  # a fact that added to one in place would change the board
+        return made
     return after if share == 1 else before + share * (after - before)
 
 
-def board_between(before: Board, after: Board, share: float) -> Board:
-    """The board ``share`` of the way."""
+def board_between(before: Board, after: Board, share: Any) -> Board:
+    """The board ``share`` of the way, which may be an array of shares."""
     made: Board = mixed(before, after, share)
     return made
 

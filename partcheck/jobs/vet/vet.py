@@ -5,41 +5,29 @@ load's current link by link; where requirements stop meeting, find on the way fr
 each does; look for clamps that would cure what the turn-off breaks.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from pydantic import BaseModel
-
-from partcheck.board import Board
-from partcheck.board.fields import measure_of
 from partcheck.jobs.change.board import Change, wanted
-from partcheck.jobs.change.interpolate import GRID, board_between, differences, first_share, mixes
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.board import judge_board
 from partcheck.jobs.judge.cautions import cautions
-from partcheck.jobs.judge.place import Judged, tight
+from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import along, not_judged
 from partcheck.jobs.vet.clamps import Clamping, other_clamps
 from partcheck.jobs.vet.figures import ComparedFigure, compare, figures
 from partcheck.jobs.vet.path import PathLink, not_on_path, path_of
-from partcheck.readings.explain import Finding, judge, open_views
-from partcheck.readings.explain import asked as asked_here
+from partcheck.jobs.vet.way import GivenWay, Way
+from partcheck.readings.explain import Finding
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
-from partcheck.situation.enclosure import settle
 from partcheck.stages import during
-from partcheck.units import Span
 
 if TYPE_CHECKING:
     from partcheck.jobs.remedy.remedies import Remedies
-
-
-KEPT = 10
-"""So many boards between the coarse steps of a way are kept, judged as far as was asked."""
 
 
 @dataclass(frozen=True)
@@ -50,29 +38,6 @@ class PathStep:
     ref: str
     before: PathLink | None
     after: PathLink | None
-
-
-@dataclass(frozen=True)
-class At:
-    """What a changing value has reached at some share of the way."""
-
-    key: str
-    unit: str
-    value: Span
-
-
-@dataclass(frozen=True)
-class GivenWay:
-    """A requirement that met before and does not any more: where, and how far the change goes until then.
-
-    ``share`` is None where nothing that changes has steps in between; ``at`` is what the values have reached.
-    """
-
-    ref: str
-    before: Finding | None
-    after: Finding
-    share: float | None
-    at: tuple[At, ...]
 
 
 @dataclass(frozen=True)
@@ -174,7 +139,7 @@ def vet(setup: Setup, load: str, asked: Asked | None = None, with_remedies: bool
     before = [*before_all[0], *before_all[1]]
     lost = _lost(before, every) if want.changes else []
     way = Way(setup.situation, after.situation, load)
-    given = sorted((way.given(*item) for item in lost if item[2].verdict is Verdict.FAILS), key=_order)
+    given = sorted(way.given([item for item in lost if item[2].verdict is Verdict.FAILS]), key=_order)
     unproven = tuple((ref, old, new) for ref, old, new in lost if new.verdict is Verdict.UNPROVEN)
     was = set(cautions(setup.situation, before_all[0]))
     now = tuple(cautions(after.situation, places))
@@ -231,103 +196,3 @@ def _lost(before: Sequence[Judged], after: Sequence[Judged]) -> list[tuple[str, 
 def _order(given: GivenWay) -> tuple[float, float]:
     headroom = given.after.headroom
     return (1.0 if given.share is None else given.share, headroom if headroom == headroom else 0.0)
-
-
-class Way:
-    """The way from one board to another, judged at any share of it.
-
-    A load that moves to another rail goes there by a rail of its own, whose numbers are on the way from the one
-    to the other; what its current adds to in the new rail has no steps then.
-    """
-
-    def __init__(self, before: Situation, after: Situation, load: str) -> None:
-        self.after, self.load = after, load
-        self.boards = before.board, after.board
-        self.rail: str | None = None
-        if _both_from_outside(before.board, after.board, load):
-            self.rail = f"{before.board.load[load].rail} to {after.board.load[load].rail}"
-            self.boards = (_apart(before.board, load, self.rail), _apart(after.board, load, self.rail))
-        numbers = [path for path, old, new in differences(*self.boards) if mixes(old, new)]
-        self.numbers = sorted(numbers, key=lambda path: path[-1] != "voltage")
-        self._situations: dict[float, Situation] = {}
-
-    def situation(self, share: float) -> Situation:
-        """The board at that share of the way, with the parts of the changed one."""
-        if share == 1 and self.rail is None:
-            return self.after
-        if share not in self._situations:
-            made = Situation(board_between(*self.boards, share), self.after.fitted, self.after.policy)
-            made.drawn = self.after.drawn
-            self._situations[share] = settle(made)
-            fine = [known for known in self._situations if known * GRID % 1]
-            if len(fine) > KEPT:  # a judged board is large; the next requirement asks for the coarse steps again
-                del self._situations[fine[0]]
-        return self._situations[share]
-
-    def finding(self, share: float, ref: str, requirement: str) -> Finding | None:
-        """One requirement at that share of the way; None where it is not asked there."""
-        situation = self.situation(share)
-        if ref in situation.board.role:
-            facts = situation.facts(ref)
-            role, opened = facts.role, situation.views(ref)
-        else:
-            role, facts = next((role, facts) for name, role, facts in situation.links() if name == ref)
-            opened = open_views(role, None, facts)
-        rule = role.requirements[requirement]
-        return judge(rule, *opened, tight(situation)) if asked_here(rule, facts) else None
-
-    def given(self, ref: str, old: Finding | None, new: Finding) -> GivenWay:
-        """Where a requirement stops to meet."""
-        floor = Verdict.TIGHT if old is None else min(old.verdict, Verdict.TIGHT)
-
-        def gone(share: float) -> bool:
-            found = self.finding(share, ref, new.id)
-            return found is not None and found.verdict < floor
-
-        if not self.numbers or not gone(1.0):
-            return GivenWay(ref, old, new, None, ())
-        share = first_share(gone)
-        return GivenWay(ref, old, new, share, tuple(self.at(share)))
-
-    def at(self, share: float) -> list[At]:
-        """What each changing value has reached."""
-        board = self.situation(share).board
-        made = []
-        for path in self.numbers:
-            if self.rail is not None and path[:2] == ("rail", self.rail) and path[2] != "voltage":
-                continue
-            value = _value(board, path)
-            key = "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in path).lstrip(".")
-            key = key.replace(f"rail.{self.rail}.voltage", f"rail of {self.load}")
-            number = float(value) if isinstance(value, int | float) else math.nan
-            made.append(At(key, _unit(board, path), value if isinstance(value, Span) else Span(number, number, number)))
-        return made
-
-
-def _both_from_outside(before: Board, after: Board, load: str) -> bool:
-    """True where the load moves from one outside supply to another."""
-    ends = before.load[load].rail, after.load[load].rail
-    return ends[0] != ends[1] and all(
-        board.rail[name].voltage is not None for board, name in zip((before, after), ends, strict=True)
-    )
-
-
-def _apart(board: Board, load: str, rail: str) -> Board:
-    """The board with the load on a rail of its own that is like the one it hangs on."""
-    like = board.rail[board.load[load].rail]
-    moved = board.load[load].model_copy(update={"rail": rail})
-    return board.model_copy(update={"rail": {**board.rail, rail: like}, "load": {**board.load, load: moved}})
-
-
-def _value(board: object, path: Sequence[str | int]) -> object:
-    node = board
-    for step in path:
-        node = node[step] if isinstance(node, dict | list) else getattr(node, str(step))  # type: ignore[index]
-    return node
-
-
-def _unit(board: object, path: Sequence[str | int]) -> str:
-    parent = _value(board, path[:-1])
-    field = type(parent).model_fields.get(str(path[-1])) if isinstance(parent, BaseModel) else None
-    measure = measure_of(field.annotation, field.metadata) if field is not None else None
-    return measure.unit if measure is not None else ""

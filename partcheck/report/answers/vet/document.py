@@ -9,7 +9,8 @@ from partcheck.jobs.change.board import Change
 from partcheck.jobs.vet.clamps import WAYS, Clamping, Nearest, Replacement
 from partcheck.jobs.vet.figures import ComparedFigure
 from partcheck.jobs.vet.path import PathLink
-from partcheck.jobs.vet.vet import At, GivenWay, PathStep, Vetted
+from partcheck.jobs.vet.vet import PathStep, Vetted
+from partcheck.jobs.vet.way import At, GivenWay
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
 from partcheck.report.answers import phrases as say

@@ -10,6 +10,7 @@
     rows.py       rows as parts and parts as rows
     finding.py    searching by conditions
     writing.py    taking parts in, with the history of what changed
+    filling.py    taking very many parts in, some thousand at a time
     comparing.py  what taking them in would change
     past.py       what the history tells of a part
     undoing.py    taking the last change back

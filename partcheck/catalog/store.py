@@ -1,7 +1,7 @@
 """The catalog of parts in a database: open it, read parts from it, take parts in."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -34,6 +34,7 @@ from partcheck.parts.search import Found, Query
 from partcheck.stages import during
 
 if TYPE_CHECKING:
+    from partcheck.catalog.filling import Filling
     from partcheck.stock.stock import Stock
 
 _ONE_PAGE = 4096  # bytes: of a database that has no table yet
@@ -250,6 +251,14 @@ class Catalog:
             if part := changed_since(connection, compared):
                 raise CatalogError(f"{part.name} in {self.shown} was changed by somebody else meanwhile; import again")
             return add(connection, compared.differing, who, when, "import", note)._replace(same=compared.same)
+
+    @contextmanager
+    def filling(self, who: str, when: datetime | str, note: str = "") -> Iterator["Filling"]:
+        """For taking very many parts in, some at a time: entered at the end of the ``with`` statement or not at all."""
+        from partcheck.catalog.filling import Filling
+
+        with telling(self.shown), for_writing(self._engine).begin() as connection:
+            yield Filling(connection, Command(connection, "import", who, when, note))
 
     def accept(self, stated: Mapping[str, str]) -> int:
         """Write an accepted substitution down for good; its number."""

@@ -62,6 +62,11 @@ class Command:
         self._connection, self._id = connection, 0
 
     @property
+    def by(self) -> tuple[str, str]:
+        """Who gave it, and when."""
+        return self._by["changed_by"], self._by["changed_at"]
+
+    @property
     def id(self) -> int:
         """Its number in the table of changes."""
         if not self._id:

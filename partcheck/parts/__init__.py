@@ -20,6 +20,7 @@
     names.py       what a sheet holds, by its name
     drafts.py      parts while sheets are read, and the rows that belong to each
     sheets.py      sheets that belong together, as parts
+    streaming.py   a sheet read some rows at a time; columnar.py: these rows, a column at a time
     layout.py      parts as rows of sheets, and empty sheets; writing.py: sheets as files
     rejects.py     the rows that were not taken, as a file to mend
     entry.py       a part while it is entered, cell by cell

@@ -79,13 +79,13 @@ def column_letters(index: int) -> str:
 def read_csv(path: Path, piped: bool = False) -> Grid:
     """The cells of a CSV file (``,``, ``;`` or tab between them); :class:`PartsError` if there are none."""
     text = read_text(path, piped)
-    rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True), path)
+    rows = _rows(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text), strict=True), path)
     if not rows:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     return Grid(path.name, "", rows)
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
     """What stands between cells: what makes a header of a line near the top, else what the first line has most of."""
     lines = [line[:100_000] for line in islice(io.StringIO(text), SEARCHED) if line.strip(" \t,;\r\n")]
     for line in lines:

@@ -374,7 +374,7 @@ class Sheet:
 def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     """The sheet in a grid: its header is the first row that names part number and maker, or else one of them."""
     said = reading.mapping.of(grid.sheet or grid.file.removesuffix(".csv"), reading.alone)
-    rows = [(number, cells) for number, cells in grid.rows if not _is_remark(cells)]
+    rows = [(number, cells) for number, cells in grid.rows if not is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
     numbers = [number for number, _ in rows]
     found = [max(identity_in(cells, known), said.lettered_in(cells, IDENTITY)) for _, cells in rows[:SEARCHED]]
@@ -394,7 +394,7 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     return Sheet(grid, reading, said, number, headers, rows[first:])
 
 
-def _is_remark(cells: list[str]) -> bool:
+def is_remark(cells: list[str]) -> bool:
     """Whether a row is there for its reader alone: its first cell is ``#``, or ``# `` and more."""
     first = next((cell for cell in cells if cell and not cell.isspace()), "").strip()
     return first == "#" or first.startswith("# ")

@@ -66,7 +66,7 @@ def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
     """What one main sheet holds, with its points and sources beside it."""
     name = sheet_name(path.name)
     if name.table and reading.merge and name.table != "provenance":
-        return _collect([], [(name, read_csv(path))], seen, reading, whole=True)
+        return collect_grids([], [(name, read_csv(path))], seen, reading, whole=True)
     if name.table:
         whole = f"{name.stem}.csv" if name.stem else "the folder"
         raise PartsError(f"{path} is a sheet that belongs to others and has no parts of its own; name {whole}")
@@ -81,20 +81,20 @@ def collect_file(path: Path, seen: Seen, reading: Reading) -> Collected:
         raise PartsError(
             f"{path} holds no parts, but {said} by its mapping; name the folder that has its parts as well"
         )
-    return _collect(mains, others, seen, reading, whole=not mains)
+    return collect_grids(mains, others, seen, reading, whole=not mains)
 
 
 def collect_pipe(path: Path, seen: Seen, reading: Reading) -> Collected:
     """What the one sheet holds that is piped in."""
     reading.alone = True
     mains, others = csv_names([read_csv(path, piped=True)], reading)
-    return _collect(mains, others, seen, reading, whole=True)
+    return collect_grids(mains, others, seen, reading, whole=True)
 
 
 def collect_folder(files: Iterable[Path], seen: Seen, reading: Reading) -> Collected:
     """What all sheets of a folder hold."""
     mains, others = csv_names(map(read_csv, files), reading)
-    return _collect(mains, others, seen, reading, whole=True)
+    return collect_grids(mains, others, seen, reading, whole=True)
 
 
 def collect_workbook(path: Path, seen: Seen, reading: Reading) -> Collected:
@@ -106,7 +106,7 @@ def collect_workbook(path: Path, seen: Seen, reading: Reading) -> Collected:
         raise PartsError(f"{path} is empty; write a header and a row for each part")
     reading.alone = len(grids) == 1
     mains, others, bad = workbook_names(path, grids, reading)
-    found = _collect(mains, others, seen, reading, whole=True)
+    found = collect_grids(mains, others, seen, reading, whole=True)
     found.bad = bad + found.bad
     return found
 
@@ -122,7 +122,10 @@ def csv_files(folder: Path) -> list[Path]:
     ]
 
 
-def _collect(mains: Sequence[Named], others: Sequence[Named], seen: Seen, reading: Reading, whole: bool) -> Collected:
+def collect_grids(
+    mains: Sequence[Named], others: Sequence[Named], seen: Seen, reading: Reading, whole: bool
+) -> Collected:
+    """What these sheets hold; with ``whole`` a row about a part that none of them has is told."""
     drafts: dict[str, list[SheetDraft]] = {}
     found = Collected()
     for name, grid in mains:

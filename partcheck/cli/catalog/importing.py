@@ -82,7 +82,9 @@ def import_(
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
     from partcheck.errors import PartsError, UsageError
+    from partcheck.jobs.entry.filling import fill
     from partcheck.jobs.entry.importing import Imported, Ways, import_parts, read_for_import, refuse_bad
+    from partcheck.parts.sheets import Collected
     from partcheck.parts.writing import check_free
 
     who = whoever(by)
@@ -95,7 +97,10 @@ def import_(
         check_free(save_map, force, given)
     with ProgressLine() as line:
         reading = _reading(files, typed, source, decimal, line, merge)
-        found = read_for_import(source, reading, rejects, force)
+        agree = _agreement(yes, line, None if all_ else _SHOWN)
+        plain = not (preview or merge or keep_good or map_ or save_map or decimal)
+        filled = fill(source, catalog, who, now(), agree, reading) if plain else None
+        found = read_for_import(source, reading, rejects, force) if filled is None else Collected(bad=filled.bad)
         if save_map is not None:
             _save(save_map, reading)
         try:
@@ -107,8 +112,8 @@ def import_(
             if as_json:
                 return made.noting(f"partcheck: {slip}")
             raise
-        agree = _agreement(yes, line, None if all_ else _SHOWN)
-        done = import_parts(source, found, catalog, who, now(), agree, reading, rejects, Ways(preview, force, merge))
+        ways = Ways(preview, force, merge)
+        done = filled or import_parts(source, found, catalog, who, now(), agree, reading, rejects, ways)
     return _told(done, reading, _answer(done, reading.notes, as_json, html, markdown))
 
 

@@ -101,7 +101,7 @@ def new(done: Imported, most: int) -> d.Section | None:
         d.Row(((d.Name(part.part_number),), (d.Name(part.maker),), (part.kind,))) for part in done.added[:most]
     )
     table = d.Table("New parts", (d.Column("part"), d.Column("maker"), d.Column("kind")), rows) if rows else None
-    return d.section("New", table, _more(len(done.added) - most))
+    return d.section("New", table, _more(done.outcome.added - most))
 
 
 def differences(found: Sequence[Difference], most: int | None = None) -> d.Section | None:

@@ -73,7 +73,9 @@ class _Columns:
     """The columns of a sheet that are read, by name."""
 
     def __init__(self, sheet: Sheet, declared: Mapping[str, Parameter | Axis | Table], reading: Reading) -> None:
-        if sheet.bad or sheet.points or sheet.conditions or sheet.constants or sheet.said.words or sheet.currency:
+        if any(cell.row <= sheet.header for cell in sheet.bad):
+            raise Unusual("has a header that is not clear")
+        if sheet.points or sheet.conditions or sheet.constants or sheet.said.words or sheet.currency:
             raise Unusual("says more than one value in a column")
         if sheet.comma:
             raise Unusual("has decimal commas")

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from partcheck.cli.progress import ProgressLine
     from partcheck.jobs.entry.importing import Agree, Difference, Imported
     from partcheck.parts.mapping import Reading
+    from partcheck.parts.sheets import Collected
     from partcheck.report.document import Document
 
 _SHOWN = 40  # differences shown before the question
@@ -78,12 +79,11 @@ def import_(
 
     Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
     """
-    from partcheck.catalog import WriteOutcome
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
-    from partcheck.errors import PartsError, UsageError
+    from partcheck.errors import UsageError
     from partcheck.jobs.entry.filling import fill
-    from partcheck.jobs.entry.importing import Imported, Ways, import_parts, read_for_import, refuse_bad
+    from partcheck.jobs.entry.importing import Ways, import_parts, read_for_import
     from partcheck.parts.sheets import Collected
     from partcheck.parts.writing import check_free
 
@@ -103,18 +103,39 @@ def import_(
         found = read_for_import(source, reading, rejects, force) if filled is None else Collected(bad=filled.bad)
         if save_map is not None:
             _save(save_map, reading)
-        try:
-            refuse_bad(source, found, rejects)
-        except PartsError as slip:  # the report is written all the same, and told where a script reads it
-            slip.details = (*slip.details, *reading.notes)
-            nothing = Imported(source, "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
-            made = _answer(nothing, reading.notes, as_json, html, markdown)
-            if as_json:
-                return made.noting(f"partcheck: {slip}")
-            raise
+        told = _refusal(source, found, rejects, preview, reading, as_json, html, markdown)
+        if told is not None:
+            return told
         ways = Ways(preview, force, merge)
         done = filled or import_parts(source, found, catalog, who, now(), agree, reading, rejects, ways)
     return _told(done, reading, _answer(done, reading.notes, as_json, html, markdown))
+
+
+def _refusal(
+    source: Path,
+    found: "Collected",
+    rejects: Path | None,
+    preview: bool,
+    reading: "Reading",
+    as_json: bool,
+    html: Path | None,
+    markdown: Path | None,
+) -> Answer | None:
+    """Where something bad may not be left out: the report where a script reads it, else it is raised."""
+    from partcheck.catalog import WriteOutcome
+    from partcheck.errors import PartsError
+    from partcheck.jobs.entry.importing import Imported, refuse_bad
+
+    try:
+        refuse_bad(source, found, rejects)
+    except PartsError as slip:  # the report is written all the same
+        slip.details = (*slip.details, *reading.notes)
+        nothing = Imported(source, "", preview, WriteOutcome(0, 0, 0), bad=found.bad)
+        made = _answer(nothing, reading.notes, as_json, html, markdown)
+        if as_json:
+            return made.noting(f"partcheck: {slip}")
+        raise
+    return None
 
 
 def _answer(done: "Imported", notes: "list[str]", as_json: bool, html: Path | None, markdown: Path | None) -> Answer:

@@ -13,7 +13,7 @@ import pytest
 
 TESTS = Path(__file__).parent
 QUICK = (
-    "board/test_channels", "entry/test_find", "entry/test_uses", "judge/test_unjudged", "parts/test_documents",
+    "board/test_channels", "entry/test_find", "entry/test_uses", "evidence", "judge/test_unjudged", "parts/test_documents",
     "parts/test_sheets.py", "parts/test_sheets_headers", "parts/test_sheets_mapping", "physics", "published",
     "readings/test_units", "roles/test_conductor", "roles/test_led_light", "roles/test_regulator", "roles/test_supply",
     "roles/test_terminal", "situation/test_chopping", "situation/test_nodes", "situation/test_paths",

@@ -321,6 +321,15 @@ def _accepted(at: Filled) -> Made:
     return drawn(in_full(found.standings[0]), recorded_record(found))
 
 
+def _evidence(at: Filled) -> Made:
+    from partcheck.jobs.evidence.evidence import evidence
+    from partcheck.report.answers.evidence.document import document
+    from partcheck.report.answers.evidence.record import record
+
+    found = evidence("mosfet-switch:drain-current")
+    return drawn(document(found), record(found))
+
+
 CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {
     "list": _listed,
     "show": _shown,
@@ -333,6 +342,7 @@ CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {
     "fleet": _fleet,
     "verify": _verified,
     "record": _accepted,
+    "evidence": _evidence,
 }
 
 

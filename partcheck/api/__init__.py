@@ -18,6 +18,7 @@ from partcheck.api.answers import (
     BrightnessAnswer,
     BrightnessRankingAnswer,
     CheckAnswer,
+    EvidenceAnswer,
     ExplainAnswer,
     LimitsAnswer,
     PlanAnswer,
@@ -168,11 +169,19 @@ def records(
     return RecordsAnswer(look(where, str(board) if board is not None else None, None, only_stale))
 
 
+def evidence(requirement: str = "") -> EvidenceAnswer:
+    """What a requirement rests on: its id, a role, ``ROLE:ID``; left out, all of them."""
+    from partcheck.jobs.evidence.evidence import evidence as find
+
+    return EvidenceAnswer(find(requirement))
+
+
 __all__ = [
     "AcceptAnswer",
     "BrightnessAnswer",
     "BrightnessRankingAnswer",
     "CheckAnswer",
+    "EvidenceAnswer",
     "ExplainAnswer",
     "LimitsAnswer",
     "OpenBoard",
@@ -183,6 +192,7 @@ __all__ = [
     "SwapAnswer",
     "Verdict",
     "VetAnswer",
+    "evidence",
     "open_board",
     "open_catalog",
     "read_parts",

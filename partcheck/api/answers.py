@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.check.part import Explained
     from partcheck.jobs.decisions.accept import Decided
     from partcheck.jobs.decisions.stale import Records
+    from partcheck.jobs.evidence.evidence import Evidence
     from partcheck.jobs.judge.place import Judged
     from partcheck.jobs.light.brightness import Brightened
     from partcheck.jobs.light.ranking import BrightnessRanking
@@ -333,6 +334,43 @@ class VetAnswer(Answer):
         import pandas as pd
 
         return pd.DataFrame(_requirements(self.found.after), columns=list(REQUIREMENTS))
+
+
+class EvidenceAnswer(Answer):
+    """What requirements rest on; ``grounds`` hold all that speaks for each."""
+
+    def __init__(self, found: Evidence) -> None:
+        self.found = found
+        self.grounds = found.grounds
+
+    def _made_record(self) -> Record:
+        from partcheck.report.answers.evidence.record import record
+
+        return record(self.found)
+
+    def _document(self, pictures: bool = False) -> Document:
+        from partcheck.report.answers.evidence.document import document
+
+        return document(self.found)
+
+    def table(self) -> pd.DataFrame:
+        """One row per requirement: how many published numbers, and the largest simulated share of what is allowed."""
+        import pandas as pd
+
+        return pd.DataFrame(
+            [
+                {
+                    "role": ground.role.name,
+                    "requirement": ground.requirement.id,
+                    "outside": ground.outside.value,
+                    "published": len(ground.checks),
+                    "physics": len(ground.behind),
+                    "simulated": ground.nearest.worst if ground.nearest is not None else None,
+                }
+                for ground in self.grounds
+            ],
+            columns=["role", "requirement", "outside", "published", "physics", "simulated"],
+        )
 
 
 class PlanAnswer(Answer):

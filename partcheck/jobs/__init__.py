@@ -17,5 +17,6 @@
     change/     what is asked to change, and the board as changed
     screen/     every known part against one place at once
     sweep/      one circuit quantity varied: boundaries, limits, the map of a channel
+    evidence/   what each requirement rests on, and who else says so
     judge/      board, parts and policy read; a place judged; the whole board judged; cautions; what is not judged
 """

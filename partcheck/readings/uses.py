@@ -232,6 +232,18 @@ def facts_read(role: Role) -> Mapping[str, Names]:
     return _SEEN[id(role)][1]
 
 
+def facts_asked(role: Role, id_: str) -> Names:
+    """Every fact that a requirement of a role looks at, what a policy puts into a table among them."""
+    seen: set[str] = set()
+
+    def fact(name: str) -> Reads:
+        seen.add(name)
+        return Reads(frozenset({name}))
+
+    pairs(role.requirements[id_], *_opened(role, fact))
+    return frozenset(seen)
+
+
 def facts_under(role: Role, name: str) -> Names:
     """The facts of the board that a quantity of a part in its place rests on."""
     return _all([getattr(_by_facts(role)[0], name)]).names & role.facts.keys()
@@ -243,17 +255,17 @@ _OPENED: dict[int, tuple[Role, tuple[Any, Any]]] = {}
 def _by_facts(role: Role) -> tuple[Any, Any]:
     """The views of a role that only carry which facts they rest on; opened once, as they rest on no board."""
     if id(role) not in _OPENED:
-        _OPENED[id(role)] = role, _opened(role)
+        _OPENED[id(role)] = role, _opened(role, lambda name: Reads(frozenset({name})))
     return _OPENED[id(role)][1]
 
 
-def _opened(role: Role) -> tuple[Any, Any]:
+def _opened(role: Role, fact: Callable[[str], Reads]) -> tuple[Any, Any]:
     tables = {table.name for table in KINDS[role.kind].tables} if role.kind else set()
 
     def part(name: str) -> Any:
         return ReadTable(name, _NONE) if name in tables else Reads()
 
-    return views(role, part, lambda name: Reads(frozenset({name})))
+    return views(role, part, fact)
 
 
 def read_by(role: Role) -> dict[str, tuple[str, ...]]:

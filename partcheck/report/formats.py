@@ -218,11 +218,21 @@ def policy_document() -> str:
     return "\n".join([intro, "", "```toml", example, "```", "", *policy_tables()])
 
 
+def evidence_document() -> str:
+    """What every requirement rests on, as `partcheck evidence --markdown` writes it."""
+    from partcheck.jobs.evidence.evidence import evidence
+    from partcheck.report.answers.evidence.document import document
+    from partcheck.report.render import markdown
+
+    return markdown.render(document(evidence()))
+
+
 DOCUMENTS = {
     "board": board_document,
     "parts": parts_document,
     "answers": answers_document,
     "policy": policy_document,
+    "evidence": evidence_document,
 }
 
 

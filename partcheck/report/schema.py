@@ -9,6 +9,7 @@ from partcheck.report.answers.boards.record import BoardCheckRecord, BoardListRe
 from partcheck.report.answers.brightness.record import BrightnessRecord
 from partcheck.report.answers.check.record import CheckRecord
 from partcheck.report.answers.decisions.record import AcceptRecord, RecordsRecord
+from partcheck.report.answers.evidence.record import EvidenceRecord
 from partcheck.report.answers.explain.record import ExplainRecord
 from partcheck.report.answers.find.record import FindRecord
 from partcheck.report.answers.fleet.record import FleetRecord
@@ -46,6 +47,7 @@ Answer = (
     | FleetRecord
     | UndoRecord
     | VerifyRecord
+    | EvidenceRecord
 )
 
 

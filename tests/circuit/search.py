@@ -41,11 +41,18 @@ class Violation:
 
 
 def violations(
-    path: Path, seed: int, points: int = 48, rounds: int = 1, searched: int = 1, start: dict[str, float] | None = None
+    path: Path,
+    seed: int,
+    points: int = 48,
+    rounds: int = 1,
+    searched: int = 1,
+    start: dict[str, float] | None = None,
+    passed: Callable[[Measure, float], None] = lambda measure, share: None,
 ) -> list[Violation]:
     """Violations of what a board file is told; each kind and place once, at the worst point found.
 
-    The first point drawn is ``start`` where one is given.
+    The first point drawn is ``start`` where one is given. ``passed`` hears of every measure whose places are told meets
+    or tight, with its largest share.
     """
     answer = told(path)
     if isinstance(answer, str):
@@ -60,6 +67,7 @@ def violations(
                 continue
             at = int(np.argmax(measure.share))
             share = float(measure.share[at])
+            passed(measure, share)
             key = measure.kind, measure.ref
             if share > MARGIN and (key not in worst or share > worst[key].share):
                 point = {name: float(column[at]) for name, column in draws.columns.items()}

@@ -6,6 +6,7 @@
                   record.py, document.py, and sheet.py where there is a table for a spreadsheet
     ask/  missing/  with no board file; what to look up
     boards/       of the board file itself
+    evidence/     what each requirement rests on
     parts/  find/  history/  importing/  review/  verify/
                   of the catalog, the same; parts has no record
     heads.py      how an answer opens: the verdict, and what to do first

@@ -353,25 +353,6 @@ class EvidenceAnswer(Answer):
 
         return document(self.found)
 
-    def table(self) -> pd.DataFrame:
-        """One row per requirement: how many published numbers, and the largest simulated share of what is allowed."""
-        import pandas as pd
-
-        return pd.DataFrame(
-            [
-                {
-                    "role": ground.role.name,
-                    "requirement": ground.requirement.id,
-                    "outside": ground.outside.value,
-                    "published": len(ground.checks),
-                    "physics": len(ground.behind),
-                    "simulated": ground.nearest.worst if ground.nearest is not None else None,
-                }
-                for ground in self.grounds
-            ],
-            columns=["role", "requirement", "outside", "published", "physics", "simulated"],
-        )
-
 
 class PlanAnswer(Answer):
     """The smallest set of changes with which a board meets, or what stands in the way."""

@@ -5,7 +5,7 @@
     app.py        the application without its commands, what a command returns, arguments and options that several share
     commands.py   takes in every command below
     swap.py  explain.py  check.py  brightness.py  vet.py  limits.py  plan.py  fleet.py  missing.py  records.py
-    demo.py  formats.py  serve.py
+    demo.py  evidence.py  formats.py  serve.py
                   one command (or two that belong together) each
     board/        board begin, check, from, list, look ...: the board file itself
     ask/          ask mosfet, ask led ...: one question, no board file

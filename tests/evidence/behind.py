@@ -16,7 +16,8 @@ from partcheck.situation.memory import Memory
 from partcheck.situation.situation import Situation
 from tests.circuit.boards import random_board, written
 from tests.command import BOARD, SAMPLES
-from tests.evidence.published import ALL_ROLES, physics_name, physics_of, profiled
+from tests.evidence.published import physics_name, physics_of, profiled
+from tests.published.through import ALL_ROLES
 from tests.roles.test_every_requirement import MODULES, facts_of
 
 FOUND = Path(__file__).parents[1] / "circuit" / "found"

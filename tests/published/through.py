@@ -12,7 +12,7 @@ import pytest
 
 from partcheck.parts import Part, point_table
 from partcheck.policy import DATASHEET, Policy
-from partcheck.readings.explain import explain
+from partcheck.readings.explain import explain, open_views
 from partcheck.requirement import Role
 from partcheck.roles import LINK_ROLES, ROLES
 from tests.roles.test_every_requirement import MODULES, facts_of
@@ -24,7 +24,9 @@ ALL_ROLES: dict[str, Role] = {**ROLES, **LINK_ROLES}
 
 @dataclass(frozen=True)
 class Through:
-    """A printed number ``value`` (SI) that a side of a requirement (``demand`` or ``capability``) gives within ``rel``.
+    """A printed number ``value`` (SI) that a side of a requirement gives within ``rel``.
+
+    The side is its ``demand`` or ``capability``, or a quantity of the same part in the same place that it rests on.
 
     ``row`` numbers it as the other checks of this room do. ``rel`` is half a unit of the last printed digit
     unless ``note`` says otherwise; of several comparisons the worst is read.
@@ -51,16 +53,26 @@ class Through:
     @property
     def name(self) -> str:
         """The name of the test."""
-        return f"{self.row} {self.role} {self.requirement} {self.side}"
+        return f"{self.row} {self.role} {self.requirement} {self.side} {self.value:g}"
 
     def got(self) -> float:
         """What the requirement gives."""
         role, module = ALL_ROLES[self.role], MODULES[self.role]
         wanted = replace(role, requirements={self.requirement: role.requirements[self.requirement]})
         base = dict(getattr(module, "FACTS", {})) | dict(self.facts)
-        found = explain(wanted, self._part(module.PART), facts_of(wanted, base, self.policy, {}), 0.0)
+        part, facts = self._part(module.PART), facts_of(wanted, base, self.policy, {})
+        if self.side not in ("demand", "capability"):
+            assert self.side in role.quantities, self.side
+            return float(getattr(open_views(role, part, facts)[0], self.side).value)
+        found = explain(wanted, part, facts, 0.0)
         assert len(found) == 1, f"{self.name} is not asked"
         return float(getattr(found[0].compared[0], self.side))
+
+    @property
+    def unit(self) -> str:
+        """Of the printed number."""
+        role = ALL_ROLES[self.role]
+        return (role.quantities.get(self.side) or role.requirements[self.requirement]).unit
 
     def _part(self, part: Part | None) -> Part | None:
         if part is None:

@@ -38,7 +38,7 @@ class Stated:
 
 
 @dataclass(frozen=True)
-class Ground:
+class Support:
     """All that speaks for one requirement."""
 
     role: Role
@@ -84,10 +84,10 @@ class Evidence:
     """The requirements that were asked about; ``asked`` is empty where all were."""
 
     asked: str
-    grounds: tuple[Ground, ...]
+    grounds: tuple[Support, ...]
     record: Recorded
 
-    def with_outside(self, outside: Outside) -> list[Ground]:
+    def with_outside(self, outside: Outside) -> list[Support]:
         """Those whose strongest outside check is this one."""
         return [ground for ground in self.grounds if ground.outside is outside]
 
@@ -126,11 +126,11 @@ def _values(role: Role, rule: Requirement) -> set[str]:
     return of_part | {fact.removeprefix("k_").removeprefix("assumed_") for fact in facts_asked(role, rule.id)}
 
 
-def _ground(role: Role, rule: Requirement, record: Recorded) -> Ground:
+def _ground(role: Role, rule: Requirement, record: Recorded) -> Support:
     name, read = f"{role.name} {rule.id}", facts_asked(role, rule.id)
     demand, capability = record.formulas.get(name, ("", ""))
     functions = record.functions.get(name, ())
-    return Ground(
+    return Support(
         role,
         rule,
         demand,
@@ -160,4 +160,4 @@ def _assumption(name: str) -> Stated:
     return Stated(name, ASSUMED[name].unit, ASSUMED[name].meaning, tuple(has))
 
 
-__all__ = ["Evidence", "Ground", "Outside", "Stated", "evidence"]
+__all__ = ["Evidence", "Support", "Outside", "Stated", "evidence"]

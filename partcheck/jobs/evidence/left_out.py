@@ -9,7 +9,7 @@ from partcheck.requirement import Requirement
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class NotModelled:
     """An effect that is not modelled; ``concerns`` names the requirements by their ids."""
 
     words: str
@@ -17,43 +17,43 @@ class LeftOut:
 
 
 LEFT_OUT = (
-    LeftOut(
+    NotModelled(
         "ringing of layout inductance on the board itself: only cables, coils and feeds store energy here",
         ("drain-voltage", "collector-voltage", "stray-spike", "stray-current", "reverse-voltage", "standoff",
          "rated-voltage", "clearance", "input-transient"),
     ),
-    LeftOut(
+    NotModelled(
         "heat from neighbours beyond the air that the board states, and how copper spreads it",
         ("junction-rise", "pulse-rise", "off-heat", "average-power", "average-current"),
     ),
-    LeftOut(
+    NotModelled(
         "ageing and wear: values are those of new parts",
         ("brightness-low", "brightness-high", "brightness-hot", "contact-drop", "avalanche-energy", "pulse-energy",
          "clamp-repeat", "output-capacitor", "output-esr", "least-current"),
     ),
-    LeftOut(
+    NotModelled(
         "charge that a neighbour's edge couples into the gate through wires and tracks",
         ("stays-off", "gate-hold"),
     ),
-    LeftOut(
+    NotModelled(
         "the drain's capacitance in the time of an edge, which is read from gate charge and resistance",
         ("edge-time", "fastest-edge", "slow-edge", "gate-peak"),
     ),
-    LeftOut(
+    NotModelled(
         "saturation of a coil's iron: its inductance is the stated one at every current",
         ("avalanche-energy", "release-time", "pulse-energy", "clamp-repeat", "average-power", "average-current"),
     ),
-    LeftOut("distribution of current among poles, wires and strands beyond the stated shares",
+    NotModelled("distribution of current among poles, wires and strands beyond the stated shares",
             ("pole-current", "return-current", "wire-current")),
-    LeftOut("vias, planes and neighbours of a track", ("track-rise", "fault-current")),
-    LeftOut("pollution, coating and altitude", ("clearance",)),
-    LeftOut("noise and ripple on a rail beyond its stated limits", ("logic-supply", "output-tolerance", "dropout")),
-    LeftOut("regulation against load steps and the start of the output", ("output-tolerance", "output-capacitor")),
-    LeftOut("how the eye judges colour and glare beyond the stated intensity and wavelength",
+    NotModelled("vias, planes and neighbours of a track", ("track-rise", "fault-current")),
+    NotModelled("pollution, coating and altitude", ("clearance",)),
+    NotModelled("noise and ripple on a rail beyond its stated limits", ("logic-supply", "output-tolerance", "dropout")),
+    NotModelled("regulation against load steps and the start of the output", ("output-tolerance", "output-capacitor")),
+    NotModelled("how the eye judges colour and glare beyond the stated intensity and wavelength",
             ("brightness-low", "brightness-high", "brightness-hot", "colour", "viewing-angle", "off-glow")),
-    LeftOut("inductance of the source, and of a feed of which only the resistance is stated", ("shorted-load",)),
-    LeftOut("a relay's armature and springs: it has let go when its current is at the stated level", ("release-time",)),
-    LeftOut("how a start falls off: it lasts its whole stated or bounded time at its largest current",
+    NotModelled("inductance of the source, and of a feed of which only the resistance is stated", ("shorted-load",)),
+    NotModelled("a relay's armature and springs: it has let go when its current is at the stated level", ("release-time",)),
+    NotModelled("how a start falls off: it lasts its whole stated or bounded time at its largest current",
             ("inrush", "pulse-rise")),
 )  # fmt: skip
 

@@ -14,7 +14,7 @@ RECORDED = Path(__file__).parents[2] / "formats" / "evidence.json"
 class Check:
     """A number that a document prints, and what a side of a requirement gives for it (SI).
 
-    ``seen`` says how well the number was seen; ``side`` is the demand or the capability.
+    ``seen`` says how well the number was seen; ``side`` is the demand, the capability or a quantity under them.
     """
 
     row: str

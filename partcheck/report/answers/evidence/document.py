@@ -3,7 +3,7 @@
 import re
 from collections.abc import Collection, Iterable
 
-from partcheck.jobs.evidence.evidence import ALL_ROLES, Evidence, Ground, Outside, Stated
+from partcheck.jobs.evidence.evidence import ALL_ROLES, Evidence, Support, Outside, Stated
 from partcheck.jobs.evidence.recorded import Check, FormulaCheck
 from partcheck.parameters import KINDS
 from partcheck.report import document as d
@@ -60,7 +60,7 @@ def _finding(answer: Evidence) -> d.Finding:
     return d.Finding(None, ((told,),))
 
 
-def _of_one(ground: Ground) -> d.Line:
+def _of_one(ground: Support) -> d.Line:
     whole, part = counted(len(ground.checks), "published number"), counted(len(ground.behind), "published number")
     words = {
         Outside.WHOLE: f"{whole} through the whole of it{_within(ground.checks)}",
@@ -100,7 +100,7 @@ def _all_physics(answer: Evidence) -> d.Block | None:
 # ---- the overview
 
 
-def _overview(name: str, grounds: Iterable[Ground]) -> d.Table:
+def _overview(name: str, grounds: Iterable[Support]) -> d.Table:
     rows = [
         d.Row(
             (
@@ -126,7 +126,7 @@ def _within(checks: tuple[Check, ...] | tuple[FormulaCheck, ...]) -> str:
     return f", within {100 * worst:.2g} %" if worst >= 5e-5 else ", as printed"
 
 
-def _edge(ground: Ground) -> str:
+def _edge(ground: Support) -> str:
     if ground.nearest is None:
         return "none"
     return f"{ground.nearest.worst:.3g} at most, {counted(ground.nearest.places, 'place')}"
@@ -135,17 +135,17 @@ def _edge(ground: Ground) -> str:
 # ---- one requirement in full
 
 
-def _folded(ground: Ground) -> d.Fold:
+def _folded(ground: Support) -> d.Fold:
     """For a page about many: what is run through physics stands at its end, once."""
     return d.Fold(f"{ground.requirement.id}: {ground.requirement.claim}", _blocks(ground, _used(ground)), "")
 
 
-def _in_full(ground: Ground) -> d.Section:
+def _in_full(ground: Support) -> d.Section:
     title = (d.Id(ground.requirement.id), f": {ground.requirement.claim}")
     return d.Section(title, _blocks(ground, _physics(ground.behind, ground.functions)))
 
 
-def _blocks(ground: Ground, physics: d.Table | None) -> tuple[d.Block, ...]:
+def _blocks(ground: Support, physics: d.Table | None) -> tuple[d.Block, ...]:
     none = d.Paragraph(("No outside check: nothing that somebody else published or simulated runs through it.",))
     return d.present(
         d.Facts(tuple(_facts(ground))),
@@ -157,7 +157,7 @@ def _blocks(ground: Ground, physics: d.Table | None) -> tuple[d.Block, ...]:
     )
 
 
-def _facts(ground: Ground) -> Iterable[tuple[str, d.Line]]:
+def _facts(ground: Support) -> Iterable[tuple[str, d.Line]]:
     rule = ground.requirement
     if rule.reading:
         yield "Read as", (rule.reading,)
@@ -186,7 +186,7 @@ def _policies(made: Stated) -> d.Line:
     )
 
 
-def _names(ground: Ground) -> d.Table | None:
+def _names(ground: Support) -> d.Table | None:
     """What the names in the formula mean."""
     rows = []
     kind = KINDS[ground.role.kind] if ground.role.kind else None
@@ -209,7 +209,7 @@ def _document(check: Check | FormulaCheck) -> str:
     return f"{check.document} ({check.seen}{'; ' if check.note else ''}{check.note})"
 
 
-def _published(ground: Ground) -> d.Table | None:
+def _published(ground: Support) -> d.Table | None:
     rows = []
     for check in ground.checks:
         numbers = (d.Number(check.printed, check.unit), d.Number(check.got, check.unit))
@@ -231,7 +231,7 @@ def _published(ground: Ground) -> d.Table | None:
     return d.Table("Published numbers through the whole requirement", columns, tuple(rows)) if rows else None
 
 
-def _used(ground: Ground) -> d.Table | None:
+def _used(ground: Support) -> d.Table | None:
     """The physics that a requirement uses, with how many published numbers run through each function."""
     rows = []
     for name in ground.functions:
@@ -266,7 +266,7 @@ def _physics(checks: Iterable[FormulaCheck], used: Collection[str]) -> d.Table |
     return d.Table("Published numbers through physics that it uses", columns, tuple(rows)) if rows else None
 
 
-def _simulated(ground: Ground) -> d.Table | None:
+def _simulated(ground: Support) -> d.Table | None:
     rows = [
         d.Row(((made.what,), (str(made.places),), (d.Number(made.worst, "", f"{made.worst:.3g}"),)))
         for made in ground.simulated

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.evidence.evidence import Evidence, Ground, Outside, Stated
+from partcheck.jobs.evidence.evidence import Evidence, Support, Outside, Stated
 from partcheck.report.record import Record
 
 
@@ -12,7 +12,7 @@ class PublishedRecord(Record):
     """A number that a document prints, run through the whole requirement."""
 
     row: str = Field(description="its row in the collection of published numbers")
-    side: Literal["demand", "capability"]
+    side: str = Field(description="demand, capability, or a quantity under them")
     printed: float = Field(description="in the unit of the requirement (SI)")
     came_out: float
     deviation: float = Field(description="share by which what came out is larger")
@@ -102,7 +102,7 @@ _OUTSIDE: dict[Outside, Literal["whole", "physics", "simulated", "none"]] = {
 }
 
 
-def _ground(ground: Ground) -> GroundRecord:
+def _ground(ground: Support) -> GroundRecord:
     rule = ground.requirement
     return GroundRecord(
         role=ground.role.name,
@@ -117,7 +117,7 @@ def _ground(ground: Ground) -> GroundRecord:
         published=[
             PublishedRecord(
                 row=made.row,
-                side="demand" if made.side == "demand" else "capability",
+                side=made.side,
                 printed=made.printed,
                 came_out=made.got,
                 deviation=made.deviation,

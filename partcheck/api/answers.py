@@ -337,11 +337,10 @@ class VetAnswer(Answer):
 
 
 class EvidenceAnswer(Answer):
-    """What requirements rest on; ``grounds`` hold all that speaks for each."""
+    """What requirements rest on: ``found.grounds`` hold all that speaks for each."""
 
     def __init__(self, found: Evidence) -> None:
         self.found = found
-        self.grounds = found.grounds
 
     def _made_record(self) -> Record:
         from partcheck.report.answers.evidence.record import record

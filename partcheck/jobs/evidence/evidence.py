@@ -160,4 +160,4 @@ def _assumption(name: str) -> Stated:
     return Stated(name, ASSUMED[name].unit, ASSUMED[name].meaning, tuple(has))
 
 
-__all__ = ["Evidence", "Support", "Outside", "Stated", "evidence"]
+__all__ = ["Evidence", "Outside", "Stated", "Support", "evidence"]

@@ -52,7 +52,8 @@ LEFT_OUT = (
     NotModelled("how the eye judges colour and glare beyond the stated intensity and wavelength",
             ("brightness-low", "brightness-high", "brightness-hot", "colour", "viewing-angle", "off-glow")),
     NotModelled("inductance of the source, and of a feed of which only the resistance is stated", ("shorted-load",)),
-    NotModelled("a relay's armature and springs: it has let go when its current is at the stated level", ("release-time",)),
+    NotModelled("a relay's armature and springs: it lets go when its current is at the stated level",
+            ("release-time",)),
     NotModelled("how a start falls off: it lasts its whole stated or bounded time at its largest current",
             ("inrush", "pulse-rise")),
 )  # fmt: skip

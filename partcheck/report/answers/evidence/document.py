@@ -3,7 +3,7 @@
 import re
 from collections.abc import Collection, Iterable
 
-from partcheck.jobs.evidence.evidence import ALL_ROLES, Evidence, Support, Outside, Stated
+from partcheck.jobs.evidence.evidence import ALL_ROLES, Evidence, Outside, Stated, Support
 from partcheck.jobs.evidence.recorded import Check, FormulaCheck
 from partcheck.parameters import KINDS
 from partcheck.report import document as d

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from partcheck.jobs.evidence.evidence import Evidence, Support, Outside, Stated
+from partcheck.jobs.evidence.evidence import Evidence, Outside, Stated, Support
 from partcheck.report.record import Record
 
 

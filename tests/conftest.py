@@ -5,20 +5,27 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.made import Pages
+from tests.bytecode import pytest_collection, pytest_configure
 from tests.marks import pytest_collection_modifyitems, pytest_runtest_protocol
+from tests.once import parts_are_read_once
 from tests.server import database
 from tests.workers import leaves_little, leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
+
+if TYPE_CHECKING:
+    from tests.made import Pages
 
 __all__ = [  # hooks and fixtures of every test
     "leaves_little",
     "leaves_nothing",
+    "parts_are_read_once",
+    "pytest_collection",
     "pytest_collection_finish",
     "pytest_collection_modifyitems",
+    "pytest_configure",
     "pytest_runtest_protocol",
     "pytest_testnodedown",
     "stays_small",
@@ -58,8 +65,10 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def pages(shared: Path) -> Iterator[Pages]:
+def pages(shared: Path) -> Iterator["Pages"]:
     """Every answer on the sample board: page, record, Markdown and text, made once for the whole run."""
+    from tests.made import Pages  # the process that starts the workers need not load the program
+
     made = Pages(shared)
     yield made
     made.close()

@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from hypothesis import given, settings, strategies
 
 MOST_MEGABYTES = 600
 """What one process of a test run may have taken at its peak: four of them fit a laptop of 4 GB."""
+OBJECTS = 20_000
+"""New objects until one looks for cycles: a judged board makes hundred thousand, of which nearly all stay until it is told."""
 GROWN = 20
 """MB by which a process may grow before it is looked through for what can go."""
 
@@ -56,10 +57,12 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.collect()
     give_back()
     gc.freeze()
+    gc.set_threshold(OBJECTS)
 
 
 def let_hypothesis_read() -> None:
     """Hypothesis parses the source of all loaded modules for constants, once; that takes 200 MB, so it does so early."""
+    from hypothesis import given, settings, strategies
 
     @settings(max_examples=100, database=None, derandomize=True)  # one of so many looks for them
     @given(strategies.text())

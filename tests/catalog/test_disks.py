@@ -18,7 +18,7 @@ from partcheck.catalog.migrate import migrate
 from partcheck.parameters import KINDS
 from partcheck.parts import read_parts
 from tests.catalog.test_keeping import everything
-from tests.command import SAMPLES, Ran, run_apart
+from tests.command import SAMPLES, Ran, run_forked
 
 resource = pytest.importorskip("resource", reason="only where a process can be kept from writing large files")
 WHEN = "2024-05-31T12:00:00+00:00"
@@ -71,12 +71,14 @@ def within(size: int) -> Callable[[], None]:
 def test_an_import_that_finds_no_room_changes_nothing(catalog: Path, changed: Path) -> None:
     before = everything(catalog)
     refused(
-        run_apart("catalog", "import", changed, "--yes", "--catalog", catalog, preexec_fn=within(560_000)), catalog, ";"
+        run_forked("catalog", "import", changed, "--yes", "--catalog", catalog, preexec_fn=within(560_000)),
+        catalog,
+        ";",
     )
     assert everything(catalog) == before
-    assert run_apart("catalog", "verify", "--catalog", catalog).code == 0
+    assert run_forked("catalog", "verify", "--catalog", catalog).code == 0
     assert (
-        run_apart("catalog", "import", changed, "--yes", "--catalog", catalog).code == 0
+        run_forked("catalog", "import", changed, "--yes", "--catalog", catalog).code == 0
     )  # with room it would have gone well
     assert everything(catalog) != before
 
@@ -86,30 +88,30 @@ def test_an_upgrade_that_finds_no_room_changes_nothing(catalog: Path) -> None:
     migrate(engine, "it", "0001")
     engine.dispose()
     before = catalog.read_bytes()
-    refused(run_apart("catalog", "upgrade", "--catalog", catalog, preexec_fn=within(4000)), catalog)
+    refused(run_forked("catalog", "upgrade", "--catalog", catalog, preexec_fn=within(4000)), catalog)
     assert catalog.read_bytes() == before
-    assert run_apart("catalog", "upgrade", "--catalog", catalog).code == 0
+    assert run_forked("catalog", "upgrade", "--catalog", catalog).code == 0
 
 
 def test_a_backup_that_finds_no_room_leaves_no_file(catalog: Path, tmp_path: Path) -> None:
     copy = tmp_path / "b.sqlite"
     there = sorted(path.name for path in tmp_path.iterdir())
-    refused(run_apart("catalog", "backup", copy, "--catalog", catalog, preexec_fn=within(200_000)), copy)
+    refused(run_forked("catalog", "backup", copy, "--catalog", catalog, preexec_fn=within(200_000)), copy)
     assert sorted(path.name for path in tmp_path.iterdir()) == there
-    assert run_apart("catalog", "backup", copy, "--catalog", catalog).code == 0
+    assert run_forked("catalog", "backup", copy, "--catalog", catalog).code == 0
     earlier = copy.read_bytes()
-    again = run_apart("catalog", "backup", copy, "--replace", "--catalog", catalog, preexec_fn=within(200_000))
+    again = run_forked("catalog", "backup", copy, "--replace", "--catalog", catalog, preexec_fn=within(200_000))
     refused(again, copy)
     assert copy.read_bytes() == earlier
 
 
 def test_a_restore_that_finds_no_room_changes_nothing(catalog: Path, filled: Path, tmp_path: Path) -> None:
     new, kept = tmp_path / "n.sqlite", tmp_path / "kept.sqlite"
-    refused(run_apart("catalog", "restore", filled, "--catalog", new, preexec_fn=within(200_000)), new)
+    refused(run_forked("catalog", "restore", filled, "--catalog", new, preexec_fn=within(200_000)), new)
     assert not new.exists()
     before = everything(catalog)
     words = ("catalog", "restore", filled, "--catalog", catalog, "--keep", kept)
-    refused(run_apart(*words, preexec_fn=within(200_000)), kept)
+    refused(run_forked(*words, preexec_fn=within(200_000)), kept)
     assert everything(catalog) == before
     assert not list(tmp_path.glob(".*.part*"))
     assert not kept.exists()
@@ -124,16 +126,11 @@ def test_a_restore_that_finds_no_room_changes_nothing(catalog: Path, filled: Pat
 def test_a_file_that_finds_no_room_is_not_begun(catalog: Path, tmp_path: Path, words: list[str], size: int) -> None:
     at = ("--catalog", catalog) if words[0] == "export" else ()
     refused(
-        run_apart("catalog", *words, *at, cwd=tmp_path, preexec_fn=within(size), env=_here()),
+        run_forked("catalog", *words, *at, cwd=tmp_path, preexec_fn=within(size)),
         f"{words[-1]} cannot be written (File too large); make room",
     )
     assert [path.name for path in tmp_path.iterdir()] == ["c.sqlite"]
-    assert run_apart("catalog", *words, *at, cwd=tmp_path, env=_here()).code == 0
-
-
-def _here() -> dict[str, str]:
-    """The environment for a command that is run in another folder."""
-    return {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    assert run_forked("catalog", *words, *at, cwd=tmp_path).code == 0
 
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx", "json"])
@@ -156,7 +153,7 @@ def test_rejects_that_find_no_room_are_not_begun_and_nothing_is_entered(
     before, there = everything(catalog), sorted(path.name for path in tmp_path.iterdir())
     target = tmp_path / f"mosfet.rest.{kind}"
     words = ("catalog", "import", source, "--keep-good", "--rejects", target, "--catalog", catalog)
-    refused(run_apart(*words, preexec_fn=within(3000)), f"{target} cannot be written")
+    refused(run_forked(*words, preexec_fn=within(3000)), f"{target} cannot be written")
     assert everything(catalog) == before
     assert sorted(path.name for path in tmp_path.iterdir()) == there
 
@@ -164,14 +161,14 @@ def test_rejects_that_find_no_room_are_not_begun_and_nothing_is_entered(
 def test_a_map_that_finds_no_room_is_not_begun(catalog: Path, tmp_path: Path) -> None:
     target = tmp_path / "m.toml"
     words = ("catalog", "import", SAMPLES, "--preview", "--save-map", target, "--catalog", catalog)
-    refused(run_apart(*words, preexec_fn=within(100)), f"{target} cannot be written (File too large)")
+    refused(run_forked(*words, preexec_fn=within(100)), f"{target} cannot be written (File too large)")
     assert [path.name for path in tmp_path.iterdir()] == ["c.sqlite"]
 
 
 @pytest.mark.parametrize("size", [0, 5000])
 def test_a_new_catalog_that_finds_no_room_is_not_begun(tmp_path: Path, size: int) -> None:
     target = tmp_path / "n.sqlite"
-    refused(run_apart("catalog", "import", SAMPLES, "--catalog", target, preexec_fn=within(size)), target)
+    refused(run_forked("catalog", "import", SAMPLES, "--catalog", target, preexec_fn=within(size)), target)
     assert not list(tmp_path.iterdir())
 
 
@@ -215,20 +212,20 @@ def test_on_a_full_disk_a_catalog_can_be_read_and_copied_elsewhere(
     fill_up(folder)
     at: tuple[Any, ...] = ("--catalog", catalog)
     full = "because the disk is full; make room and try again"
-    refused(run_apart("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at), catalog, full)
-    refused(run_apart("catalog", "backup", folder / "b.sqlite", *at), folder / "b.sqlite", full)
-    refused(run_apart("catalog", "restore", filled, *at), folder, full)
-    refused(run_apart("catalog", "import", SAMPLES, "--catalog", folder / "new.sqlite"), folder / "new.sqlite", "full")
+    refused(run_forked("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at), catalog, full)
+    refused(run_forked("catalog", "backup", folder / "b.sqlite", *at), folder / "b.sqlite", full)
+    refused(run_forked("catalog", "restore", filled, *at), folder, full)
+    refused(run_forked("catalog", "import", SAMPLES, "--catalog", folder / "new.sqlite"), folder / "new.sqlite", "full")
     for name in ("x.xlsx", "x.json", "x"):
-        written = run_apart("catalog", "export", folder / name, *at)
+        written = run_forked("catalog", "export", folder / name, *at)
         refused(written, f"{folder / name} cannot be written (No space left on device); make room")
     assert sorted(path.name.partition("-")[0] for path in folder.iterdir()) == ["c.sqlite", "fill"]
-    assert run_apart("catalog", "list", *at).out.startswith("186 parts in")
-    assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
+    assert run_forked("catalog", "list", *at).out.startswith("186 parts in")
+    assert run_forked("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
     assert everything(tmp_path / "b.sqlite") == before
     (folder / "fill").unlink()
     assert everything(catalog) == before
-    assert run_apart("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at).code == 0
+    assert run_forked("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at).code == 0
 
 
 @pytest.mark.parametrize("log", [False, True], ids=["a backup", "a catalog in use"])
@@ -245,14 +242,14 @@ def test_on_a_read_only_medium_a_catalog_can_be_read(
     subprocess.run(["mount", "-o", "remount,ro", str(folder)], check=True)
     at: tuple[Any, ...] = ("--catalog", catalog)
     told = "is read-only; make the file and its folder writable, or write to a copy"
-    refused(run_apart("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at), catalog, told)
-    refused(run_apart("catalog", "restore", filled, *at, "--keep", tmp_path / "kept.sqlite"), catalog, told)
-    refused(run_apart("catalog", "restore", filled, *at), folder, "ead-only")
-    refused(run_apart("catalog", "backup", folder / "b.sqlite", *at), "cannot be written (Read-only file system)")
-    refused(run_apart("catalog", "import", SAMPLES, "--catalog", folder / "n.sqlite"), folder / "n.sqlite")
+    refused(run_forked("catalog", "import", SAMPLES / "extra" / "new-indicator.json", *at), catalog, told)
+    refused(run_forked("catalog", "restore", filled, *at, "--keep", tmp_path / "kept.sqlite"), catalog, told)
+    refused(run_forked("catalog", "restore", filled, *at), folder, "ead-only")
+    refused(run_forked("catalog", "backup", folder / "b.sqlite", *at), "cannot be written (Read-only file system)")
+    refused(run_forked("catalog", "import", SAMPLES, "--catalog", folder / "n.sqlite"), folder / "n.sqlite")
     for name in ("x.xlsx", "x.json", "x"):
-        refused(run_apart("catalog", "export", folder / name, *at), f"{folder / name} cannot be written (Read-only")
-    assert run_apart("catalog", "list", *at).out.startswith("186 parts in")
-    assert run_apart("catalog", "verify", *at).code == 0
-    assert run_apart("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
+        refused(run_forked("catalog", "export", folder / name, *at), f"{folder / name} cannot be written (Read-only")
+    assert run_forked("catalog", "list", *at).out.startswith("186 parts in")
+    assert run_forked("catalog", "verify", *at).code == 0
+    assert run_forked("catalog", "backup", tmp_path / "b.sqlite", *at).code == 0
     assert not (tmp_path / "kept.sqlite").exists()

@@ -25,8 +25,8 @@ from partcheck.catalog import open_catalog, opening, place, restore, upgrade
 from partcheck.catalog.accepted import DECIDED
 from partcheck.catalog.migrate import migrate
 from partcheck.catalog.tables import POINTS
-from partcheck.parts import Part, read_parts
-from tests.command import SAMPLES
+from partcheck.parts import Part
+from tests.command import sample_parts
 from tests.conftest import DATABASES
 from tests.server import database, server
 
@@ -38,7 +38,7 @@ Action = Callable[[str, Path], object]
 
 @cache
 def parts() -> list[Part]:
-    return [part for part in read_parts(SAMPLES) if part.kind in ("mosfet", "terminal")]
+    return [part for part in sample_parts() if part.kind in ("mosfet", "terminal")]
 
 
 def changed(part: Part) -> Part:

@@ -12,10 +12,10 @@ import pytest
 from partcheck.catalog import bulk, open_catalog, snapshot
 from partcheck.catalog.snapshot import folder_of
 from partcheck.parameters import KINDS
-from partcheck.parts import Part, read_parts
+from partcheck.parts import Part
 from partcheck.stock.columns import ColumnTable, Words
 from partcheck.stock.stock import Listed, Stock
-from tests.command import SAMPLES
+from tests.command import sample_parts
 from tests.roles.test_every_requirement import scattered
 
 
@@ -24,11 +24,11 @@ def parts() -> list[Part]:
     """Parts of every kind with blanks, some without a table."""
     random = np.random.default_rng(2)
     made = []
-    for i, part in enumerate(read_parts(SAMPLES) * 2):
+    for i, part in enumerate(sample_parts() * 2):
         moved = scattered(part, random)
         values = {name: value for name, value in moved.values.items() if value is not None}
         made.append(Part(part.kind, f"Ü{part.part_number}-{i}", part.maker, values, moved.tables))
-    return [*made, *read_parts(SAMPLES)]
+    return [*made, *sample_parts()]
 
 
 @pytest.fixture

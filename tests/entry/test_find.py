@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from partcheck.catalog import Catalog, open_catalog
 from partcheck.errors import UsageError
 from partcheck.parameters import KINDS
-from partcheck.parts import Part, read_parts
+from partcheck.parts import Part
 from partcheck.parts.packages import canonical
 from partcheck.parts.search import Query
 from partcheck.units import parse, show
-from tests.command import SAMPLES, run
+from tests.command import run, sample_parts
 
-PARTS = read_parts(SAMPLES)
+PARTS = sample_parts()
 
 
 @pytest.fixture(scope="module")

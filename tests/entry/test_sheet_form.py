@@ -5,12 +5,11 @@ import pytest
 from partcheck.jobs.entry.merging import MergedValue, merged
 from partcheck.jobs.entry.sheet_form import fill, groups, texts
 from partcheck.parameters import KINDS
-from partcheck.parts import read_parts
 from partcheck.parts.documents import to_record
 from partcheck.parts.entry import Entry
-from tests.command import SAMPLES
+from tests.command import sample_parts
 
-PARTS = read_parts(SAMPLES)
+PARTS = sample_parts()
 
 
 def test_what_is_sent_back_as_shown_is_the_same_to_the_last_digit() -> None:

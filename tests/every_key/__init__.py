@@ -1,6 +1,7 @@
 """A board that states every key of the format, and what tries each of them."""
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -11,6 +12,7 @@ from partcheck.board.fields import K0, Measure, measure_of
 from partcheck.board.models import Board
 from partcheck.board.read import parse_board
 from partcheck.jobs.judge.board import judge_board
+from partcheck.jobs.judge.place import Judged, judge_link, judge_place
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -90,8 +92,9 @@ def way(key: str) -> Way:
     return tuple(key.split("."))
 
 
+@cache
 def opened() -> Setup:
-    """The board with its parts."""
+    """The board with its parts, read once in a process."""
     return open_setup(FILE)
 
 
@@ -107,12 +110,39 @@ class Outcome(NamedTuple):
     pairs: tuple[tuple[float, float], ...]
 
 
-def outcomes(setup: Setup, board: Board) -> dict[tuple[str, str], Outcome]:
+Outcomes = dict[tuple[str, str], Outcome]
+
+
+def outcomes(setup: Setup, board: Board) -> Outcomes:
     """Every requirement that the board asks."""
     situation = settle(Situation(board, setup.fitted, setup.policy))
     places, links = judge_board(situation)
+    return {key: outcome for judged in (*places, *links) for key, outcome in of_one(judged).items()}
+
+
+def of_one(judged: Judged) -> Outcomes:
+    """Every requirement of one place or link."""
     return {
         (judged.ref, finding.id): Outcome(finding.verdict, tuple((c.demand, c.capability) for c in finding.compared))
-        for judged in (*places, *links)
         for finding in judged.findings
     }
+
+
+def one_by_one(situation: Situation, path: Way) -> Iterator[tuple[str, Outcomes]]:
+    """Place by place what a board as it is told asks, the air inside as cool as outside; what a path names comes first."""
+    named = set(path)
+    board = situation.board
+
+    def far(ref: str) -> bool:
+        role = board.role[ref]
+        stated = {ref, *(str(value) for name in type(role).model_fields for value in _listed(getattr(role, name)))}
+        return not stated & named
+
+    for ref in sorted(board.role, key=far):
+        yield ref, of_one(judge_place(situation, ref))
+    for name, role, facts in situation.links():
+        yield name, of_one(judge_link(situation, name, role, facts))
+
+
+def _listed(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [value]

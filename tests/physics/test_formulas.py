@@ -28,9 +28,9 @@ from partcheck.physics import (
     waves,
 )
 from partcheck.physics.cables import LIGHT_SPEED
+from tests.registry import UNITS
 
-REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
-Quantity = REGISTRY.Quantity
+Quantity = UNITS.Quantity
 
 # Each formula with an example: values and units of the arguments, and the unit of the result.
 V, A, OHM, W, K = "volt", "ampere", "ohm", "watt", "kelvin"

@@ -21,14 +21,14 @@ from partcheck.jobs.plan.plan import Outcome, Planned, plan
 from partcheck.jobs.plan.search import WORK
 from partcheck.jobs.plan.writing import planned_text, write_plan
 from partcheck.jobs.screen.resistors import other_values, with_resistor
-from partcheck.parts import Part, read_parts
+from partcheck.parts import Part
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from tests import draws
-from tests.command import BOARD, SAMPLES, run
+from tests.command import BOARD, SAMPLES, run, sample_parts
 
 SEEDS = (0, 1, 2, 3, 5, 6, 14, 10, 13, 9)
-KNOWN = read_parts(SAMPLES)
+KNOWN = sample_parts()
 
 SMALL = """\
 format = 1  # a small board

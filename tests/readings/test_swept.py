@@ -16,6 +16,7 @@ from partcheck.jobs.sweep.run import judged, run
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import settle
+from tests.draws import LONG
 
 SAMPLE = Path(__file__).parents[2] / "catalog_samples" / "bottling-bench.toml"
 
@@ -58,7 +59,7 @@ def test_every_quantity_at_random_values(situation):
     values = {q: grid(q) for q in quantities}
     tried = run(situation, [(q, values[q]) for q in quantities])
     same(tried, 0, one_by_one(situation, situation.board))
-    for quantity, place in chance.sample(list(zip(quantities, tried.slices, strict=True)), 36):
+    for quantity, place in chance.sample(list(zip(quantities, tried.slices, strict=True)), 36 if LONG else 10):
         k = chance.randrange(len(values[quantity]))
         board = quantity.apply(situation.board, float(values[quantity][k]))
         same(tried, place.start + k, one_by_one(situation, board))
@@ -118,13 +119,13 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
     starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})
     others.append(board.model_copy(update={"load": {**board.load, **starts}}))
     others += stored(board)
-    chance = random.Random(3)
+    chance, count = random.Random(3), 12 if LONG else 4
     for other in others:
         rail = rail_voltage(situation, "V12")
-        volts = np.array([chance.uniform(5, 40) for _ in range(12)])
-        factors = np.array([chance.uniform(0.1, 6) for _ in range(12)])
-        tried = judged(situation, load_scaled(rail.apply(other, volts), "FV2", factors), 12)
-        for k in range(12):
+        volts = np.array([chance.uniform(5, 40) for _ in range(count)])
+        factors = np.array([chance.uniform(0.1, 6) for _ in range(count)])
+        tried = judged(situation, load_scaled(rail.apply(other, volts), "FV2", factors), count)
+        for k in range(count):
             expected = one_by_one(situation, load_scaled(rail.apply(other, float(volts[k])), "FV2", float(factors[k])))
             same(tried, k, expected)
 

@@ -22,6 +22,7 @@ from partcheck.requirement import Fact, Role, Verdict, pairs, views
 from partcheck.roles import ROLES
 from tests.examples import roles as examples_folder
 from tests.examples.roles import Example
+from tests.registry import UNITS
 
 MODULES = {
     module.ROLE: module
@@ -134,7 +135,6 @@ def touched(role: Role, id_: str) -> Seen:
 
 # ---- dimensions ------------------------------------------------------------------------------------
 
-UNITS = pint.UnitRegistry()
 SPELLING = {
     "": "", "V": "volt", "A": "ampere", "Ω": "ohm", "W": "watt", "F": "farad", "H": "henry", "C": "coulomb", "J": "joule",
     "s": "second", "Hz": "1/second", "1/s": "1/second", "K": "kelvin", "°C": "kelvin", "K/W": "kelvin/watt",

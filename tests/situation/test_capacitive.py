@@ -1,5 +1,6 @@
 """Loads with a capacitor at their input: what a start draws, for how long, and who has to bear it."""
 
+from functools import cache
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -19,7 +20,6 @@ from partcheck.situation.sums import lasting, peak
 from tests.boards import situation_of, written
 from tests.command import BOARD, SAMPLES
 
-SAMPLE = open_setup(BOARD, [SAMPLES])
 UNIT = {
     "sort": "capacitive", "rail": "V12", "current": "0.1..0.15..0.2 A", "capacitance": "100 µF ±20 %",
     "series_resistance": "9..12 Ω", "rate": "0.2 /s", "allowed_drop": "0.2 V",
@@ -28,9 +28,15 @@ UNIT = {
 """Electronics in place of the stack lamp of the sample."""
 
 
+@cache
+def sample() -> Situation:
+    """The board of the samples."""
+    return open_setup(BOARD, [SAMPLES]).situation
+
+
 def with_unit(without: tuple[str, ...] = (), **keys: Any) -> Situation:
     unit = {key: value for key, value in {**UNIT, **keys}.items() if key not in without}
-    return situation_of(SAMPLE.situation, written({"load.tower": unit}))
+    return situation_of(sample(), written({"load.tower": unit}))
 
 
 def verdicts(situation: Situation, ref: str) -> dict[str, Verdict]:
@@ -149,7 +155,7 @@ def test_a_coil_beside_it_lets_go_no_one_knows_when() -> None:
     """The capacitor carries the coil's current on."""
     unit = {key: value for key, value in UNIT.items() if key != "cable"}
     beside = written({"load.unit": unit, "role.Q1.load": ["FV1", "unit"]})
-    found = {one.id: one for one in judge_place(situation_of(SAMPLE.situation, beside), "D1").findings}
+    found = {one.id: one for one in judge_place(situation_of(sample(), beside), "D1").findings}
     assert found["release-time"].verdict is Verdict.UNPROVEN
     assert any("capacitor of unit" in item for item in found["release-time"].story.missing)
 
@@ -160,11 +166,11 @@ def test_an_input_beside_a_coil_carries_the_rest_of_its_current_on() -> None:
     def released(amperes: str, extra: str = "0 A") -> tuple[Verdict, list[str]]:
         other = {"sort": "logic-input", "rail": "V12", "current": amperes, "reverse_limit": "60 V"}
         beside = written({"load.other": other, "role.Q1.load": ["FV1", "other"], "load.FV1.extra_current": extra})
-        made = judge_place(situation_of(SAMPLE.situation, beside), "D1").findings
+        made = judge_place(situation_of(sample(), beside), "D1").findings
         found = next(one for one in made if one.id == "release-time")
         return found.verdict, list(found.story.missing)
 
-    level = SAMPLE.situation.board.load["FV1"].release_level
+    level = sample().board.load["FV1"].release_level
     assert released(f"{0.5 * level:.4g} A")[0] is not Verdict.UNPROVEN
     for verdict, missing in (released(f"{1.1 * level:.4g} A"), released("1 mA", f"{level:.4g} A")):
         assert verdict is Verdict.UNPROVEN

@@ -15,10 +15,10 @@ from partcheck.jobs.screen.cures import cure_by_resistor
 from partcheck.jobs.screen.parts import facts_by_value, screen
 from partcheck.jobs.screen.resistors import other_values
 from partcheck.jobs.swap.swap import swap
-from partcheck.parts import Part, read_parts
+from partcheck.parts import Part
 from partcheck.readings.verdicts import columns_of, judge_columns, tiled
 from partcheck.requirement import Verdict
-from tests.command import BOARD, SAMPLES
+from tests.command import BOARD, SAMPLES, sample_parts
 from tests.roles.test_every_requirement import scattered
 
 
@@ -28,7 +28,7 @@ def many() -> list[Part]:
     random = np.random.default_rng(8)
     made = []
     for kind, count in (("mosfet", 110), ("bjt", 60), ("led", 40)):
-        bases = [part for part in read_parts(SAMPLES) if part.kind == kind]
+        bases = [part for part in sample_parts() if part.kind == kind]
         for i in range(count):
             moved = scattered(bases[i % len(bases)], random)
             values = {name: value for name, value in moved.values.items() if value is not None}

@@ -33,7 +33,8 @@ def pytest_collection(session: pytest.Session) -> None:
     """In a whole run each worker begins to read the tests at another place, and finds compiled what others began with."""
     own = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
     workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
-    if workers == 1 or session.config.args != session.config.getini("testpaths"):
+    options = session.config.option
+    if workers == 1 or options.markexpr or session.config.args != session.config.getini("testpaths"):
         return
     names = [".".join(path.relative_to(ROOT).with_suffix("").parts) for path in sorted(ROOT.glob("tests/*/test_*.py"))]
     begin = len(names) * int(own) // workers

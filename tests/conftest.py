@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.bytecode import pytest_collection, pytest_configure
-from tests.marks import pytest_collection_modifyitems, pytest_runtest_protocol
+from tests.marks import pytest_collection_modifyitems, pytest_ignore_collect, pytest_runtest_protocol
 from tests.once import parts_are_read_once
 from tests.server import database
 from tests.workers import leaves_little, leaves_nothing, pytest_collection_finish, pytest_testnodedown, stays_small
@@ -26,6 +26,7 @@ __all__ = [  # hooks and fixtures of every test
     "pytest_collection_finish",
     "pytest_collection_modifyitems",
     "pytest_configure",
+    "pytest_ignore_collect",
     "pytest_runtest_protocol",
     "pytest_testnodedown",
     "stays_small",

@@ -20,20 +20,37 @@ QUICK = (
     "situation/test_profiles", "situation/test_transient", "swap/test_ranking",
 )  # fmt: skip
 """Rooms and files whose tests are over in a moment."""
+LONGEST = (
+    "board/test_every_key", "circuit/test_boards", "decisions/test_records", "light/test_brightness", "plan/test_planning",
+    "swap/test_sources",
+)  # fmt: skip
+"""Files that take a minute or so."""
 STARTS = ("subprocess.Popen", "os.fork", "os.posix_spawn")
 _NOW: list[pytest.Item] = []
 
 
+def _place(path: Path) -> str:
+    return path.relative_to(TESTS).as_posix() if path.is_relative_to(TESTS) else ""
+
+
 def _is_slow(item: pytest.Item) -> bool:
-    place = item.path.relative_to(TESTS).as_posix() if item.path.is_relative_to(TESTS) else ""
-    return not place.startswith(QUICK)
+    return not _place(item.path).startswith(QUICK)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """``-m quick`` leaves the rooms and files unread in which nothing is quick: reading them would take longer than it."""
+    place = _place(collection_path)
+    if config.option.markexpr != "quick" or place in ("", ".") or collection_path.name == "__init__.py":
+        return None
+    quick = place.startswith(QUICK) or any(each.startswith(f"{place}/") for each in QUICK)
+    return None if quick else True
 
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark each test, before ``-m`` chooses among them; slow files come first, so that no process is left with one.
+    """Mark each test, before ``-m`` chooses among them; the longest files come first, so that no process is left with one.
 
-    What asks for the pages comes after the other slow ones, as the pages are being made meanwhile.
+    What asks for the pages comes next, as the pages are being made meanwhile.
     """
     for item in items:
         made = []
@@ -46,7 +63,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         for name in made or ["quick"]:
             item.add_marker(name)
     rooms = {item.path for item in items if "pages" in getattr(item, "fixturenames", ())}
-    items.sort(key=lambda item: 2 if not _is_slow(item) else item.path in rooms)
+
+    def rank(item: pytest.Item) -> int:
+        if not _is_slow(item):
+            return 3
+        return 0 if _place(item.path).startswith(LONGEST) else 1 if item.path in rooms else 2
+
+    items.sort(key=rank)
 
 
 @pytest.hookimpl(wrapper=True)

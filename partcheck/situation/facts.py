@@ -75,6 +75,9 @@ class PlaceFacts(Mapping[str, Fact]):
         made: Fact = self.situation.once((self.ref, "fact", name), lambda: self._make(name))
         return made
 
+    def __contains__(self, name: object) -> bool:  # without making it, as the way of a mapping would
+        return name in self.role.facts
+
     def __iter__(self) -> Iterator[str]:
         return iter(self.role.facts)
 

@@ -19,8 +19,9 @@ try:
     from partcheck.cli import Answer, app
     from partcheck.cli.consoles import prepare, reopen
     from partcheck.cli.progress import watching
-    from partcheck.errors import PartcheckError, masked
+    from partcheck.errors import PartcheckError, masked, shortened
     from partcheck.inputs import piped_once
+    from partcheck.scratch import swept
 except KeyboardInterrupt:  # these take the better part of a second
     sys.exit(130)
 
@@ -28,8 +29,6 @@ WRONG_USE, INTERNAL, INTERRUPTED = 2, 70, 130
 SMALLER = "give fewer or smaller files, fewer parts, or a coarser --grid; or close other programs"
 MOST_TOLD = 200
 """Further sentences of one error; who mends that many sees the next ones in the next run."""
-LONGEST = 2000
-"""Characters of a sentence."""
 SELDOM = 200_000
 """Objects made between two looks for cycles, in a process that runs one command and ends."""
 
@@ -43,12 +42,7 @@ def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
         listed.append(f"  and {len(details) - MOST_TOLD} more")
     for line in (f"partcheck: {sentence}", *listed):
         with suppress(OSError):  # nobody is left to be told
-            print(_shortened(masked(line)), file=sys.stderr)
-
-
-def _shortened(line: str) -> str:
-    """A line no longer than a few of a terminal; what is left out is long text that was given, in the middle."""
-    return line if len(line) <= LONGEST else f"{line[: LONGEST // 2]} ... {line[-LONGEST // 4 :]}"
+            print(shortened(masked(line)), file=sys.stderr)
 
 
 def _print(answer: Answer) -> None:
@@ -78,9 +72,10 @@ def process() -> NoReturn:
 def main() -> NoReturn:
     """Run one command."""
     code = WRONG_USE
+    left: list[str] = []
     prepare(sys.argv[1:])
     try:
-        with piped_once(), watching():
+        with piped_once(), watching(), swept() as left:
             answer = app(standalone_mode=False, prog_name="partcheck")
         if isinstance(answer, Answer):
             code = answer.code
@@ -89,6 +84,9 @@ def main() -> NoReturn:
             code = answer or 0
     except (Exception, KeyboardInterrupt) as wrong:
         code = _failed(wrong)
+    if left:
+        listed = ", ".join(left[:5]) + (f" and {len(left) - 5} more" if len(left) > 5 else "")
+        _say(f"took away what a program that was killed had left: {listed}")
     sys.exit(code)
 
 

@@ -42,12 +42,21 @@ def masked(text: str) -> str:
     return text
 
 
+LONGEST = 2000
+"""Characters of a sentence."""
+
+
+def shortened(line: str) -> str:
+    """A line no longer than a few of a terminal; what is left out is long text that was given, in the middle."""
+    return line if len(line) <= LONGEST else f"{line[: LONGEST // 2]} ... {line[-LONGEST // 4 :]}"
+
+
 class PartcheckError(Exception):
     """A sentence for the user: what is wrong, where, and what to do about it."""
 
     def __init__(self, sentence: str, details: Sequence[str] = ()) -> None:
-        super().__init__(masked(sentence))
-        self.details = tuple(masked(detail) for detail in details)
+        super().__init__(shortened(masked(sentence)))
+        self.details = tuple(shortened(masked(detail)) for detail in details)
 
 
 class ValueSlip(PartcheckError):

@@ -5,11 +5,11 @@ What is written is drafted beside it and given its name when it is whole: a full
 """
 
 import os
-import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
 from partcheck.errors import UsageError
+from partcheck.scratch import draft_of
 
 READ_IN_FOLDERS = (".csv", ".json")
 _DATABASE = b"SQLite format 3"
@@ -52,17 +52,9 @@ def write_text(target: Path, text: str) -> None:
         if target.exists() and not target.is_file():
             target.write_text(text, encoding="utf-8")
             return
-        handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}.", dir=target.absolute().parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-                out.write(text)
-            mask = os.umask(0)
-            os.umask(mask)
-            os.chmod(name, 0o666 & ~mask)
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        with draft_of(target) as draft:
+            _fill(draft, text)
+            os.replace(draft, target)
     except OSError as slip:
         raise UsageError(f"{target} cannot be written ({slip.strerror}); name a file in a folder of your own") from None
 
@@ -72,13 +64,19 @@ def write_new(target: Path, text: str) -> None:
     refused = UsageError(f"{target.name} is there already; choose another name")
     if os.path.lexists(target):
         raise refused
-    draft = target.with_name(f".{target.name[:40]}.{os.getpid()}.{os.urandom(4).hex()}.new")
     try:
-        write_text(draft, text)
-        os.link(draft, target)
+        with draft_of(target) as draft:
+            _fill(draft, text)
+            os.link(draft, target)
     except FileExistsError:
         raise refused from None
     except OSError as slip:
         raise UsageError(f"{target.name} cannot be written ({slip.strerror}); choose another name or folder") from None
-    finally:
-        draft.unlink(missing_ok=True)
+
+
+def _fill(draft: Path, text: str) -> None:
+    with draft.open("w", encoding="utf-8", newline="") as out:
+        out.write(text)
+    mask = os.umask(0)
+    os.umask(mask)
+    draft.chmod(0o666 & ~mask)

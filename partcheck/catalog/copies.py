@@ -5,9 +5,8 @@ A backup is a catalog file like any other, whatever database the catalog is in.
 
 import os
 import sqlite3
-import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -18,6 +17,7 @@ from partcheck.catalog.opening import connect, for_writing
 from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import metadata
 from partcheck.errors import CatalogError
+from partcheck.scratch import draft_of
 
 _AT_ONCE = 2000
 _OURS = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_BUSY", "SQLITE_LOCKED")
@@ -117,17 +117,12 @@ def _check_target(file: Path, replace: bool) -> None:
 @contextmanager
 def beside(file: Path) -> Iterator[Path]:
     """An empty file of another name in the same folder; it is gone at the end unless it was given its name."""
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{file.name}-", suffix=".part", dir=file.parent)
-    except OSError as slip:
-        raise CatalogError(f"{file} cannot be written ({slip.strerror}); name a file in another folder") from slip
-    os.close(handle)
-    made = Path(name)
-    try:
+    with ExitStack() as stack:
+        try:
+            made = stack.enter_context(draft_of(file))
+        except OSError as slip:
+            raise CatalogError(f"{file} cannot be written ({slip.strerror}); name a file in another folder") from slip
         yield made
-    finally:
-        for leftover in (made, *(made.with_name(f"{made.name}{end}") for end in ("-journal", "-wal", "-shm"))):
-            leftover.unlink(missing_ok=True)
 
 
 def put(made: Path, file: Path, replace: bool) -> None:

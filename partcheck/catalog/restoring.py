@@ -3,7 +3,6 @@
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
@@ -28,6 +27,7 @@ from partcheck.catalog.place import CatalogPlace
 from partcheck.catalog.tables import WIDE
 from partcheck.catalog.verifying import damages, loose
 from partcheck.errors import CatalogError
+from partcheck.scratch import scratch
 
 
 class Restored(NamedTuple):
@@ -75,12 +75,12 @@ def _readable(file: Path, place: CatalogPlace) -> Iterator[sa.Connection]:
         raise CatalogError(f"{file} is the catalog itself; name the copy that it is to be restored from")
     copy = CatalogPlace(file, None, str(file))
     engine = connect(copy, create=False)
-    with tempfile.TemporaryDirectory() as folder:
+    with scratch() as folder:
         try:
             with telling(str(file)):
                 state = state_of(engine)
             if state is State.OLDER:
-                newer = Path(folder) / "newer.sqlite"
+                newer = folder / "newer.sqlite"
                 write_copy(engine, str(file), newer)
                 engine.dispose()
                 engine = connect(CatalogPlace(newer, None, str(file)), create=False)

@@ -7,13 +7,12 @@ from partcheck.cli.app import Answer, app
 def demo() -> Answer:
     """Walk through the sample scenario in a temporary place: an out-of-stock part, its stand-in, the board."""
     import shutil
-    import tempfile
-    from pathlib import Path
 
     from partcheck.cli.walk import walk
+    from partcheck.scratch import scratch
     from partcheck.shipped import folder
 
-    with tempfile.TemporaryDirectory(prefix="partcheck-demo-") as place:
-        samples = Path(place) / "samples"
+    with scratch() as place:
+        samples = place / "samples"
         shutil.copytree(folder("catalog_samples"), samples)
         return Answer(walk(samples))

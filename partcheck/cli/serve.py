@@ -40,6 +40,7 @@ def serve(
     """
     from partcheck.catalog.place import find_place
     from partcheck.errors import UsageError
+    from partcheck.scratch import tidy
     from partcheck.serve.running import serve as run
     from partcheck.serve.serving import Serving
 
@@ -51,5 +52,7 @@ def serve(
         )
     find_place(catalog)  # an address that cannot be read is refused before anything is opened
     serving = Serving(folder, tuple(parts or ()), catalog, policy, read_only, address, port, tuple(name or ()))
+    if left := tidy():
+        print(f"partcheck: took away what a program that was killed had left: {', '.join(left)}", file=sys.stderr)
     run(serving, lambda where: print(f"partcheck: open {where}\npartcheck: end with Ctrl-C", file=sys.stderr))
     return Answer("Ended; nothing is left open.")

@@ -98,7 +98,7 @@ def delimiter_of(text: str) -> str:
 def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
     try:
         return [
-            (number, cells if len(cells) <= COLUMNS else _narrowed(cells, number, path))
+            (number, narrowed(cells, f"{path} line {number}"))
             for number, cells in enumerate(reader, 1)
             if any(map(str.strip, cells))
         ]
@@ -109,10 +109,10 @@ def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
         ) from slip
 
 
-def _narrowed(cells: list[str], number: int, path: Path) -> list[str]:
-    """A row without the blank cells beyond the last column that is read."""
+def narrowed(cells: list[str], where: str) -> list[str]:
+    """A row without the blank cells beyond the last column that is read; ``where`` is its file and line."""
+    if len(cells) <= COLUMNS:
+        return cells
     if any(map(str.strip, cells[COLUMNS:])):
-        raise PartsError(
-            f"{path} line {number} has {len(cells)} columns; the limit is {COLUMNS}: leave out what is not data"
-        )
+        raise PartsError(f"{where} has {len(cells)} columns; the limit is {COLUMNS}: leave out what is not data")
     return cells[:COLUMNS]

@@ -50,6 +50,10 @@ class Shown(NamedTuple):
         return f"{digits} {self.unit}".rstrip()
 
 
+SPARSE, FILLED = 4_000_000, 20
+"""Cells of a sheet of which fewer than one in ``FILLED`` has a value: 40 bytes for each are laid out."""
+
+
 class Package:
     """An open XLSX file."""
 
@@ -70,7 +74,8 @@ class Package:
     def far_cell(self, sheet: str, most: int) -> str:
         """The last cell with a value of a sheet that spans more than ``most`` cells, such as ``ABC9000``; else empty.
 
-        A reader lays out every cell up to the last one, so a stray one far away takes all memory.
+        A reader lays out every cell up to the last one, so a stray one far away takes all memory; of a sheet that is
+        almost all blank fewer cells are too many.
         """
         data = self._sheet(sheet)
         start = max(data.rfind(b"<row "), data.rfind(b":row "))
@@ -78,14 +83,15 @@ class Package:
         lowest = max((int(found[1]) for found in _LOW.finditer(data)), default=0)  # a row need not state its number
         height = max(int(last[1]) if last else 0, data.count(b"<row") + data.count(b":row"), lowest)
         width = next((most_wide for pattern, most_wide in _WIDER if pattern.search(data)), 26)
-        if max(height, 1) * width <= min(most, 26**4 - 1):
+        if max(height, 1) * width <= min(SPARSE, 26**4 - 1):
             return ""
-        bottom = right = 0
+        bottom = right = count = 0
         for match in _CELL.finditer(data):
             place = _PLACE.search(match[1])
             if place and match[2] and _HAS_VALUE.search(match[2]):
-                bottom, right = max(bottom, int(place[2])), max(right, _index(place[1]) + 1)
-        return f"{column_letters(right - 1)[:8]}{bottom}" if bottom * right > most else ""
+                bottom, right, count = max(bottom, int(place[2])), max(right, _index(place[1]) + 1), count + 1
+        far = bottom * right > (SPARSE if count * FILLED < bottom * right else most)
+        return f"{column_letters(right - 1)[:8]}{bottom}" if far else ""
 
     def _sheet(self, sheet: str) -> bytes:
         """The XML of a sheet; the last one is kept, since it is looked at twice."""

@@ -14,7 +14,7 @@ from typing import Any
 
 from partcheck.errors import PartsError
 from partcheck.parts.files import LARGEST
-from partcheck.parts.grid import POINTED, Fault, Grid
+from partcheck.parts.grid import POINTED, Fault, Grid, narrowed
 from partcheck.parts.package import Package, Shown
 
 UNPACKED = 1_000_000_000  # bytes of a workbook's parts together; a sheet of 100 000 parts is a quarter of it
@@ -138,7 +138,7 @@ def _grid(file: str, name: str, sheet: Any, package: Package, decimal_comma: boo
         if number in shown:
             _show(grid, number, texts, row, shown[number], decimal_comma)
         if any(text and not text.isspace() for text in texts):
-            grid.rows.append((number, texts))
+            grid.rows.append((number, narrowed(texts, f"{grid.name} row {number}")))
     _merge(grid, sheet.merged_cell_ranges or ())
     return grid
 

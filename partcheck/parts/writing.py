@@ -4,7 +4,6 @@ import csv
 import gc
 import io
 import os
-import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -14,6 +13,7 @@ from partcheck.errors import PartsError
 from partcheck.outputs import objection
 from partcheck.parts.layout import Cell, LaidSheet
 from partcheck.parts.workbook import plain_number
+from partcheck.scratch import folder_in
 
 _LONGEST_CELL = 32_767  # characters (ISO/IEC 29500 leaves it open; every spreadsheet has this limit)
 _LONGEST_CSV = 131_072
@@ -65,11 +65,11 @@ def _write_side_by_side(path: Path, sheets: Sequence[LaidSheet], force: bool) ->
 def drafting(path: Path) -> Iterator[Path]:
     """A folder beside a file, to draft it in; what the disk refuses is told of the file itself."""
     try:
-        with tempfile.TemporaryDirectory(prefix=".partcheck-", dir=path.absolute().parent) as folder:
+        with folder_in(path.absolute().parent) as folder:
             try:
-                yield Path(folder)
+                yield folder
             except BaseException:
-                _close_within(folder)  # looks at every object there is: only where something went wrong
+                _close_within(str(folder))  # looks at every object there is: only where something went wrong
                 raise
     except OSError as slip:
         why = f"{path} cannot be written ({slip.strerror or slip})"

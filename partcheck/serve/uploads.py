@@ -2,15 +2,16 @@
 
 import re
 import shutil
-import tempfile
 import threading
 from collections import OrderedDict
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from secrets import token_urlsafe
 from weakref import finalize
 
 from partcheck.errors import UsageError
+from partcheck.scratch import scratch
 
 KEPT = 6
 """Uploads that are kept at once; each is no larger than a request may be."""
@@ -77,8 +78,9 @@ class Uploads:
 
     def _root_folder(self) -> Path:
         if self._root is None:
-            self._root = Path(tempfile.mkdtemp(prefix="partcheck-"))
-            finalize(self, shutil.rmtree, self._root, True)
+            held = ExitStack()
+            self._root = held.enter_context(scratch())
+            finalize(self, held.close)
         return self._root
 
 

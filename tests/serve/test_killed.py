@@ -1,6 +1,8 @@
 """The server is killed while it writes: what is there afterwards is what was there before or after, never half."""
 
 import contextlib
+import os
+import tempfile
 import threading
 import time
 from pathlib import Path
@@ -8,9 +10,11 @@ from pathlib import Path
 import httpx2 as httpx
 import pytest
 
+from partcheck import scratch
 from partcheck.board import read_board
 from partcheck.catalog import look_through, open_catalog
 from partcheck.errors import NoCatalogYet
+from partcheck.scratch import swept
 from tests.serve.forms import form_of
 from tests.serve.started import started
 
@@ -90,3 +94,26 @@ def test_a_request_to_end_takes_uploads_along(tmp_path: Path, monkeypatch: pytes
         server.process.terminate()
         assert server.process.wait(30) == 0
     assert not list((tmp_path / "kept").iterdir())
+
+
+def test_what_a_killed_server_held_goes_with_the_next_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("boards", "kept"):
+        (tmp_path / name).mkdir()
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "kept"))
+    with (
+        started(tmp_path / "boards", tmp_path / "catalog.sqlite") as server,
+        httpx.Client(base_url=server.at, timeout=60) as client,
+    ):
+        client.get(f"/?key={server.key}", follow_redirects=True)
+        _shown(client, 50)
+        server.kill()
+    (left,) = (tmp_path / "kept").iterdir()
+    os.utime(left, (time.time() - 60,) * 2)
+    held = scratch.folder_in(tmp_path / "kept")  # that of a program which still runs stays
+    with monkeypatch.context() as now, swept() as told:
+        now.setattr(tempfile, "tempdir", str(tmp_path / "kept"))
+        with held as other:
+            os.utime(other, (time.time() - 60,) * 2)
+            assert told == [str(left)]
+            assert scratch.tidy() == []
+            assert list((tmp_path / "kept").iterdir()) == [other]

@@ -4,7 +4,7 @@ A change goes into the text of the board file, which is then read again as any o
 sentence that it would give in the file, and the board as changed is judged exactly as the edited file would be.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -69,12 +69,21 @@ def wanted(setup: Setup, load: str, asked: Asked) -> Wanted:
         if path in made:
             raise UsageError(f"{made[path].key} is asked for twice, as {made[path].value} and as {value}; say it once")
         made[path] = Change(path, value, _at(data, path), note)
+    _refuse_inside(made)
     changes = tuple(change for change in made.values() if change.value != change.before)
     notes = list(asking.notes)
     after = changed(setup, changes) if changes else None
     if after is not None:
         notes += taken_as_they_stand(after, changes)
     return Wanted(load, changes, tuple(notes), after)
+
+
+def _refuse_inside(made: Mapping[Path, Change]) -> None:
+    """Raise where one thing asked for is a part of another."""
+    for path, change in made.items():
+        outer = next((made[path[:i]] for i in range(1, len(path)) if path[:i] in made), None)
+        if outer is not None:
+            raise UsageError(f"{outer.key} is asked for as a whole, and {change.key} in it as well; say it once")
 
 
 def _at(data: Any, path: Path) -> object:

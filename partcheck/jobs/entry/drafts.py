@@ -15,6 +15,7 @@ from typing import Any
 
 from partcheck.errors import PartcheckError, UsageError
 from partcheck.parts.entry import Entry
+from partcheck.scratch import draft_of
 
 _ENDING = ".draft.json"
 
@@ -32,17 +33,15 @@ class PartDraft:
     def keep(self) -> None:
         """Write the draft; a full or read-only disk is told in one sentence."""
         record = {"key": self.key, "who": self.who, "begun": self.begun, "entry": self.entry.to_json()}
-        beside = self.path.with_name(f"{self.path.name}.{os.getpid()}.new")
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            with beside.open("w", encoding="utf-8") as file:
-                json.dump(record, file, ensure_ascii=False)
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(beside, self.path)
+            with draft_of(self.path) as beside:
+                with beside.open("w", encoding="utf-8") as file:
+                    json.dump(record, file, ensure_ascii=False)
+                    file.flush()
+                    os.fsync(file.fileno())
+                os.replace(beside, self.path)
         except OSError as slip:
-            with contextlib.suppress(OSError):
-                beside.unlink()
             raise UsageError(
                 f"the draft {self.path} cannot be written ({slip.strerror}); make room or rights, then begin again"
             ) from slip

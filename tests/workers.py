@@ -14,8 +14,8 @@ import pytest
 
 MOST_MEGABYTES = 600
 """What one process of a test run may have taken at its peak: four of them fit a laptop of 4 GB."""
-OBJECTS = 20_000
-"""New objects until one looks for cycles: a judged board makes hundred thousand, of which nearly all stay until it is told."""
+OBJECTS = (20_000, 5, 2)
+"""New objects until one looks for cycles among these, and how often until among all: about every second judged board."""
 GROWN = 20
 """MB by which a process may grow before it is looked through for what can go."""
 
@@ -57,7 +57,7 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.collect()
     give_back()
     gc.freeze()
-    gc.set_threshold(OBJECTS)
+    gc.set_threshold(*OBJECTS)
 
 
 def let_hypothesis_read() -> None:

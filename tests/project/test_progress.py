@@ -1,6 +1,7 @@
 """On a terminal whoever waits sees what is going on; elsewhere, and in the answer, there is nothing of it."""
 
 import io
+import shutil
 import sys
 import time
 from pathlib import Path
@@ -9,7 +10,7 @@ import pytest
 
 from partcheck import stages
 from partcheck.cli import progress
-from tests.command import BOARD, run
+from tests.command import BOARD, SAMPLES, run
 
 
 class Terminal(io.StringIO):
@@ -24,10 +25,11 @@ def hurried(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_every_job_says_what_it_does_and_takes_the_line_away(
-    hurried: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    hurried: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
+    shutil.copytree(SAMPLES, tmp_path / "parts")  # not read before in this process
     for words, said in (
-        (["check", BOARD], "reading board and parts"),
+        (["check", BOARD, "--parts", tmp_path / "parts"], "reading board and parts"),
         (["swap", BOARD, "Q2"], "looking for stand-ins"),
         (["plan", BOARD], "searching for the smallest plan ["),
         (["catalog", "find", "led", "--catalog", "no-such.sqlite"], ""),

@@ -154,7 +154,12 @@ class Drive(BoardEntry):
     floats: bool | None = Field(
         None,
         description="true where it may be undriven (reset, open connector), false where it never is; where left "
-        "out it may be, and a switch with a pull-down or base-emitter resistor is asked what holds it off",
+        "out it may be, and a pull-down or base-emitter resistor has to hold what it drives",
+    )
+    leakage: f.Ampere | None = Field(
+        None,
+        description="largest current of the output while it is undriven, a pull-up in reset counted; where left out, "
+        "as the policy assumes",
     )
 
     @model_validator(mode="after")

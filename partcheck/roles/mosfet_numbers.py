@@ -14,7 +14,7 @@ from partcheck.points import assume_row, greatest, least, with_point
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
 from partcheck.roles.common import add_heat, new_role
-from partcheck.roles.off_state import add_off_state
+from partcheck.roles.off_state import add_off_state, add_undriven
 from partcheck.roles.small_resistors import add_pulldown_power
 from partcheck.roles.transient import add_chopping, add_starts
 
@@ -56,8 +56,6 @@ fact("divider_series", "Ω", "largest resistance ahead of a pull-down on the gat
 fact("gate_resistor_min", "Ω", "least gate resistor")
 fact("gate_resistor_max", "Ω", "largest gate resistor")
 fact("pulldown_min", "Ω", "least pull-down resistor")
-fact("pulldown_max", "Ω", "largest pull-down resistor")
-fact("drive_floats", "", "1 where the drive may be undriven")
 fact("pin_limit", "A", "largest current of the drive output")
 fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
 fact("drive_other_charge", "C", "largest charge of the other gates on the same output")
@@ -77,6 +75,7 @@ fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
 add_off_state(role)
+add_undriven(role, "igss_max")
 add_pulldown_power(role)
 
 

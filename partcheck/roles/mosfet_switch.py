@@ -12,6 +12,7 @@ from partcheck.roles import mosfet_channel as channel
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.mosfet_heat import conduction
 from partcheck.roles.mosfet_numbers import entered, role
+from partcheck.roles.off_state import leaks_onto
 
 __all__ = ["role"]
 
@@ -82,13 +83,18 @@ def stays_off(p: Any, n: Any) -> Any:
 
 @requirement(
     "V",
-    "Ohm's law on the gate leakage; device physics",
+    "Ohm's law on the leakage of gate and output; device physics",
     asks=["drive_floats"],
     cure="a smaller pull-down resistor",
 )
 def gate_hold(p: Any, n: Any) -> Any:
-    """With the drive floating the pull-down holds the gate under the smallest hot threshold."""
-    return p.igss_max * (n.pulldown_max + n.gate_resistor_max), p.vgs_th_hot
+    """With the drive floating the pull-down holds the gate under the smallest hot threshold.
+
+    What the gate, the floating output and other gates on it leak, through the largest pull-down; without one nothing
+    holds it. A drive floats in reset unless the board states that it never does.
+    """
+    leaking = (p.igss_max + leaks_onto(n)) * n.hold_max
+    return leaking + p.igss_max * n.gate_resistor_max, p.vgs_th_hot
 
 
 @requirement("A", RATING, cure="a lower load current or a part with a higher id_max")

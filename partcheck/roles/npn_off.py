@@ -8,6 +8,7 @@ from typing import Any
 
 from partcheck.operations import exp, larger, prefer, smaller
 from partcheck.physics import gain as bipolar
+from partcheck.roles.off_state import leaks_onto
 
 
 def base_voltage(p: Any, n: Any) -> Any:
@@ -24,8 +25,9 @@ def leakage(p: Any, n: Any) -> Any:
     hot junction may fall a little over 2 mV/K. Where the drive may float, the base-emitter resistor alone holds it.
     """
     held = base_voltage(p, n)
-    held = prefer(larger(held, n.drive_floats * p.icbo_hot * n.base_emitter_max), held)
+    leaking = p.icbo_hot + leaks_onto(n)
+    held = prefer(larger(held, n.drive_floats * leaking * n.hold_max), held + 0.0 * leaks_onto(n) * n.base_resistor_max)
     thermal = n.kelvin_voltage * larger(p.tj_peak, n.t25)
     carried = p.icbo_hot + 2.0 * n.off_current * exp((held - p.vbe_off) / thermal)
-    amplified = bipolar.common_emitter_leakage(p.icbo_hot, p.hfe_hot)
+    amplified = bipolar.common_emitter_leakage(leaking, p.hfe_hot)
     return prefer(smaller(carried, amplified), prefer(amplified, carried))

@@ -10,7 +10,7 @@ from partcheck.points import LINEAR, assume_row, between, greatest, least, with_
 from partcheck.roles import npn_off as off
 from partcheck.roles import npn_saturation as saturation
 from partcheck.roles.common import add_heat, new_role
-from partcheck.roles.off_state import add_off_state
+from partcheck.roles.off_state import add_off_state, add_undriven
 from partcheck.roles.small_resistors import add_base_power
 from partcheck.roles.transient import add_chopping, add_starts
 
@@ -41,7 +41,6 @@ fact("base_resistor_min", "Ω", "least base resistor")
 fact("base_resistor_max", "Ω", "largest base resistor")
 fact("base_emitter_min", "Ω", "least base-emitter resistor")
 fact("base_emitter_max", "Ω", "largest base-emitter resistor")
-fact("drive_floats", "", "1 where the drive may be undriven")
 fact("pin_limit", "A", "largest current of the drive output")
 fact("lift", "V", "largest lift of the emitter over the drive's ground")
 fact("off_lift", "V", "largest lift of the drive's low level over the emitter")
@@ -62,6 +61,7 @@ fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
 add_off_state(role)
+add_undriven(role, "icbo_hot")
 add_base_power(role)
 
 

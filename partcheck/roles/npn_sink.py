@@ -9,10 +9,12 @@ random inside the corners and solves them with a transistor model: none exceeds 
 from typing import Any
 
 from partcheck.operations import assume, keep, member, prefer
+from partcheck.physics import gain as bipolar
 from partcheck.points import greatest
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.npn_quantities import base_least, role
 from partcheck.roles.npn_saturation import gain_at
+from partcheck.roles.off_state import leaks_onto
 
 requirement = role.requirement
 
@@ -152,9 +154,13 @@ def stays_off(p: Any, n: Any) -> Any:
 def undriven_base(p: Any, n: Any) -> Any:
     """With the drive floating the base-emitter resistor keeps the hot leakage from turning it on.
 
-    Hot leakage through the largest resistor; without a resistor the leakage is amplified, and it fails.
+    Hot leakage, and what the floating output and other bases on it leak, through the largest resistor. Where even an
+    open base amplifies them to less than counts as off, nothing has to hold it. A drive floats in reset unless the
+    board states that it never does.
     """
-    return p.icbo_hot * n.base_emitter_max, p.vbe_off
+    leaking = p.icbo_hot + leaks_onto(n)
+    open_base = bipolar.common_emitter_leakage(leaking, p.hfe_hot)
+    return prefer(keep(0.0 * p.vbe_off, open_base, n.off_current), leaking * n.hold_max), p.vbe_off
 
 
 @requirement(

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from partcheck.operations import assume
 from partcheck.requirement import Role
 
 
@@ -28,3 +29,24 @@ def add_off_state(role: Role) -> None:
         asks=["passing_off"],
         cure="one rail for all that hangs on the switch, or a switch of its own for each rail",
     )(cross_feed)
+
+
+def add_undriven(role: Role, leakage: str) -> None:
+    """Declare what holds a switch off while nothing drives it; ``leakage`` names that of its gate or base."""
+    role.fact("drive_floats", "", "1 where the drive may be undriven")
+    role.fact("drive_leakage", "A", "largest current that the drive leaks while it floats")
+    role.fact(
+        "beside_leakage", "A", "largest leakage of other gates and bases on the same output, which no resistor takes"
+    )
+    role.fact("hold_max", "Ω", "largest resistance to ground while nothing drives it")
+
+    def undriven_leakage(p: Any, n: Any) -> Any:
+        """Largest leakage of its gate or base."""
+        return getattr(p, leakage)
+
+    role.quantity("A")(undriven_leakage)
+
+
+def leaks_onto(n: Any) -> Any:
+    """Largest current that the output and what else hangs on it leak while nothing drives it."""
+    return assume(n.drive_leakage, n.assumed_drive_leakage) + n.beside_leakage

@@ -13,6 +13,7 @@ The map, from the top; imports point down::
     shorts.py        a shorted load until the fuse acts
     current_path.py  the path of a load's current, link by link; its drops
     release.py       what must let go once its switch opens; slow_gate.py: a gate behind a large resistance
+    undriven.py      what holds a switch off while nothing drives it
     stores.py        what inductances do when a current is switched off
     copper.py        resistance of hot cables and tracks
     paths.py         current through wire, track and pole

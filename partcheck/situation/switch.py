@@ -25,6 +25,7 @@ from partcheck.situation.release import Release, ReleaseFacts, beside, release_e
 from partcheck.situation.shorts import ShortedFacts
 from partcheck.situation.slow_gate import SlowGateFacts
 from partcheck.situation.stores import StoredFacts
+from partcheck.situation.undriven import UndrivenFacts
 
 NO_RESISTOR = 1e12
 """Ω: a resistor that is not fitted, in a divider."""
@@ -36,7 +37,7 @@ SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
 
-class SwitchFacts(StartFacts, StoredFacts):
+class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
     @once_property
@@ -246,13 +247,6 @@ class SwitchFacts(StartFacts, StoredFacts):
             return Fact(math.nan, "", (self._drive_key("source_resistance"),))
         return Fact(span.max, self._drive_key("source_resistance, largest"))
 
-    def drive_floats(self) -> Fact:
-        """1 where the drive may be undriven; where nothing is stated, where a resistor is drawn to hold it off."""
-        if self.drive.floats is None:
-            held = self.place.holds_off is not None
-            return Fact(1.0, f"{self._drive_key('floats')} not stated: it may float") if held else NOT_STATED
-        return Fact(1.0, self._drive_key("floats")) if self.drive.floats else NOT_STATED
-
     def pin_limit(self) -> Fact:
         if self.drive.pin_current is not None:
             return Fact(self.drive.pin_current, self._drive_key("pin_current"))
@@ -341,10 +335,6 @@ class MosfetFacts(ShortedFacts, SlowGateFacts, ReleaseFacts, SwitchFacts):
     def pulldown_min(self) -> Fact:
         span = self.place.pulldown
         return Fact(NO_RESISTOR, "none fitted") if span is None else Fact(span.min, self.where("pulldown, least"))
-
-    def pulldown_max(self) -> Fact:
-        span = self.place.pulldown
-        return Fact(math.inf, "none fitted") if span is None else Fact(span.max, self.where("pulldown, largest"))
 
     def pulldown_rating(self) -> Fact:
         return stated(self.place.pulldown_power, self.where("pulldown_power"))

@@ -17,8 +17,15 @@ from tests.command import SAMPLES, Ran, run
 Runner = Callable[..., Ran]
 VALVE = {"voltage": "12 V", "resistance": "24 Ω", "inductance": "60 mH", "drive": "5 V"}
 LINES: dict[str, dict[str, str]] = {
-    "mosfet": {**VALVE, "part": "TALQ-30N52", "diode": "ARFJ-S60A", "gate-resistor": "1.5 kΩ"},
-    "npn": {**VALVE, "part": "KEST-N40L", "resistance": "220 Ω", "diode": "JUNI-W100", "base-resistor": "1.5k"},
+    "mosfet": {**VALVE, "part": "TALQ-30N52", "diode": "ARFJ-S60A", "gate-resistor": "1.5 kΩ", "pulldown": "100 kΩ"},
+    "npn": {
+        **VALVE,
+        "part": "KEST-N40L",
+        "resistance": "220 Ω",
+        "diode": "JUNI-W100",
+        "base-resistor": "1.5k",
+        "base-emitter-resistor": "10k",
+    },
     "led": {"part": "HOLL-3A60", "voltage": "12V", "resistor": "2k7"},
     "regulator": {"part": "ARFJ-L50C", "input": "12 V", "output": "5 V", "current": "20..50 mA"},
     "diode": {"part": "ARFJ-S60A", "voltage": "12 V", "current": "0.5 A", "mosfet": "TALQ-30N52"},
@@ -104,7 +111,7 @@ surroundings = { ambient = "0..50 °C" }
 rail.V12 = { voltage = "11.4..12.6 V" }
 drive.P1 = { high = "4.75..5.25 V", low = "0..0.2 V", source_resistance = "0..100 Ω", pin_current = "20 mA" }
 load.FV = { sort = "coil", rail = "V12", resistance = "21.6..26.4 Ω", inductance = "48..72 mH", rate = "1 /s" }
-role.Q1 = { role = "mosfet-switch", fitted = "TALQ-30N52", drive = "P1", load = "FV", gate_resistor = "1425..1575 Ω" }
+role.Q1 = { role = "mosfet-switch", fitted = "TALQ-30N52", drive = "P1", load = "FV", gate_resistor = "1425..1575 Ω", pulldown = "95..105 kΩ" }
 role.D1 = { role = "clamp", fitted = "ARFJ-S60A", load = "FV" }
 """,
         encoding="utf-8",

@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from partcheck.board.loads import Capacitive, Coil, Lamp, Motor
 from partcheck.board.models import Board
-from partcheck.board.roles import MosfetSwitch
 from partcheck.parts import Part
 from tests.circuit.draws import Draws
 from tests.circuit.network import Network
@@ -172,16 +171,8 @@ def static_state(board: Board, draws: Draws) -> State:
 
 
 def may_float(board: Board, name: str) -> bool:
-    """True where a drive may be undriven: as stated; else where a resistor holds off every switch on it."""
-    stated = board.drive[name].floats
-    if stated is not None:
-        return bool(stated)
-    held = [
-        (role.pulldown if isinstance(role, MosfetSwitch) else role.base_emitter_resistor) is not None
-        for _, role in board.switches()
-        if role.drive == name
-    ]
-    return bool(held) and all(held)
+    """True where a drive may be undriven: unless it is stated that it never is."""
+    return board.drive[name].floats is not False
 
 
 def _driven(board: Board, name: str, on: dict[str, Bools]) -> Bools:

@@ -25,6 +25,8 @@ Bools = NDArray[np.bool_]
 COPPER, COPPER_TEMPCO = 1.72e-8, 0.00393
 INDUCTANCE_PER_METRE = (0.4e-6, 0.9e-6)
 """H per metre of a pair of wires, loose to tight."""
+FLOATING, LEAKS = 1e9, 1e-6
+"""Ω and A: what ties an output that nothing drives, and what it leaks where the board states nothing."""
 
 
 @dataclass
@@ -161,8 +163,14 @@ class Wiring:
         if drive.high_at:  # the stated level holds with that current
             high = high + ohms * drive.high_at * draws.share(f"drive {name} loaded")
         floating = state.floating.get(name, np.zeros(draws.size, bool))
-        volts = np.where(floating, 0.0, np.where(on, high, low))
-        net.source(f"drive {name}", f"pin {name}", volts, np.where(floating, 1e9, ohms + 0.01))
+        held = any(ref in self.mosfets for ref in switches)  # what leaks into a base is in its own circuit
+        volts = np.where(floating, self._leaked(name) * FLOATING if held else 0.0, np.where(on, high, low))
+        net.source(f"drive {name}", f"pin {name}", volts, np.where(floating, FLOATING, ohms + 0.01))
+
+    def _leaked(self, name: str) -> Array:
+        """What an undriven output leaks: as stated, else up to 1 µA."""
+        stated = self.board.drive[name].leakage
+        return self.draws.between(f"drive {name} leaks", 0.0, LEAKS if stated is None else stated)
 
     def _switch(self, net: Network, ref: str, role: Any, state: State) -> None:
         draws, pin = self.draws, f"pin {role.drive}"
@@ -201,7 +209,9 @@ class Wiring:
         pin = state.level.get(f"pin {role.drive}", np.zeros(draws.size)) - lift
         series = draws.of(f"{ref} base resistor", role.base_resistor)
         floating = state.floating.get(role.drive, np.zeros(draws.size, bool))
-        series = np.where(floating, 1e9, series)
+        alone = floating & (not any(r in self.mosfets and self.board.role[r].drive == role.drive for r in self.mosfets))  # type: ignore[union-attr]
+        pin = np.where(alone, self._leaked(role.drive) * FLOATING, pin)
+        series = np.where(floating, FLOATING, series)
         if role.base_emitter_resistor is None:
             return series, pin
         beside = draws.of(f"{ref} base-emitter", role.base_emitter_resistor)

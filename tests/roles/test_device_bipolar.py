@@ -210,7 +210,7 @@ def test_a_base_emitter_resistor_keeps_the_leakage_from_being_amplified() -> Non
     part = changed(examples.PART, icbo=[{"tj": T25 + 125, "max": 5e-7}])
     f = facts_of({"base_emitter_max": 1e4, "base_emitter_min": 1e4, "drive_low_max": 0.1, "noise": 0.0})
     assert number(part, f, "off_leakage_hot") < 2e-6
-    bare = facts_of({**f, "base_emitter_max": math.inf, "drive_floats": 1.0})
+    bare = facts_of({**f, "base_emitter_max": math.inf, "hold_max": math.inf, "drive_floats": 1.0})
     assert number(part, bare, "off_leakage_hot") > 50 * number(part, f, "off_leakage_hot")
 
 

@@ -485,7 +485,7 @@ def test_typical_values_stand_in_for_nothing() -> None:
 
 
 def test_without_a_pull_down_a_floating_gate_fails() -> None:
-    assert judged(PART, facts_of({"pulldown_max": math.inf}))["gate-hold"].verdict is Verdict.FAILS
+    assert judged(PART, facts_of({"hold_max": math.inf}))["gate-hold"].verdict is Verdict.FAILS
 
 
 # ---- pulses

@@ -283,7 +283,8 @@ def test_what_stays_off_carries_no_more_than_counts_as_off() -> None:
     for _ in range(120):
         centre, f = some_centre(), some_circuit()
         f |= {"drive_low_max": float(RANDOM.uniform(0, 0.4)), "ambient_max": float(RANDOM.uniform(300, 360)),
-              "off_current": float(RANDOM.choice([1e-5, 1e-4])), "base_emitter_min": 1e5, "base_emitter_max": 1e5}  # fmt: skip
+              "off_current": float(RANDOM.choice([1e-5, 1e-4])), "base_emitter_min": 1e5, "base_emitter_max": 1e5,
+              "hold_max": 1e5}  # fmt: skip
         part = datasheet(centre)
         findings = judged(part, f)
         tj, icbo = number(part, f, "tj_peak"), number(part, f, "icbo_hot")
@@ -299,7 +300,7 @@ def test_what_stays_off_carries_no_more_than_counts_as_off() -> None:
 
 
 def test_leakage_of_an_open_base_is_not_above_what_is_said() -> None:
-    part, f = examples.PART, facts_of({"base_emitter_max": math.inf, "drive_floats": 1.0})
+    part, f = examples.PART, facts_of({"base_emitter_max": math.inf, "hold_max": math.inf, "drive_floats": 1.0})
     icbo, said = number(part, f, "icbo_hot"), number(part, f, "off_leakage_hot")
     assert said >= gain.common_emitter_leakage(icbo, 300.0)
     t = Transistor(2e-14, 300.0, 4.0, 0.15, 20.0, 0.8, 0.3)
@@ -439,8 +440,13 @@ def test_a_coil_that_nothing_clamps_fails_whatever_the_rating() -> None:
     assert "clamp" in found.requirement.cure
 
 
-def test_an_undriven_base_needs_a_resistor() -> None:
-    assert judged(examples.PART, facts_of({"base_emitter_max": math.inf}))["undriven-base"].verdict is Verdict.FAILS
+def test_an_undriven_base_needs_a_resistor_unless_it_amplifies_to_less_than_counts() -> None:
+    bare = {"hold_max": math.inf, "off_current": 1e-5}
+    assert judged(examples.PART, facts_of(bare))["undriven-base"].verdict is Verdict.FAILS
+    tiny = changed(examples.PART, icbo=[{"tj": T25 + 100, "max": 1e-9}])
+    held = facts_of({**bare, "drive_leakage": 1e-9})
+    assert judged(tiny, held)["undriven-base"].verdict in PASS
+    assert judged(tiny, facts_of(bare))["undriven-base"].verdict is Verdict.FAILS, "what the output leaks counts"
 
 
 def test_without_a_base_rating_only_what_the_maker_tests_is_proven() -> None:

@@ -119,7 +119,12 @@ DUTY = Question(
     "duty", "Share of the time on while chopped", "Duties", "0.1..0.9", otherwise="0.01..0.99", wanted=_chopped
 )
 PULLDOWN = Question("pulldown", "Resistor from gate to ground", "Resistor", "100 kΩ", spread="±5 %")
-SUPPLIES = (DRIVE_LOW, DRIVE_RESISTANCE, PIN_CURRENT)
+UNDRIVEN = Question(
+    "undriven", "Is what drives it ever undriven, as in reset: yes or never",
+    OneOf(("yes", "never"), {"true": "yes", "false": "never", "reset": "yes"}), "yes",
+)  # fmt: skip
+OUTPUT = (DRIVE_LOW, DRIVE_RESISTANCE, PIN_CURRENT)
+SUPPLIES = (*OUTPUT, UNDRIVEN)
 LOAD_QUESTIONS = (LOAD, VOLTAGE, RESISTANCE, CURRENT, INDUCTANCE, STALL, INRUSH, INRUSH_TIME)
 USE = (RATE, FREQUENCY, DUTY, AMBIENT)
 
@@ -177,7 +182,7 @@ LED = AskTopic(
         Question("brightness", "Wanted luminous intensity", "Candelas", "5..80 mcd"),
         Question("least-current", "Least current at which it counts as lit", "AmpereLimit", "1 mA", otherwise="0.1 mA"),
         *(Question(q.name, q.words.replace("drives it", "feeds it"), q.takes, q.example, q.otherwise,
-                   wanted=_from_pin) for q in SUPPLIES),
+                   wanted=_from_pin) for q in OUTPUT),
         AMBIENT,
     ),
     w.led,

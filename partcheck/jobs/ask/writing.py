@@ -100,6 +100,8 @@ def _drive(draft: Draft) -> None:
     draft.state("source_resistance", "drive-resistance")
     draft.state("edge_time", "edge-time")
     draft.state("pin_current", "pin-current")
+    if draft.text("undriven"):
+        draft.put("floats", "false" if draft.text("undriven") == "never" else "true", question="undriven")
 
 
 def _load(draft: Draft) -> None:

@@ -52,14 +52,6 @@ def _mosfets_with_loads(board: Board) -> Iterator[str]:
     return (ref for ref in _loaded_switches(board) if isinstance(board.role[ref], MosfetSwitch))
 
 
-def _perhaps_undriven(board: Board) -> Iterator[str]:
-    """Switches that nothing holds off, whose drive does not say whether it floats."""
-    for ref, switch in board.switches():
-        drive = board.drive.get(switch.drive)
-        if switch.holds_off is None and drive is not None and drive.floats is None:
-            yield ref
-
-
 def _from_outside(board: Board) -> Iterator[str]:
     return (name for name, rail in board.rail.items() if rail.voltage is not None)
 
@@ -160,13 +152,6 @@ TOPICS = (
         "wires, poles and tracks: `fault-current`; a MOSFET whose rail states `fuse_i2t`: `shorted-load`",
         "how long a fuse takes is not stated; of a bipolar transistor no datasheet says what it bears in a short",
         _unfused,
-    ),
-    Topic(
-        "undriven in reset",
-        "Does the load stay off while nothing drives the switch? State `floats` of its drive.",
-        "`gate-hold`, `undriven-base`: where a pull-down or a base-emitter resistor is fitted, or `floats` is true",
-        "without such a resistor, and with nothing stated of the drive, it may never be undriven",
-        _perhaps_undriven,
     ),
     Topic(
         "plug-in turn-on",

@@ -1,0 +1,86 @@
+"""A switch while nothing drives it: the output floats in reset, and a resistor alone holds the gate or base.
+
+Its own resistor holds it; where it has none, one of another switch on the same output does, through both series
+resistors. Whatever leaks onto the output flows through that resistor: the output itself, and the gates and bases that
+no resistor of their own takes care of.
+"""
+
+import math
+from typing import Any
+
+from partcheck.board.roles import MosfetSwitch, NpnSink, Switch
+from partcheck.requirement import Fact
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, total
+from partcheck.situation.many import lowest
+
+
+def _span_max(span: Any) -> Any:
+    return 0.0 if span is None else span.max
+
+
+def _series(role: Switch) -> Any:
+    """Largest resistance between the output and the gate or base, Ω."""
+    return _span_max(role.gate_resistor if isinstance(role, MosfetSwitch) else role.base_resistor)  # type: ignore[attr-defined]
+
+
+class UndrivenFacts(PlaceFacts):
+    """Facts of a switch whose drive may be undriven."""
+
+    def _floats_key(self) -> str:
+        return f"drive.{self.place.drive}.floats"
+
+    def _neighbours(self) -> list[str]:
+        """The other switches on its output."""
+        return [ref for ref, other in self.board.switches() if ref != self.ref and other.drive == self.place.drive]
+
+    def _held(self) -> bool:
+        """Whether a resistor is drawn that holds it off."""
+        roles = [self.place, *(self.board.role[ref] for ref in self._neighbours())]
+        return any(role.holds_off is not None for role in roles)
+
+    def drive_floats(self) -> Fact:
+        """1 where the drive may be undriven: always, unless it is stated that it never is.
+
+        Where nothing is stated and nothing holds the switch, what follows is not known and not failed.
+        """
+        floats, key = self.board.drive[self.place.drive].floats, self._floats_key()
+        if floats is None:
+            return Fact(1.0, f"{key} not stated: it may float", bounded=() if self._held() else (key,))
+        return Fact(1.0, key) if floats else NOT_STATED
+
+    def drive_leakage(self) -> Fact:
+        """What the output itself leaks while it floats."""
+        if self.drive_floats().value is None:
+            return Fact(0.0, "never undriven")
+        leakage, key = self.board.drive[self.place.drive].leakage, f"drive.{self.place.drive}.leakage"
+        return Fact(math.nan, "", (key,)) if leakage is None else Fact(leakage, key)
+
+    def beside_leakage(self) -> Fact:
+        """What the other gates and bases on the output leak into the resistor that holds this one."""
+        own = self.place.holds_off is not None
+        if self.drive_floats().value is None:
+            return Fact(0.0, "never undriven")
+        leaking = [ref for ref in self._neighbours() if not own or self.board.role[ref].holds_off is None]  # type: ignore[union-attr]
+        for ref in leaking:
+            self.situation.reads_beside(ref)
+        return total([(ref, self.situation.quantity(ref, "undriven_leakage")) for ref in leaking], "A")
+
+    def hold_max(self) -> Fact:
+        """Largest resistance from the gate or base to ground while nothing drives it."""
+        own = self.place.holds_off
+        if own is not None:
+            key = "base_emitter_resistor" if isinstance(self.place, NpnSink) else "pulldown"
+            return Fact(own.max, self.where(f"{key}, largest"))
+        beside = [self._through(ref) for ref in self._neighbours() if self.board.role[ref].holds_off is not None]  # type: ignore[union-attr]
+        if beside:
+            return lowest(beside)
+        stated = self.board.drive[self.place.drive].floats is not None
+        return Fact(math.inf, "none fitted", bounded=() if stated else (self._floats_key(),))
+
+    def _through(self, ref: str) -> Fact:
+        """Its way to ground through the output and the resistor that holds another switch."""
+        other = self.board.role[ref]
+        assert isinstance(other, Switch) and other.holds_off is not None
+        at_output = isinstance(other, MosfetSwitch) and other.pulldown_side == "drive"
+        way = _series(self.place) + other.holds_off.max + (0.0 if at_output else _series(other))
+        return Fact(way, f"through the output and the resistor of {ref}")

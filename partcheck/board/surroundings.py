@@ -113,6 +113,11 @@ class Rail(BoardEntry):
         None,
         description="highest short voltage at the board; stands over open switches, diodes, inputs, terminals",
     )
+    rise_time: f.RiseTime | None = Field(
+        None,
+        description="in which it comes up at its steepest, as if it rose so all the way (switched on, plugged in); "
+        "MOSFETs on it are asked what holds them off meanwhile",
+    )
     logic_current: f.Amperes | None = Field(None, description="what the logic on this rail takes")
     accepts: f.Accepts | None = Field(None, description="supply that the logic on this rail accepts")
     other_current: f.Amperes | None = Field(None, description="anything else this rail feeds on the board")

@@ -79,6 +79,21 @@ def charge_time(charge: Number, resistance: Number, volts: Number) -> Number:
     return charge * resistance / volts
 
 
+def lifted_gate(charge: Number, threshold: Number, slope: Number, resistance: Number) -> Number:
+    """Highest voltage in V to which a rising drain lifts a gate that a resistance holds.
+
+    ``charge`` Q_gd (C); ``threshold`` V_th (V), the least; ``slope`` dV/dt of the drain (V/s); ``resistance`` R (Ω)
+    from gate to source. Result R·(Q_gd/V_th)·dV/dt. A gate that R holds never stands above R·C·dV/dt. The gate-drain
+    capacitance C falls as the drain rises over the gate, so that it is largest where the two are level; the plateau
+    ends in the ohmic region, with the drain more than V_th under the gate, and so moves at least C·V_th.
+    Source: Kirchhoff's current law at the gate; the bound of C by the plateau is a derivation.
+
+    >>> round(lifted_gate(5e-9, 1.0, 12e3, 10e3), 3)
+    0.6
+    """
+    return resistance * charge / threshold * slope
+
+
 def capacitor_time(capacitance: Number, resistance: Number, start: Number, final: Number, reached: Number) -> Number:
     """Time in s in which a capacitance charged through a resistance gets from one voltage to another.
 

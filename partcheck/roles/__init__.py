@@ -3,7 +3,7 @@
 ::
 
     mosfet_switch.py  its numbers in mosfet_numbers.py  mosfet_channel.py  mosfet_edges.py  mosfet_heat.py
-                      mosfet_short.py
+                      mosfet_short.py  mosfet_plug_in.py
     npn_sink.py       its numbers in npn_quantities.py  npn_saturation.py  npn_off.py
     clamp.py          its numbers in clamp_numbers.py  clamp_heat.py
     indicator.py      its numbers in led_numbers.py  led_intensity.py  led_light.py  led_string.py
@@ -17,10 +17,20 @@
 """
 
 from partcheck.requirement import Role
-from partcheck.roles import clamp, conductor, indicator, mosfet_short, npn_sink, path_ends, regulator, supply, terminal
+from partcheck.roles import (
+    clamp,
+    conductor,
+    indicator,
+    mosfet_plug_in,
+    npn_sink,
+    path_ends,
+    regulator,
+    supply,
+    terminal,
+)
 
 ROLES: dict[str, Role] = {
-    module.role.name: module.role for module in (mosfet_short, clamp, indicator, npn_sink, regulator, terminal)
+    module.role.name: module.role for module in (mosfet_plug_in, clamp, indicator, npn_sink, regulator, terminal)
 }
 
 LINK_ROLES: dict[str, Role] = {

@@ -8,10 +8,16 @@ no resistor of their own takes care of.
 import math
 from typing import Any
 
+from partcheck.board.loads import Coil, Motor
 from partcheck.board.roles import MosfetSwitch, NpnSink, Switch
 from partcheck.requirement import Fact
-from partcheck.situation.facts import NOT_STATED, PlaceFacts, total
-from partcheck.situation.many import lowest
+from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
+from partcheck.situation.many import highest, lowest, show
+from partcheck.situation.nodes import Feed, feed_of
+
+RINGS = 2.0
+"""A drain behind an inductance rises up to twice as steeply as its rail: that of a coil and the drain's capacitance,
+fed by a ramp, s·(1 - cos ωt) (derivation)."""
 
 
 def _span_max(span: Any) -> Any:
@@ -25,6 +31,8 @@ def _series(role: Switch) -> Any:
 
 class UndrivenFacts(PlaceFacts):
     """Facts of a switch whose drive may be undriven."""
+
+    source_max: Any
 
     def _floats_key(self) -> str:
         return f"drive.{self.place.drive}.floats"
@@ -68,6 +76,9 @@ class UndrivenFacts(PlaceFacts):
     def hold_max(self) -> Fact:
         """Largest resistance from the gate or base to ground while nothing drives it."""
         own = self.place.holds_off
+        if self.drive_floats().value is None and not math.isnan(self.source_max().value):
+            way = self.source_max().value + _series(self.place)
+            return Fact(way, f"through the drive, which is never undriven: {show(way, 'Ω')}")
         if own is not None:
             key = "base_emitter_resistor" if isinstance(self.place, NpnSink) else "pulldown"
             return Fact(own.max, self.where(f"{key}, largest"))
@@ -84,3 +95,27 @@ class UndrivenFacts(PlaceFacts):
         at_output = isinstance(other, MosfetSwitch) and other.pulldown_side == "drive"
         way = _series(self.place) + other.holds_off.max + (0.0 if at_output else _series(other))
         return Fact(way, f"through the output and the resistor of {ref}")
+
+    # ---- a supply that comes up
+
+    def drain_slope(self) -> Fact:
+        """How fast the drain may rise as the supplies of what hangs on it come up, V/s."""
+        names = [name for name in self.place.load if name in self.board.load or name in self.board.role]
+        stated = [self.board.rail[f.rail].rise_time for f in map(self._feed, names) if f.rail is not None]
+        if all(time is None for time in stated):
+            return NOT_STATED
+        return highest(map(self._slope, names))
+
+    def _feed(self, name: str) -> Feed:
+        return feed_of(self.board, name)
+
+    def _slope(self, name: str) -> Fact:
+        feed = self._feed(name)
+        time = self.board.rail[feed.rail].rise_time if feed.rail is not None else None
+        if time is None:
+            key = f"rail.{feed.rail}.rise_time" if feed.rail is not None else f"how steeply drive {feed.drive} rises"
+            return Fact(math.nan, "", (key,))
+        load = self.board.load.get(name)
+        rings = RINGS if isinstance(load, Coil | Motor) or getattr(load, "cable", None) is not None else 1.0
+        volts = feed.largest(self.situation)
+        return combine(rings * volts.value / time, f"{volts.source} over rail.{feed.rail}.rise_time", volts)

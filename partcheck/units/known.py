@@ -69,6 +69,7 @@ UNITS: Final[Mapping[str, Unit]] = {
         Unit("°C", "a temperature", "85 °C", ("°C", "degC"), prefixed=False, extra={"K": (1.0, 0)}),
         Unit("K/W", "a thermal resistance", "62 K/W", ("K/W", "°C/W", "degC/W"), prefixed=False),
         Unit("V/K", "a voltage per kelvin", "-2 mV/K", ("V/K", "V/°C", "V/degC")),
+        Unit("V/s", "how steeply a voltage rises", "12 kV/s", ("V/s",)),
         Unit("1/K", "a temperature coefficient", "0.004 /K", ("1/K", "/K", "1/°C", "/°C", "/degC"),
              prefixed=False, extra=_PER_KELVIN),
         Unit("A/V", "a transconductance", "5 A/V", ("A/V", "S")),

@@ -82,7 +82,12 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
         (board(rail={"V12": RAIL | {"fuse_i2t": "5 A²s"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
                role={"Q1": NPN}), ["Q1"]),
     ],
-    "plug-in turn-on": [(switched(), ["Q1"]), (sinking(), [])],
+    "plug-in turn-on": [
+        (switched(), ["Q1"]),
+        (sinking(), []),
+        (board(rail={"V12": RAIL | {"rise_time": "5 ms"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
+               role={"Q1": MOSFET}), []),
+    ],
     "hot plug, load dump": [(LAMP, ["V12"]), (rail(transient="20 V"), []), (regulated(), ["V12"])],
     "current in a transient": [
         (board(rail={"V12": RAIL | {"transient": "20 V"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},

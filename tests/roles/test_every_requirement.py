@@ -138,8 +138,8 @@ def touched(role: Role, id_: str) -> Seen:
 SPELLING = {
     "": "", "V": "volt", "A": "ampere", "Ω": "ohm", "W": "watt", "F": "farad", "H": "henry", "C": "coulomb", "J": "joule",
     "s": "second", "Hz": "1/second", "1/s": "1/second", "K": "kelvin", "°C": "kelvin", "K/W": "kelvin/watt",
-    "V/K": "volt/kelvin", "1/K": "1/kelvin", "m": "meter", "m²": "meter**2", "cd": "candela", "lm": "candela", "°": "",
-    "N·m": "newton*meter", "A²s": "ampere**2*second", "Ω/m": "ohm/meter", "H/m": "henry/meter",
+    "V/K": "volt/kelvin", "V/s": "volt/second", "1/K": "1/kelvin", "m": "meter", "m²": "meter**2", "cd": "candela",
+    "lm": "candela", "°": "", "N·m": "newton*meter", "A²s": "ampere**2*second", "Ω/m": "ohm/meter", "H/m": "henry/meter",
 }  # fmt: skip
 
 

@@ -48,8 +48,12 @@ def _unfused(board: Board) -> Iterator[str]:
             yield ref
 
 
-def _mosfets_with_loads(board: Board) -> Iterator[str]:
-    return (ref for ref in _loaded_switches(board) if isinstance(board.role[ref], MosfetSwitch))
+def _unsaid_rise(board: Board) -> Iterator[str]:
+    """MOSFETs of which no rail of a load states how steeply it comes up."""
+    for ref in _loaded_switches(board):
+        rails = [board.rail[board.load[name].rail] for name in board.role[ref].load if name in board.load]  # type: ignore[union-attr]
+        if isinstance(board.role[ref], MosfetSwitch) and all(rail.rise_time is None for rail in rails):
+            yield ref
 
 
 def _from_outside(board: Board) -> Iterator[str]:
@@ -155,10 +159,10 @@ TOPICS = (
     ),
     Topic(
         "plug-in turn-on",
-        "Does plugging in the supply turn the switch on for a moment, through `crss`?",
-        "-",
-        "how fast a supply rises, and the capacitance at every voltage on the way, are not stated",
-        _mosfets_with_loads,
+        "Does plugging in the supply turn the switch on for a moment? State `rise_time` of its rail.",
+        "`plug-in-hold`: of a MOSFET whose rails state `rise_time`",
+        "how steeply a supply rises rests on it and on how it is connected",
+        _unsaid_rise,
     ),
     Topic(
         "hot plug, load dump",

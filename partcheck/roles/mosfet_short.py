@@ -55,7 +55,8 @@ def shorted_load(p: Any, n: Any) -> Any:
     that of its capacitance, against the pulse rating and the safe operating area at the full rail, at the next longer
     stated width and from the hottest junction. How long it lasts follows from the I²t at the current that surely
     flows, which the channel at the lowest gate voltage or the whole path lets through, and from how long the
-    capacitance feeds the short instead. A short that the fuse ends later than in 10 ms proves nothing.
+    capacitance feeds the short instead and the inductance of feed and cable holds it back; that of the source itself is
+    not known. A short that the fuse ends later than in 10 ms proves nothing.
     """
     pulse = greatest(p.idm, lambda row: keep(row.max, p.short_time, row.pulse_width))
     area = greatest(p.soa, lambda row: keep(keep(row.max, p.short_time, row.pulse_width), n.short_rail, row.vds))

@@ -3,8 +3,7 @@
 The short may lie anywhere between the board and the load, so nothing of the load and its cable limits the largest
 current, and all of the path the least. Of several loads the worst of each number counts. The capacitance on the board
 empties into the short: it adds to the largest current, and while it lasts the source gives less and the fuse waits. The
-inductance of a feed delays it as well; that of the source, and of a feed of which only the resistance is stated, are
-left out.
+inductance of feed and cable delays it as well; that of the source itself is not stated and left out.
 """
 
 import math
@@ -16,7 +15,7 @@ from partcheck.situation import current_path
 from partcheck.situation.cold_copper import cold_ohms
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, total
 from partcheck.situation.many import bounded_by, highest, lowest, many, ratio, show
-from partcheck.situation.stores import loop_inductance
+from partcheck.situation.stores import load_cable_inductance, loop_inductance
 
 SETTLING = 1.5
 """Time constants by which a current that rises to its end takes longer to an I²t than that current from the start.
@@ -24,6 +23,11 @@ SETTLING = 1.5
 ∫(1 - e^(-t/τ))² dt is no less than t - 1.5 τ; of a capacitance and an inductance together, each adds its own
 (derivation; tests/situation/test_shorts.py integrates such circuits).
 """
+THICKEST = 6e-6
+"""m²: a feed of which only the resistance is stated is taken as a pair of wires of that section, as thicker ones have
+more inductance for their resistance (common practice: none on such boards is thicker)."""
+COLD_COPPER = 1.3e-8
+"""Ω·m at -40 °C (IEC 60228: 1.72e-8 at 20 °C, 0.393 % a kelvin)."""
 FUSE_ACTS = 0.01
 """s: up to which the I²t of a fuse is stated (IEC 60127-1, melting at ten times its rating; from memory)."""
 
@@ -111,10 +115,28 @@ class ShortedFacts(PlaceFacts):
             return Fact(math.nan, "", missing)
         made = [ohms]
         emptied = (ohms.value + rail.capacitance_esr.max) * rail.capacitance.max
+        for stored in self._inductances(name):
+            made.append(stored)
+            emptied = emptied + ratio(stored.value, self._source_ohms(name))
+        return combine(SETTLING * emptied, f"{SETTLING:g} time constants of {name}", *made)
+
+    def _inductances(self, name: str) -> list[Fact]:
+        """Of the feed of a rail, and the largest of the cables to the loads on it, H."""
+        rail = self.board.rail[name]
+        cables = [
+            load_cable_inductance(self.situation, load) for load in self.fused if self.board.load[load].rail == name
+        ]
+        known = [cable for cable in cables if cable.value is not None]
+        made = [highest(known)] if known else []
         if rail.feed is not None:
             made.append(loop_inductance(self.situation, rail.feed, f"rail.{name}.feed.inductance"))
-            emptied = emptied + ratio(made[-1].value, self._source_ohms(name))
-        return combine(SETTLING * emptied, f"{SETTLING:g} time constants of {name}", *made)
+        elif rail.feed_resistance is not None:
+            metres = rail.feed_resistance.max * THICKEST / (2 * COLD_COPPER)
+            each = self.policy.assumption("cable_inductance")
+            words = f"a feed of {show(metres, 'm')} · {show(each, 'H/m')} assumed"
+            lacking = (f"rail.{name}.feed",) if each != each else ()
+            made.append(Fact(each * metres, words, lacking, () if lacking else (f"cable_inductance = {each:g}",)))
+        return made
 
     def short_volts(self) -> Fact:
         """What is left of the rail at its least behind a protection diode, V."""

@@ -85,6 +85,20 @@ def test_a_capacitance_of_little_resistance_or_a_large_one_leaves_it_unproved() 
     assert verdict(situation(**SOURCE | {"capacitance": "4700 µF ±20 %"})) is Verdict.UNPROVEN
 
 
+def test_feed_and_cable_hold_the_current_back_and_a_typed_feed_is_taken_as_thick() -> None:
+    delay = {
+        feed: situation(**SOURCE, **{"feed_resistance": feed} if feed else {}).facts("Q1")["short_delay"]
+        for feed in ("", "0.05..0.1 Ω")
+    }
+    assert math.isnan(delay["0.05..0.1 Ω"].value) and "rail.V12.feed" in delay["0.05..0.1 Ω"].missing
+    short, long = (
+        situation({"cable": {"length": "2 m", "wire": "0.75 mm²", "inductance": f"{henries} µH ±30 %"}}, **SOURCE)
+        for henries in (1.4, 140)
+    )
+    spread = long.facts("Q1")["short_delay"].value - short.facts("Q1")["short_delay"].value
+    assert spread == pytest.approx(SETTLING * 1.3 * 138.6e-6 / 0.8)
+
+
 @pytest.mark.parametrize("sort", ["motor", "capacitive"])
 def test_another_load_that_gives_current_back_leaves_it_unproved(sort: str) -> None:
     more = {

@@ -217,7 +217,7 @@ def typed(monkeypatch: pytest.MonkeyPatch, *lines: str) -> list[str]:
 def test_on_a_terminal_a_channel_takes_fewer_than_twenty_answers(
     command: Runner, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    stated = ("TALQ-30N52", "valve", "12 V", "24 Ω", "60 mH", "ARFJ-S60A", "5 V", "1.5 kΩ")
+    stated = ("TALQ-30N52", "valve", "12 V", "24 Ω", "60 mH", "ARFJ-S60A", "5 V", "1.5 kΩ", "100 kΩ")
     prompts = typed(monkeypatch, *stated, *[""] * 30)
     ran = command("ask", "mosfet", "--parts", SAMPLES)
     assert ran.code == 0 and "Yes: TALQ-30N52" in ran.out
@@ -244,6 +244,15 @@ def test_a_file_that_is_there_stays(command: Runner, tmp_path: Path) -> None:
     board.write_text("kept")
     ran = command("ask", "led", *options(LINES["led"]), "--write", board)
     assert ran.code == 2 and "--force" in ran.err and board.read_text() == "kept"
+
+
+def test_without_a_pulldown_it_is_asked_whether_the_output_is_ever_undriven() -> None:
+    bare = {name: text for name, text in LINES["mosfet"].items() if name != "pulldown"}
+    told = {
+        words: ask(TOPICS["mosfet"], bare | ({"undriven": words} if words else {}), [SAMPLES]).places[0]
+        for words in ("", "yes", "never")
+    }
+    assert [place.verdict for place in told.values()] == [Verdict.UNPROVEN, Verdict.FAILS, Verdict.MEETS]
 
 
 @pytest.mark.parametrize("topic", TOPICS)

@@ -133,6 +133,8 @@ def _unwanted(topic: AskTopic, name: str, typed: Mapping[str, str]) -> str:
         return "--rate and --frequency state how often it switches; give one of them"
     if name == "drive":
         return "--voltage and --drive are two ways to feed an LED; give one of them"
+    if name == "undriven":
+        return "--undriven is asked where no resistor holds the switch off; leave it out"
     if topic.name == "led":
         return f"{option} belongs to an LED that an output feeds; leave out --voltage, and give --drive"
     if name == "output-esr":

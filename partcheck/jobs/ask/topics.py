@@ -122,6 +122,7 @@ PULLDOWN = Question("pulldown", "Resistor from gate to ground", "Resistor", "100
 UNDRIVEN = Question(
     "undriven", "Is what drives it ever undriven, as in reset: yes or never",
     OneOf(("yes", "never"), {"true": "yes", "false": "never", "reset": "yes"}), "yes",
+    wanted=lambda given: not (_stated(given, "pulldown") or _stated(given, "base-emitter-resistor")),
 )  # fmt: skip
 OUTPUT = (DRIVE_LOW, DRIVE_RESISTANCE, PIN_CURRENT)
 SUPPLIES = (*OUTPUT, UNDRIVEN)

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy.testing  # noqa: F401  # that of NumPy 2.0 starts lscpu while it is loaded: here, before any test
 import pytest
 
 TESTS = Path(__file__).parent

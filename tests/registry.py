@@ -2,4 +2,4 @@
 
 import pint
 
-UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
+UNITS: "pint.UnitRegistry[float]" = pint.UnitRegistry()

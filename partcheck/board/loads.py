@@ -1,6 +1,6 @@
 """What a channel switches: coils, lamps, motors, heaters, LED strings, inputs of other devices, electronics."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
@@ -44,20 +44,16 @@ class Load(BoardEntry):
         return self
 
 
-class Coil(Load):
-    """A valve, relay or solenoid."""
+class Measured(Load):
+    """A load of which a person may measure the resistance with a meter, which then stands for the stated one."""
 
-    sort: Literal["coil"]
-    resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance; left out where it is measured")
+    COPPER: ClassVar[bool] = True
+    """A winding, whose resistance rises with its temperature as copper's does."""
     measured: Reading | None = Field(
         None,
-        description="resistance of this very winding as measured, at its temperature then; without a tolerance of the "
-        "meter ±2 % is taken, and of one temperature ±2 K",
+        description="resistance of this very piece as measured, at its temperature then, in place of resistance; "
+        "without a tolerance of the meter ±2 % is taken, and of one temperature ±2 K",
     )
-    inductance: f.Henry | None = Field(None, description="with tolerance")
-    winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
-    release_time: f.ReleaseTime | None = Field(None, description="longest time allowed to let go")
-    release_level: f.AmpereLimit | None = Field(None, description="current of one at which it has surely let go")
 
     @model_validator(mode="before")
     @classmethod
@@ -70,14 +66,29 @@ class Coil(Load):
                 "state resistance or measured, not both: what is measured stands for the datasheet's spread"
             )
         try:
-            return data | {"resistance": measured_span(data["measured"])}
+            return data | {"resistance": measured_span(data["measured"], cls.COPPER)}
         except ValueError:  # told of its own key
             return data | {"resistance": Span(1.0, 1.0, 2.0)}
 
     @model_validator(mode="after")
-    def _whole_release(self) -> "Coil":
+    def _worked_out(self) -> "Measured":
         if self.measured is not None:
             self.__pydantic_fields_set__.discard("resistance")  # worked out, not stated
+        return self
+
+
+class Coil(Measured):
+    """A valve, relay or solenoid."""
+
+    sort: Literal["coil"]
+    resistance: f.Resistor = Field(description="of the winding at 20 °C, with tolerance; left out where it is measured")
+    inductance: f.Henry | None = Field(None, description="with tolerance")
+    winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
+    release_time: f.ReleaseTime | None = Field(None, description="longest time allowed to let go")
+    release_level: f.AmpereLimit | None = Field(None, description="current of one at which it has surely let go")
+
+    @model_validator(mode="after")
+    def _whole_release(self) -> "Coil":
         if (self.release_time is None) != (self.release_level is None):
             raise ValueError("state release_time and release_level together")
         if self.release_time is not None and self.inductance is None:
@@ -94,7 +105,7 @@ class Lamp(Load):
     inrush_time: f.InrushTime = Field(description="how long the inrush lasts")
 
 
-class Motor(Load):
+class Motor(Measured):
     """A direct-current motor."""
 
     sort: Literal["motor"]
@@ -102,19 +113,22 @@ class Motor(Load):
     stall_current: f.AmpereLimit = Field(description="current of one with the shaft held, at the highest rail")
     stall_time: f.InrushTime | None = Field(None, description="longest start or stall; where left out, for ever")
     inductance: f.Henry | None = Field(None, description="of the winding, with tolerance")
-    resistance: f.Resistor | None = Field(None, description="of the winding, with tolerance")
+    resistance: f.Resistor | None = Field(
+        None, description="of the winding, with tolerance; left out where it is measured"
+    )
 
 
-class Resistive(Load):
+class Resistive(Measured):
     """A heater or another plain resistance."""
 
+    COPPER: ClassVar[bool] = False
     sort: Literal["resistive"]
-    resistance: f.Resistor | None = Field(None, description="with tolerance")
+    resistance: f.Resistor | None = Field(None, description="with tolerance; left out where it is measured")
 
     @model_validator(mode="after")
     def _some_current(self) -> "Resistive":
         if self.resistance is None and self.current is None:
-            raise ValueError("state resistance or current")
+            raise ValueError("state resistance, measured or current")
         return self
 
 

@@ -1,4 +1,4 @@
-"""A winding's resistance as it was measured: ``48.2 Ω ±0.5 % at 23 °C``, brought to 20 °C, uncertain as it is.
+"""A resistance as it was measured: ``48.2 Ω ±0.5 % at 23 °C``; a winding's is brought to 20 °C, uncertain as it is.
 
 The meter's tolerance stands for the datasheet's spread. Where it is not stated, and for the temperature of the winding,
 what a hand-held meter and a thermometer beside the coil can be trusted with is taken (common practice, no source).
@@ -28,15 +28,17 @@ EXACTLY = " at 20..20 °C"
 _AT = re.compile(r"(.+?)\s+(?:at|@)\s+(.+)", re.DOTALL)
 
 
-def measured_span(text: str) -> Span:
+def measured_span(text: str, copper: bool = True) -> Span:
     """Least, usual and largest resistance at 20 °C, Ω, of a reading; ``ValueError`` with a sentence where it is none.
+
+    Without ``copper`` (a heater) it counts as it was read, at every temperature.
 
     >>> [round(end, 2) for end in measured_span("50 Ω ±1 % at 20..20 °C")]
     [49.5, 50.0, 50.5]
     """
     found = _AT.fullmatch(text.strip()) if isinstance(text, str) else None
     if found is None:
-        raise ValueError("wants the reading and the temperature of the winding, as in '48.2 Ω ±0.5 % at 23 °C'")
+        raise ValueError("wants the reading and the temperature at which it was taken, as in '48.2 Ω ±0.5 % at 23 °C'")
     try:
         read, temperature = parse_span(found[1], "Ω"), parse_span(found[2], "°C")
     except ValueSlip as slip:
@@ -52,18 +54,20 @@ def measured_span(text: str) -> Span:
                 f"of the meter with its leads, as in '{found[1]} ±5 % at {found[2]}'"
             )
         read = Span(read.typ * (1 - METER), read.typ, read.typ * (1 + METER))
+    if not copper:
+        return read
     if temperature.exact and ".." not in found[2]:
         temperature = Span(temperature.typ - THERMOMETER, temperature.typ, temperature.typ + THERMOMETER)
     low, middle, high = (float(winding_resistance(1.0, end)) for end in temperature)  # type: ignore[arg-type]
     return Span(read.min / high, read.typ / middle, read.max / low)
 
 
-def told(text: str) -> str:
+def told(text: str, copper: bool = True) -> str:
     """A reading for an explanation, with what was taken of its uncertainty."""
     found = _AT.fullmatch(text.strip())
     assert found is not None
     meter = f", meter ±{METER * 100:g} % taken" if parse_span(found[1], "Ω").exact else ""
-    thermometer = f", ±{THERMOMETER:g} K taken" if ".." not in found[2] else ""
+    thermometer = f", ±{THERMOMETER:g} K taken" if copper and ".." not in found[2] else ""
     return f"measured {found[1]} at {found[2]}{meter}{thermometer}"
 
 

@@ -1,16 +1,20 @@
 """What the circuit around a part alone proves of it, where its datasheet values are missing.
 
 An LED draws no more than its feed drives through its resistor, a base no more than its drive does, a linear regulator
-gives out no more than it gets. Such a bound stands in for a quantity that others rest on: what is met with it is met
-whatever the part is, and what it exceeds is not known. So one blank value does not leave a whole board unproven.
+gives out no more than it gets. Where no circuit bounds a value, the largest that a sheet may state of it does: a larger
+one is refused wherever parts are entered. Such a bound stands in for a quantity that others rest on: what is met with
+it is met whatever the part is, and what it exceeds is not known. So one blank value does not leave a whole board
+unproven.
 """
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.roles import Indicator, NpnSink, Regulator
+from partcheck.board.roles import Indicator, NpnSink, Regulator, Terminal
+from partcheck.parameters import KINDS
 from partcheck.requirement import Fact
-from partcheck.situation.many import bounded_by, some_unknown
+from partcheck.situation.facts import combine
+from partcheck.situation.many import bounded_by, show, some_unknown
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -49,11 +53,35 @@ def _output_voltage(situation: "Situation", ref: str) -> tuple[Fact, str]:
     return situation.rail(place.input).largest, f"its input {place.input}"
 
 
+def _divider_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All of its input over either resistor: output and adjust pin lie between ground and the input."""
+    place: Any = situation.board.role[ref]
+    if place.upper_resistor is None and place.lower_resistor is None:
+        return Fact(0.0), "nothing, as no resistors set its output"
+    facts = situation.facts(ref)
+    volts, upper, lower = facts["input_max"], facts["upper_min"], facts["lower_min"]
+    through = combine(volts.value / upper.value + volts.value / lower.value, "", volts, upper, lower)
+    return through, "its input over each of its resistors"
+
+
+def _largest_stated(kind: str, name: str) -> Callable[["Situation", str], tuple[Fact, str]]:
+    """The most that a sheet may state of a value, as :mod:`partcheck.parts.checks` holds every part to it."""
+    declared = next(parameter for parameter in KINDS[kind].parameters if parameter.name == name)
+
+    def find(situation: "Situation", ref: str) -> tuple[Fact, str]:
+        return Fact(declared.high), f"{show(declared.high, declared.unit)}, the largest that a sheet may state"
+
+    return find
+
+
 BOUNDS: dict[tuple[type, str], Callable[["Situation", str], tuple[Fact, str]]] = {
     (Indicator, "current_max"): _led_current,
     (Indicator, "current_min"): _no_current,
     (NpnSink, "base_current_max"): _base_current,
     (Regulator, "v_out_high"): _output_voltage,
+    (Regulator, "divider_current"): _divider_current,
+    (Regulator, "iq_largest"): _largest_stated("regulator", "iq"),
+    (Terminal, "contact_resistance_max"): _largest_stated("terminal", "contact_resistance"),
 }
 """By role and quantity: the bound, and what it is, in words. Each is on the safe side wherever the quantity is read:
-largest currents and voltages only add, the least current of an LED only helps."""
+largest currents, voltages and resistances only add, the least current of an LED only helps."""

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Motor, Resistive
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, LogicInput, Measured, Motor, Resistive
 from partcheck.board.measured import told
 from partcheck.board.roles import Indicator
 from partcheck.operations import NAN
@@ -14,7 +14,7 @@ from partcheck.situation.capacitive import charging
 from partcheck.situation.chopping import Chopping, chopping_of, rate_of
 from partcheck.situation.facts import NOT_STATED, combine, total
 from partcheck.situation.holding import flows_on, held
-from partcheck.situation.many import at_least, largest_of, show
+from partcheck.situation.many import at_least, largest_of, least_of, show
 from partcheck.units import Span
 
 if TYPE_CHECKING:
@@ -78,14 +78,14 @@ def hot_resistance(coil: Coil, situation: "Situation") -> Any:
     return coils.winding_resistance(coil.resistance.max, hottest)
 
 
-def as_measured(name: str, coil: Coil) -> tuple[str, ...]:
-    """What an explanation says of a measured winding, wherever a number rests on it; nothing of any other."""
-    return () if coil.measured is None else (f"{name}.resistance: {told(coil.measured)}",)
+def as_measured(name: str, load: Measured) -> tuple[str, ...]:
+    """What an explanation says of a measured resistance, wherever a number rests on it; nothing of any other."""
+    return () if load.measured is None else (f"{name}.resistance: {told(load.measured, load.COPPER)}",)
 
 
-def winding_named(name: str, coil: Coil) -> str:
-    """Where a winding's resistance comes from: its key, and of a measured one the reading."""
-    return f"{name}.resistance" if coil.measured is None else f"{name}.resistance ({told(coil.measured)})"
+def resistance_named(name: str, load: Measured) -> str:
+    """Where a load's resistance comes from: its key, and of a measured one the reading."""
+    return f"{name}.resistance" if load.measured is None else f"{name}.resistance ({told(load.measured, load.COPPER)})"
 
 
 def load_state(situation: "Situation", name: str) -> LoadState:
@@ -173,10 +173,14 @@ def _inductive(situation: "Situation", load: Any, state: LoadState) -> LoadState
     name, count, resistance = state.name, load.count, NOT_STATED
     if isinstance(load, Coil):
         ohms, coldest = cold_resistance(load, situation)
-        where = f"{winding_named(name, load)} at low tolerance and {show(coldest, '°C')}"
+        where = f"{resistance_named(name, load)} at low tolerance and {show(coldest, '°C')}"
         resistance = Fact(ohms / count, where, assumed=as_measured(name, load))
     elif load.resistance is not None:
-        resistance = Fact(load.resistance.min / count, f"{name}.resistance, least")
+        least = load.resistance.min
+        if load.measured is not None:  # known at 20 °C; a winding in colder air has less
+            coldest = situation.board.surroundings.ambient.min
+            least = least_of([least, coils.winding_resistance(least, coldest)])
+        resistance = Fact(least / count, f"{resistance_named(name, load)}, least", assumed=as_measured(name, load))
     if load.inductance is None:
         unknown = Fact(NAN, "", (f"{name}.inductance",))
         return replace(state, resistance=resistance, inductance=unknown, inductance_typical=unknown)
@@ -213,7 +217,7 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> "Curre
     if isinstance(load, Coil):
         cold, coldest = cold_resistance(load, situation)
         hot, middle = hot_resistance(load, situation), load.resistance.typ
-        where, noted = f"{load.rail} / {winding_named(name, load)}", as_measured(name, load)
+        where, noted = f"{load.rail} / {resistance_named(name, load)}", as_measured(name, load)
         return (
             lambda: _over(rail.least, hot, f"{where}, hot", noted),
             _over(rail.typical, middle, f"{where} at 20 °C", noted),
@@ -234,11 +238,11 @@ def _currents(situation: "Situation", name: str, load: Any, rail: Any) -> "Curre
         )
     assert isinstance(load, Resistive | LogicInput) and isinstance(load, Resistive) and load.resistance is not None
     ohms = load.resistance
-    where = f"{load.rail} / {name}.resistance"
+    where, noted = f"{load.rail} / {resistance_named(name, load)}", as_measured(name, load)
     return (
-        lambda: _over(rail.least, ohms.max, where),
-        _over(rail.typical, ohms.typ, where),
-        _over(rail.largest, ohms.min, where),
+        lambda: _over(rail.least, ohms.max, where, noted),
+        _over(rail.typical, ohms.typ, where, noted),
+        _over(rail.largest, ohms.min, where, noted),
     )
 
 

@@ -258,8 +258,10 @@ class Node:
         if line.value is None or not unknown(limit.value):
             return line if line.value is None else lowest_known([line, limit])
         # Without a rating of the switch the line is no more than a bound: what it exceeds is not known, not a failure.
-        low = nowhere_above(line.value, self.clamped().value)
-        return line if low else combine(line.value * math.nan, line.source, line, limit)
+        if nowhere_above(line.value, self.clamped().value):
+            return line
+        lacking = limit.missing or (f"{self.switch}: breakdown",)
+        return bounded_by(Fact(line.value * math.nan), line, line.source, lacking)
 
     def largest(self) -> Fact:
         """Highest voltage at any moment, V."""

@@ -11,6 +11,8 @@ from partcheck.board import parse_board
 from partcheck.board.measured import METER, THERMOMETER, measured_span, told
 from partcheck.errors import BoardError
 from partcheck.physics.coils import winding_resistance
+from partcheck.policy import POLICIES
+from partcheck.situation import Situation
 from tests.command import BOARD, Ran, run
 from tests.project.test_bad_input import BOARD_TEXT
 
@@ -122,3 +124,47 @@ def test_a_limit_is_told_as_the_file_has_to_state_it(command: Runner, measured: 
     assert "load.FV1.resistance" not in mine
     span = measured_span(mine["load.FV1.measured"])
     assert 0 < span.min < span.typ < span.max
+
+
+@pytest.mark.parametrize(
+    ("load", "least"),
+    [
+        # copper at 5 °C: 1 + 0.00393·(5 − 20) of the 20 °C that 30 Ω ±1 % at 20 °C says
+        (
+            'sort = "motor"\ncurrent = "0.2..0.3 A"\nstall_current = "1 A"\ninductance = "2 mH ±30 %"',
+            29.7 * (1 - 0.00393 * 15),
+        ),
+        ('sort = "resistive"', None),
+    ],
+)
+def test_a_motor_and_a_heater_may_be_measured(load: str, least: float | None) -> None:
+    """The motor's winding is cold in cold air; the heater draws what the reading says at every temperature."""
+    text = f"""format = 1
+name = "x"
+[surroundings]
+ambient = "5..40 °C"
+[rail.V12]
+voltage = "12..12 V"
+[load.it]
+rail = "V12"
+measured = "30 Ω ±1 % at 20..20 °C"
+{load}
+[drive.OUT]
+high = "5..5 V"
+low = "0..0 V"
+high_at = "4 mA"
+[role.Q1]
+role = "mosfet-switch"
+fitted = "X"
+drive = "OUT"
+load = "it"
+"""
+    board = parse_board(text, HERE).board
+    state = Situation(board, {}, POLICIES["bench"]).load("it")
+    noted = "it.resistance: measured 30 Ω ±1 % at 20..20 °C"
+    if least is not None:
+        assert state.resistance.value == pytest.approx(least) and state.resistance.assumed == (noted,)
+    else:
+        assert state.largest.value == pytest.approx(12 / 29.7) and state.largest.assumed == (noted,)
+    with pytest.raises(BoardError, match="not both"):
+        parse_board(text.replace("measured =", 'resistance = "30 Ω ±5 %"\nmeasured ='), HERE)

@@ -18,6 +18,7 @@ from hypothesis import given, settings
 from partcheck.catalog import open_catalog
 from partcheck.cli.catalog.form import wording
 from partcheck.jobs.entry import drafts
+from partcheck.jobs.entry.known import as_known, known_words
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS
 from partcheck.parts import Part
@@ -132,6 +133,31 @@ def without_sources(record: dict[str, Any]) -> dict[str, Any]:
 
 def left(place: Path) -> list[Path]:
     return sorted(place.with_name(f"{place.name}.drafts").glob("*"))
+
+
+# --- rows by their number, words of known parts ----------------------------------------------------
+
+
+def test_a_row_of_a_table_is_changed_taken_out_and_put_in_by_its_number(typing: Type, place: Path) -> None:
+    typing(["add", "mosfet"], [*SESSION, ""])
+    rows = ["2 = 75 1.4", "3 = -", "2 + 50; 1.2", "9 = 1 1", "1 = 20 A 1.0", ""]
+    done = typing(["edit", "ACME-60N28"], ["rds_on_factor", *rows, "", "y"])
+    assert known(place, "ACME-60N28")["rds_on_factor"] == [
+        {"tj": 25.0, "max": 1.0},
+        {"tj": 50.0, "max": 1.2},
+        {"tj": 75.0, "max": 1.4},
+    ]
+    for told in ("There is no row 9; rds_on_factor has rows 1 to 3.", "Row 3 is taken out.", "20 A"):
+        assert told in done.out, done.out
+
+
+def test_package_and_pin_order_are_completed_from_known_parts(typing: Type, place: Path) -> None:
+    typing(["add", "mosfet"], [*SESSION, ""])
+    done = typing(["add", "mosfet"], ["B-2", "Bcme", "DS-8", "", "", "dpak", "gds", "!", ""])
+    assert "Known already: DPAK." in done.out and "Known already: G-D-S." in done.out
+    made = known(place, "B-2")
+    assert (made["package"], made["pin_order"]) == ("DPAK", "G-D-S")
+    assert known_words("pin_order", [], "SOT-23") == [] and as_known("sot 23", ["SOT-23"]) == "SOT-23"
 
 
 # --- adding ----------------------------------------------------------------------------------------

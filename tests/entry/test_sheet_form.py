@@ -33,6 +33,14 @@ def test_every_value_and_table_has_one_field(kind: str) -> None:
     assert sorted(fields) == sorted([*KINDS[kind].columns(), *(table.name for table in KINDS[kind].tables)])
 
 
+def test_package_and_pin_order_offer_what_known_parts_state() -> None:
+    known = [part for part in PARTS if part.kind == "mosfet"]
+    asked = [question for group in groups(Entry("mosfet"), {"package": "dpak"}, known) for question in group.questions]
+    offered = {each.name: each.known for question in asked for each in question.fields if each.known}
+    assert set(offered) == {"package", "pin_order"} and offered["pin_order"] == ("G-D-S",)
+    assert "SOT-23" in offered["package"]
+
+
 def test_what_cannot_stand_is_told_at_its_field() -> None:
     typed = {
         "part_number": "X",

@@ -11,6 +11,7 @@ from partcheck.jobs.judge.place import judge_place, tight
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.screen.parts import Plain
 from partcheck.parts import Part
+from partcheck.parts.checks import attempt
 from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
@@ -59,6 +60,15 @@ HINGES: list[tuple[str, str, set[str]]] = [
     ("D4", "vf", {"Q4 drain-voltage"}),
     ("D1", "vf", {"Q1 drain-voltage", "D11 reverse-voltage"}),
     ("U1", "v_out_max", {"D14 brightness-high", "D14 resistor-power", "rail V5 logic-supply"}),
+    ("U1", "iq_max", {"rail V12 supply-current"}),
+    (
+        "U1",
+        "output",
+        {f"D14 {id_}" for id_ in ("brightness-low", "brightness-high", "brightness-hot", "resistor-power")}
+        | {"rail V5 logic-supply"},
+    ),
+    ("J2", "contact_resistance_max", set()),
+    ("Q6", "vcbo", set()),
 ]
 """What of other places turns unproven with a value of a part blank, by the circuit diagram of the sample."""
 
@@ -80,6 +90,29 @@ def test_what_a_bound_proves_holds_for_every_part_that_might_be_meant(setup: Set
     for led in setup.parts.of_kind("led")[::5]:
         found = verdicts(setup.situation.replaced("D11", led))
         assert not [key for key in proved if found.get(key, Verdict.MEETS) < Verdict.TIGHT], led.part_number
+
+
+def test_the_bound_of_setting_resistors_holds_for_every_known_adjustable_part(setup: Setup) -> None:
+    resistors = {"role.U1.upper_resistor": "1 kΩ ±1 %", "role.U1.lower_resistor": "330 Ω ±1 %"}
+    board = situation_of(setup.situation, written(resistors))
+    bound = board.replaced("U1", blank(fitted(setup, "U1"), "output")).quantity("U1", "divider_current")
+    assert bound.bounded
+    found = [board.replaced("U1", part).quantity("U1", "divider_current") for part in setup.parts.of_kind("regulator")]
+    known = [fact.value for fact in found if not fact.bounded and fact.value > 0]
+    assert known and max(known) < bound.value
+
+
+def test_no_sheet_may_state_more_than_what_bounds_a_blank_value(setup: Setup) -> None:
+    """The bound of a quiescent current and of a contact is what entering a part holds it to."""
+    for ref, quantity, column in (
+        ("U1", "iq_largest", "iq_max"),
+        ("J1", "contact_resistance_max", "contact_resistance_max"),
+    ):
+        part = fitted(setup, ref)
+        most = float(setup.situation.replaced(ref, blank(part, column)).quantity(ref, quantity).value)
+        for value, refused in ((most, False), (1.01 * most, True)):
+            made, _ = attempt(part.kind, {"part_number": "X", "maker": "Y", column: value}, {}, {})
+            assert (made is None) is refused
 
 
 def situation_with(setup: Setup, keys: dict[str, Any]) -> Situation:

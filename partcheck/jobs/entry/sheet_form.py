@@ -3,10 +3,11 @@
 A field that still says what the form showed stands for the very value it was made of, to the last digit.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from partcheck.jobs.entry.known import known_words
 from partcheck.jobs.entry.wording import bounds_question, table_question, value_question
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parameters.groups import GROUPS
@@ -31,6 +32,8 @@ class FormField:
     text: str
     choices: tuple[str, ...] = ()
     needed: bool = False
+    known: tuple[str, ...] = ()
+    """Words that known parts state here, to choose from."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +56,8 @@ class FormGroup:
     first: bool
 
 
-def groups(entry: Entry, typed: Mapping[str, str] | None = None) -> list[FormGroup]:
-    """The whole form; a field shows what was typed, else what the entry states."""
+def groups(entry: Entry, typed: Mapping[str, str] | None = None, known: Sequence[Part] = ()) -> list[FormGroup]:
+    """The whole form; a field shows what was typed, else what the entry states, and offers what ``known`` parts do."""
     shown = texts(entry) | dict(typed or {})
     kind = KINDS[entry.kind]
     tables = {table.name: table for table in kind.tables}
@@ -62,19 +65,22 @@ def groups(entry: Entry, typed: Mapping[str, str] | None = None) -> list[FormGro
     made = []
     for group in GROUPS[entry.kind]:
         asked = tuple(
-            _table(entry.kind, tables[name], shown) if name in tables else _value(entry.kind, values[name], shown)
+            _table(entry.kind, tables[name], shown)
+            if name in tables
+            else _value(entry.kind, values[name], shown, known)
             for name in group.names
         )
         made.append(FormGroup(group.title, asked, group.first))
     return made
 
 
-def _value(kind: str, declared: Parameter, shown: Mapping[str, str]) -> FormQuestion:
+def _value(kind: str, declared: Parameter, shown: Mapping[str, str], known: Sequence[Part]) -> FormQuestion:
     several = bool(declared.bounds)
     hint = bounds_question(kind, declared) if several else value_question(kind, declared.name)
     labels = declared.bounds or (declared.name,)
+    words = tuple(known_words(declared.name, known, shown.get("package", "")))
     fields = tuple(
-        FormField(column, label, shown.get(column, ""), declared.choices, column in IDENTITY)
+        FormField(column, label, shown.get(column, ""), declared.choices, column in IDENTITY, words)
         for column, label in zip(declared.columns(), labels, strict=True)
     )
     return FormQuestion(declared.name, *_headed(declared, hint.partition("; all at once")[0]), fields)

@@ -13,6 +13,7 @@ from partcheck.catalog import Catalog
 from partcheck.errors import ChangedMeanwhile, NoCatalogYet, PartcheckError, UsageError
 from partcheck.jobs.entry.consequences import missing_by_value, unproven
 from partcheck.jobs.entry.merging import SOURCE, MergedValue, three_ways
+from partcheck.jobs.entry.review import PEERS
 from partcheck.jobs.entry.sheet_form import fill, groups, texts
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
@@ -116,6 +117,13 @@ def _read(filled: Filled, by: str, when: str) -> Part | None:
 # ---- pages
 
 
+def _known(bench: Bench, kind: str) -> list[Part]:
+    """Parts that tell which packages and pin orders are usual."""
+    with suppress(NoCatalogYet), bench.open_catalog() as opened:
+        return opened.some(kind, PEERS)
+    return []
+
+
 def _page(
     request: Request,
     bench: Bench,
@@ -126,7 +134,7 @@ def _page(
     of_part: list[WayTo] | None = None,
 ) -> Response:
     slips = filled.slips
-    made = groups(entry, filled.typed)
+    made = groups(entry, filled.typed, _known(bench, entry.kind))
     asked = (question for group in made for question in group.questions)
     titles = {each.name: f"{question.title}, {each.name}" for question in asked for each in question.fields}
     return page(

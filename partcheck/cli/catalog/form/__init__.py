@@ -4,6 +4,7 @@
 
     screen.py      saying and asking
     wording.py     what a question says, and what ? explains
+    rows.py        the rows of a table: added, changed, taken out
     dialog.py      asking for values, tables and sources; every answer is kept at once
     ending.py      what is missing, what is doubtful, the review, saving
 """

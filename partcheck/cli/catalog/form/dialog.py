@@ -6,25 +6,28 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from partcheck.cli.catalog.form import wording
-from partcheck.cli.catalog.form.screen import Back, Finish, agreed, ask, say, say_lines
+from partcheck.cli.catalog.form.rows import TableRows
+from partcheck.cli.catalog.form.screen import Back, Finish, agreed, ask, say, say_lines, say_slip, wording_lines
 from partcheck.jobs.entry.drafts import PartDraft
+from partcheck.jobs.entry.known import as_known, known_words
 from partcheck.jobs.entry.review import PEERS
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS, Group
 from partcheck.parts import Part
 from partcheck.parts.cells import stated, with_unit
 from partcheck.parts.checks import IDENTITY, columns
-from partcheck.parts.entry import Entry, NotSo, RowReader
+from partcheck.parts.entry import Entry, NotSo
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.review import Doubt, review_one
 from partcheck.parts.review.peers import Peers
-from partcheck.report.lines import columns as aligned
-from partcheck.report.lines import heading, wrap
+from partcheck.report.lines import heading
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
 
 SOURCE, STOP = "source of the values", "enough"
+MOST_KNOWN = 8
+"""So many known packages or pin orders are told; the tab key completes all of them."""
 _LABEL = re.compile(r"[^\d\s.+-].*$")
 _PIECES = re.compile(r"n\s*=\s*([1-9][0-9]{0,5})")
 
@@ -36,7 +39,7 @@ class DialogStep(NamedTuple):
     group: str
 
 
-class Dialog:
+class Dialog(TableRows):
     """A conversation about one part; ``draft.entry`` is what came of it so far."""
 
     def __init__(self, draft: PartDraft, catalog: "Catalog", is_new: bool) -> None:
@@ -169,9 +172,12 @@ class Dialog:
             say(wording.bounds_question(self.kind, declared))
         unit = f" [{declared.unit}]" if declared.unit else ""
         self._at_once = ()
+        usual = known_words(column, self.known, str(self.entry.cells.get("package", "")))
+        if usual:
+            say(f"Known already: {', '.join(usual[:MOST_KNOWN])}.")
         while True:
             shown = self.entry.shown(column)
-            line = ask(f"{column}{unit}{f' ({shown})' if shown else ''}: ").strip()
+            line = ask(f"{column}{unit}{f' ({shown})' if shown else ''}: ", usual or declared.choices).strip()
             if line in ("", "-") and column in IDENTITY and not (shown and not line):
                 say(f"A part cannot be saved without {column}; enter it, or . to leave with a draft.")
             elif not line:
@@ -180,7 +186,7 @@ class Dialog:
                 say_lines(["", *wording_lines(wording.explain(self.kind, column, self.known)), ""])
             elif line.startswith("@"):
                 self.set_source(line[1:])
-            elif self.answer(column, line):
+            elif self.answer(column, as_known(line, usual)):
                 return
 
     def answer(self, column: str, line: str) -> bool:
@@ -222,70 +228,6 @@ class Dialog:
             if set(names) & set(doubt.columns) and doubt.reason not in self.told:
                 self.told.add(doubt.reason)
                 say(f"Is that right? {doubt.reason}.")
-
-    # ---- tables
-
-    def ask_table(self, name: str) -> None:
-        """Ask for the rows of a table, one per line, until an empty line."""
-        table, reader = self.tables[name], RowReader(self.tables[name])
-        for line in wording.table_question(self.kind, table):
-            say(line)
-        self.show_rows(name)
-        typed = 0
-        while True:
-            rows = self.entry.rows.get(name, [])
-            try:
-                line = ask(f"{name} row {len(rows) + 1}: ")
-            except Back:
-                if not typed:
-                    raise
-                typed -= 1
-                self.put_rows(name, rows[:-1])
-                say("The last row is taken back.")
-                continue
-            text = line.strip()
-            if not text:
-                self.doubt([name])
-                return
-            if text == "?":
-                say_lines(["", *wording_lines(wording.explain(self.kind, name, self.known)), ""])
-            elif text.startswith("@"):
-                self.set_source(text[1:])
-            elif text == "-":
-                self.put_rows(name, [])
-                say("All rows are cleared.")
-            else:
-                typed += self.take_row(reader, name, line)
-
-    def take_row(self, reader: RowReader, name: str, line: str) -> int:
-        """Take one line as a header or a row; how many rows came of it."""
-        try:
-            if reader.header(line):
-                say(f"Columns in this order: {', '.join(reader.columns)}.")
-                return 0
-            row = reader.row(line)
-        except NotSo as slip:
-            say_slip(slip)
-            return 0
-        return int(self.put_rows(name, [*self.entry.rows.get(name, []), row]))
-
-    def put_rows(self, name: str, rows: Sequence[dict[str, Any]]) -> bool:
-        """State these rows and keep the draft; False, with a sentence said, where one cannot stand."""
-        try:
-            self.entry.put_rows(name, rows)
-        except NotSo as slip:
-            say_slip(slip)
-            return False
-        self.draft.keep()
-        return True
-
-    def show_rows(self, name: str) -> None:
-        """The rows that are there already."""
-        rows = self.entry.rows.get(name, [])
-        if rows:
-            names = list(self.tables[name].columns())
-            say_lines(aligned([names, *([str(row.get(column, "-")) for column in names] for row in rows)]))
-            say("Further rows are added to these; - clears them all.")
 
     # ---- where values come from
 
@@ -383,17 +325,6 @@ class Dialog:
         """All that is doubtful."""
         part, _ = self.entry.attempt()
         return [] if part is None else review_one(part, self.peers)
-
-
-def say_slip(slip: NotSo) -> None:
-    """What cannot stand, as a sentence."""
-    text = str(slip)
-    say(text if text.endswith("?") else f"{text}.")
-
-
-def wording_lines(paragraphs: Sequence[str]) -> list[str]:
-    """Paragraphs wrapped, indented."""
-    return [line for paragraph in paragraphs for line in wrap(paragraph, "  ")]
 
 
 __all__ = ["SOURCE", "STOP", "Dialog", "DialogStep"]

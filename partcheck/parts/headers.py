@@ -192,8 +192,10 @@ def _words_of(parameter: Parameter, column: str) -> Iterator[str]:
 
 
 def _symbols(symbol: str) -> list[str]:
-    """The spellings of a symbol: with its Greek letters, and with them spelled out."""
+    """The spellings of a symbol: with its Greek letters, and with them spelled out; a voltage as V or as U."""
     spelled = [symbol] if symbol else []
+    if re.match("V[_(]", symbol):
+        spelled.append(f"U{symbol[1:]}")
     for letter, words in _SPELLED:
         folded = [text.casefold() for text in spelled]
         spelled += [text.replace(letter, word) for text in folded if letter in text for word in words]

@@ -70,9 +70,16 @@ class SheetMap:
     words: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def key_of(self, headers: Sequence[str], place: int) -> str:
-        """What a column is called here: ``column C``, its header, or ``C`` where no header is that; empty: nothing."""
-        letters = column_letters(place)
-        called = (f"column {letters}", headers[place].strip(), "" if letters in headers else letters)
+        """What a column is called here: ``column C``, its header with or without the unit in brackets, or ``C`` where
+        no header is that; empty: nothing."""
+        letters, header = column_letters(place), headers[place].strip()
+        bare = header.partition("[")[0].strip()
+        called = (
+            f"column {letters}",
+            header,
+            "" if bare in headers else bare,
+            "" if letters in headers else letters,
+        )
         return next((key for key in called if key in self.columns), "")
 
     def meant(self, headers: Sequence[str], place: int) -> MappedColumn | None:

@@ -12,6 +12,7 @@ from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
 from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import CONDITION, NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
+from partcheck.parts.no_header import advice, is_remark
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.two_rows import joined
@@ -54,6 +55,7 @@ class Sheet:
     conditions: dict[str, bool] = field(default_factory=dict)
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
+    _headed: dict[str, str] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -71,12 +73,13 @@ class Sheet:
             place = self.columns.index(problem.column)
             text = " ".join(self.headers[place].split())[:_LONGEST]
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
-            if not problem.text and (first := self.grid.merged.get((row, place))):
+            if not problem.text and row > self.header and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
             elif _TELLS_COMMA.search(problem.reason) and not self.comma and problem.column in self._numeric:
                 suggestion += ", or read the sheets with --decimal comma"
         file, sheet = self.grid.file, self.grid.sheet
-        return BadCell(file, row, problem.column, problem.text, problem.reason, suggestion, "row", sheet, written)
+        name = self._headed.get(problem.column, problem.column)
+        return BadCell(file, row, name, problem.text, problem.reason, suggestion, "row", sheet, written)
 
     @property
     def comma(self) -> bool:
@@ -166,6 +169,8 @@ class Sheet:
         column = found.column or (self._unclear(text, found) if found.may_be else "")
         self._add(column, found.label)
         known = column in words.declared or column in words.exact.values()
+        if column and not known:  # told as it is written
+            self._headed[column] = " ".join(text.partition("[")[0].split())[:_LONGEST] or column
         return MappedColumn(column if known else UNKNOWN, found.label if known else "")
 
     def _unclear(self, text: str, found: Header) -> str:
@@ -366,13 +371,14 @@ class Sheet:
         if set(IDENTITY) <= set(missing):  # no header was found, and what is not under one follows from that
             self.bad = [cell for cell in self.bad if cell.row <= self.header]
         for name in missing:
-            self.tell(self.header, Problem(name, "", "is missing from the header", _MISSING))
+            how = advice(self.grid, name) if set(IDENTITY) <= set(missing) else _MISSING
+            self.tell(self.header, Problem(name, "", "is missing from the header", how or _MISSING))
         self.refused = self.refused or bool(missing)
         return bool(missing)
 
 
 def open_sheet(grid: Grid, reading: Reading) -> Sheet:
-    """The sheet in a grid: its header is the first row that names part number and maker, or else one of them."""
+    """The sheet in a grid; its header is the first row that names part number and maker, or else one of them."""
     said = reading.mapping.of(grid.sheet or grid.file.removesuffix(".csv"), reading.alone)
     rows = [(number, cells) for number, cells in grid.rows if not is_remark(cells)]
     known = {header: column.column for header, column in said.columns.items()}
@@ -392,9 +398,3 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     while headers and not headers[-1].strip() and not said.key_of(headers, len(headers) - 1):
         headers.pop()
     return Sheet(grid, reading, said, number, headers, rows[first:])
-
-
-def is_remark(cells: list[str]) -> bool:
-    """Whether a row is there for its reader alone: its first cell is ``#``, or ``# `` and more."""
-    first = next((cell for cell in cells if cell and not cell.isspace()), "").strip()
-    return first == "#" or first.startswith("# ")

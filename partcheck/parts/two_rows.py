@@ -18,6 +18,7 @@ from partcheck.units import is_unit
 
 Row = tuple[int, list[str]]
 Merged = Mapping[tuple[int, int], tuple[int, int]]
+NONE: Mapping[str, str] = {}
 
 _WITH_UNIT = re.compile(r"(.*?)\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|[/,]\s*(\S+))")
 
@@ -28,8 +29,9 @@ def joined(rows: Sequence[Row], place: int, merged: Merged, known: Mapping[str, 
     cells = rows[place][1]
     if place + 1 < len(rows) and rows[place + 1][0] == rows[place][0] + 1 and _is_lower(rows[place + 1][1], known):
         return _join(rows[place], rows[place + 1][1], merged, only_bounds=False), place + 2
-    if place and rows[place - 1][0] == rows[place][0] - 1 and any(map(_says_bound, cells)):
-        return _join(rows[place - 1], cells, merged, only_bounds=True), place + 1
+    bounds = [cell for cell in cells if _says_bound(cell) and cell.strip() not in known]
+    if place and rows[place - 1][0] == rows[place][0] - 1 and bounds:
+        return _join(rows[place - 1], cells, merged, only_bounds=True, known=known), place + 1
     return list(cells), place + 1
 
 
@@ -48,15 +50,19 @@ def _unit(cell: str) -> str:
 
 
 def _is_lower(cells: Sequence[str], known: Mapping[str, str]) -> bool:
-    """Whether a row says bounds and units and nothing else."""
+    """Whether a row says bounds and units, and beside them no more than a few words (``pieces``) and no number."""
     said = [cell for cell in cells if cell.strip()]
-    if not all(_says_bound(cell) or _unit(cell) or currency_of(cell) for cell in said) or identity_in(said, known):
+    others = [cell for cell in said if not (_says_bound(cell) or _unit(cell) or currency_of(cell))]
+    if 4 * len(others) > len(said) or any(letter.isdigit() for cell in others for letter in cell):
         return False
-    return any(map(_says_bound, said))
+    return any(map(_says_bound, said)) and not identity_in(said, known)
 
 
-def _join(upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool) -> list[str]:
-    """Each cell of the lower row under its name; with ``only_bounds`` what is no bound is a header by itself."""
+def _join(
+    upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool, known: Mapping[str, str] = NONE
+) -> list[str]:
+    """Each cell of the lower row under its name; with ``only_bounds`` what is no bound, or is mapped by hand, is a
+    header by itself."""
     number, names = upper
     made, name, start = [], "", 0
     for place in range(max(len(names), len(lower))):
@@ -68,7 +74,7 @@ def _join(upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool) -
             not below or merged.get((number, start + 1)) == (number, start)
         ):
             name = ""  # beyond its merged cells, or beyond what stands under it
-        if only_bounds and not _says_bound(below):
+        if only_bounds and (not _says_bound(below) or below in known):
             name = ""
             made.append(below)
         elif not below:
@@ -77,5 +83,5 @@ def _join(upper: Row, lower: Sequence[str], merged: Merged, only_bounds: bool) -
         elif _says_bound(below) or currency_of(below):
             made.append(f"{name} {below}".strip())
         else:
-            made.append(f"{name} [{_unit(below)}]".strip() if name else below)
+            made.append(f"{name} [{_unit(below)}]" if name and _unit(below) else f"{name} {below}".strip())
     return made

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any
 from partcheck.board.roles import Indicator, NpnSink, Regulator, Terminal
 from partcheck.parameters import KINDS
 from partcheck.requirement import Fact
-from partcheck.situation.facts import combine
-from partcheck.situation.many import bounded_by, show, some_unknown
+from partcheck.situation.many import bounded_by, names_under, show, some_unknown
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -60,8 +59,8 @@ def _divider_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
         return Fact(0.0), "nothing, as no resistors set its output"
     facts = situation.facts(ref)
     volts, upper, lower = facts["input_max"], facts["upper_min"], facts["lower_min"]
-    through = combine(volts.value / upper.value + volts.value / lower.value, "", volts, upper, lower)
-    return through, "its input over each of its resistors"
+    through = volts.value / upper.value + volts.value / lower.value
+    return Fact(through, "", *names_under((volts, upper, lower))), "its input over each of its resistors"
 
 
 def _largest_stated(kind: str, name: str) -> Callable[["Situation", str], tuple[Fact, str]]:

@@ -77,6 +77,47 @@ def test_two_rows_with_a_condition_and_a_currency(tmp_path: Path) -> None:
     assert found.parts[0].values == {"price": 0.5, "currency": "EUR"}
 
 
+def test_words_constants_and_blanks_are_typed(tmp_path: Path) -> None:
+    path = tmp_path / "led.csv"
+    path.write_text("part_number,maker,colour,package\nR3,Luxal,rouge,k.A.\n", encoding="utf-8")
+    found = collect(path, typed(path, 'colour.Rouge="red"', 'pin_order="A-K"', "blanks=k.A."))
+    assert not found.bad
+    assert found.parts[0].values == {"colour": "red", "pin_order": "A-K"}
+
+
+def test_a_sheet_is_named_where_several_are_spoken_of(tmp_path: Path) -> None:
+    book = tmp_path / "own.xlsx"
+    with pytest.raises(PartsError, match="does not say of which sheet; write 'A!Typ=maker' or 'B!Typ=maker'"):
+        typed(book, "A!holds=mosfet", "B!holds=led", "Typ=maker")
+    mapping = Mapping()
+    add_typed(mapping, ["A!holds=mosfet", "B!holds=nothing", "Typ=maker"], book)
+    assert list(mapping.sheets["A"].columns) == ["Typ"] and not mapping.sheets["B"].columns
+
+
+ODD = """Unsere MOSFETs
+Typ,Hersteller,Ugs(th),,Uds max,Bestand,Grenze
+,,min,max [V],[V],Stück,typ
+M1,Acme,1.0,2.0,60,7,x
+"""
+
+
+def test_a_header_in_other_words_under_a_title(tmp_path: Path) -> None:
+    """``Typ`` is a bound in English and a part number in German; U stands for a voltage; a word stands among the units."""
+    path = tmp_path / "mosfet.csv"
+    path.write_text(ODD, encoding="utf-8")
+    told = [str(cell) for cell in collect(path, Reading()).bad]
+    assert len(told) == 2
+    assert "row 2 reads like the header, 'Typ', 'Hersteller', 'Ugs(th)'" in told[0]
+    assert "such as --map 'Typ=part_number'" in told[0] and "such as --map 'Hersteller=maker'" in told[1]
+    words = ["Typ=part_number", "Hersteller=maker", "Uds max=vds_max", "Bestand Stück=quantity", "Grenze typ=nothing"]
+    found = collect(path, typed(path, *words))
+    assert not found.bad, found.bad
+    values = {"vgs_th_min": 1.0, "vgs_th_max": 2.0, "vds_max": 60.0, "quantity": 7.0}
+    assert found.parts[0].values == values
+    (sentence,) = [str(cell) for cell in collect(path, typed(path, *words[:4])).bad]
+    assert "column Grenze typ: it is not a column of a MOSFET" in sentence
+
+
 WRONG = [
     ("=vds_max", "says nothing of a column; write C=vds_max"),
     ("C={ column = }", "is not a table in TOML"),

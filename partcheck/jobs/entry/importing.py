@@ -71,7 +71,9 @@ def read_for_import(source: Path, reading: Reading, rejects: Path | None, force:
         check_rejects(source, rejects, force)
     found = collect(source, reading)
     reading.notes += [
-        f"{source} has no sheet {name!r}, of which the mapping says something; call it as the file does"
+        f"what --map says without a sheet's name is of no sheet of {source}; write 'NAME!...' as the file has it"
+        if name == source.name
+        else f"{source} has no sheet {name!r}, of which the mapping says something; call it as the file does"
         for name in reading.mapping.strangers
     ]
     return found

@@ -3,20 +3,18 @@
 import re
 from collections.abc import Callable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from partcheck.cli.catalog.form import wording
 from partcheck.cli.catalog.form.rows import TableRows
 from partcheck.cli.catalog.form.screen import Back, Finish, agreed, ask, say, say_lines, say_slip, wording_lines
 from partcheck.jobs.entry.drafts import PartDraft
 from partcheck.jobs.entry.known import as_known, known_words
-from partcheck.jobs.entry.review import PEERS
 from partcheck.parameters import KINDS
 from partcheck.parameters.groups import GROUPS, Group
-from partcheck.parts import Part
 from partcheck.parts.cells import stated, with_unit
 from partcheck.parts.checks import IDENTITY, columns
-from partcheck.parts.entry import Entry, NotSo
+from partcheck.parts.entry import NotSo
 from partcheck.parts.problems import did_you_mean
 from partcheck.parts.review import Doubt, review_one
 from partcheck.parts.review.peers import Peers
@@ -46,30 +44,10 @@ class Dialog(TableRows):
         self.draft, self.catalog, self.is_new = draft, catalog, is_new
         self.told: set[str] = set()
 
-    @property
-    def entry(self) -> Entry:
-        """The entry so far."""
-        return self.draft.entry
-
-    @property
-    def kind(self) -> str:
-        """The kind of part."""
-        return self.entry.kind
-
-    @cached_property
-    def known(self) -> list[Part]:
-        """Parts of this kind that the catalog has: of many, those that tell what is usual."""
-        return self.catalog.some(self.kind, PEERS)
-
     @cached_property
     def peers(self) -> Peers:
         """What those state, to compare with."""
         return Peers(self.known)
-
-    @cached_property
-    def tables(self) -> dict[str, Any]:
-        """The point tables of the kind, by name."""
-        return {table.name: table for table in KINDS[self.kind].tables}
 
     # ---- the order of the questions
 

@@ -2,29 +2,52 @@
 
 import re
 from collections.abc import Callable, Sequence
-from typing import Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 from partcheck.cli.catalog.form import wording
 from partcheck.cli.catalog.form.screen import Back, ask, say, say_lines, say_slip, wording_lines
 from partcheck.jobs.entry.drafts import PartDraft
+from partcheck.jobs.entry.review import PEERS
+from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.entry import Entry, NotSo, RowReader
 from partcheck.report.lines import columns as aligned
+
+if TYPE_CHECKING:
+    from partcheck.catalog import Catalog
 
 ROW_HELP = "2 = ... writes row 2 anew, 2 = - takes it out, 2 + ... puts a row before it"
 _CHANGED = re.compile(r"(\d{1,4})\s*([=+])\s*(\S.*)")
 
 
 class TableRows:
-    """The part of a dialogue that asks for tables."""
+    """The part of a dialogue that asks for tables; and the entry that it is about."""
 
     draft: PartDraft
-    entry: Entry
-    kind: str
-    known: list[Part]
-    tables: dict[str, Any]
+    catalog: "Catalog"
     doubt: Callable[[Sequence[str]], None]
     set_source: Callable[[str], None]
+
+    @property
+    def entry(self) -> Entry:
+        """The entry so far."""
+        return self.draft.entry
+
+    @property
+    def kind(self) -> str:
+        """The kind of part."""
+        return self.entry.kind
+
+    @cached_property
+    def known(self) -> list[Part]:
+        """Parts of this kind that the catalog has: of many, those that tell what is usual."""
+        return self.catalog.some(self.kind, PEERS)
+
+    @cached_property
+    def tables(self) -> dict[str, Any]:
+        """The point tables of the kind, by name."""
+        return {table.name: table for table in KINDS[self.kind].tables}
 
     def ask_table(self, name: str) -> None:
         """Ask for the rows of a table, one per line, until an empty line."""

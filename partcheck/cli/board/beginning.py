@@ -44,10 +44,13 @@ def from_(
     """
     from partcheck.jobs.boards.channel_sheet import read_channels
     from partcheck.jobs.boards.start import BoardStart
+    from partcheck.jobs.judge.setup import known_parts
 
     refuse_target(write, force, [channels])
-    found = read_channels(channels)
-    start = BoardStart(name or channels.stem, parts_named(parts, write), ambient, logic)
+    named = parts_named(parts, write)
+    npn = set(known_parts(parts or ()).names("bjt", ""))
+    found = read_channels(channels, npn.__contains__)
+    start = BoardStart(name or channels.stem, named, ambient, logic)
     notes = tuple(f"partcheck: the column {title!r} is not understood and was left out" for title in found.unknown)
     return written(_begun(start, found.channels, channels), write, notes)
 

@@ -45,7 +45,8 @@ Map = Annotated[
     typer.Option(
         "--map",
         metavar="MAP",
-        help="What a header means: a TOML file, or C=vds_max, 'Vds=vds_max [V]', holds=mosfet; may repeat.",
+        help="What a header means: a TOML file, or C=vds_max, 'Vds=vds_max [V]', holds=mosfet, "
+        "'polarity=\"N\"'; may repeat.",
     ),
 ]
 SaveMap = Annotated[

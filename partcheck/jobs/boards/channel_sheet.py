@@ -1,14 +1,14 @@
 """A list of channels as people keep it, CSV or XLSX, one row each; every bad cell is reported with its place."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from partcheck.board import BoardFile
 from partcheck.board.roles import Clamp, Indicator, Terminal
 from partcheck.errors import BoardError
-from partcheck.jobs.boards.channels import SWITCHES, VALUES, BadChannel, Channel
+from partcheck.jobs.boards.channels import SORTS, SWITCHES, VALUES, BadChannel, Channel
 from partcheck.jobs.boards.listing import written
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, read_csv
 from partcheck.parts.headers import plain
@@ -75,8 +75,11 @@ class ReadList:
     unknown: list[str]
 
 
-def read_channels(path: Path) -> ReadList:
-    """The channels of a CSV or XLSX file; ``BoardError`` names every bad cell with its row and column."""
+def read_channels(path: Path, is_npn: Callable[[str], bool] = lambda part: False) -> ReadList:
+    """The channels of a CSV or XLSX file; ``BoardError`` names every bad cell with its row and column.
+
+    Where a row does not say which kind of switch it has, ``is_npn`` does of its part number.
+    """
     grid = _grid(path)
     start, columns, unknown = _header(grid, path)
     comma = path.suffix.casefold() != ".csv" or _semicolons(path)
@@ -84,6 +87,8 @@ def read_channels(path: Path) -> ReadList:
     for number, cells in grid.rows[start + 1 :]:
         channel = Channel()
         found = list(_row(channel, grid, number, cells, columns, comma))
+        if channel["switch"] and not channel["switch_kind"] and is_npn(channel["switch"]):
+            channel.values["switch_kind"] = "npn-sink"
         if not found:
             try:
                 channel.complete()
@@ -142,6 +147,8 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
             unknown.append(title.strip())
             continue
         key, unit, kind = found
+        if key == "load" and _are_sorts(grid.rows[at + 1 :], i):
+            key = "sort"
         before = next((column for column in columns if column.key == key), None)
         if before is not None:
             where = f"{column_letters(before.index)} ({before.title}) and {column_letters(i)} ({title.strip()})"
@@ -150,6 +157,13 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
     if not any(column.key == "load" for column in columns):
         raise BoardError(f"{path} has no column of loads; name one Load")
     return at, columns, unknown
+
+
+def _are_sorts(rows: Sequence[tuple[int, list[str]]], place: int) -> bool:
+    """True where a column under a load's name says of every channel what it is: ``Channel`` beside ``Load``."""
+    said = [plain(cells[place]).rstrip("s") for _, cells in rows if place < len(cells) and cells[place].strip()]
+    known = {plain(word) for own, words in SORTS.items() for word in (own, *words)}
+    return len(set(said)) > 1 and known.issuperset(said)
 
 
 def _understood(grid: Grid) -> tuple[int, int]:

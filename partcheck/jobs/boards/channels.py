@@ -142,7 +142,10 @@ class Channel:
         if sort == "resistive" and not self["resistance"] and not self["current"]:
             raise BadChannel("resistance or current is missing; state one of them")
         if self["indicator"] and not self["indicator_resistor"]:
-            raise BadChannel(f"indicator_resistor is missing; the LED {self['indicator']} stands behind one")
+            raise BadChannel(
+                "indicator_resistor is missing (LED resistor, as in 2.2 kΩ); "
+                f"the LED {self['indicator']} stands behind one"
+            )
         if self["switch_kind"] == "npn-sink" and not self["resistor"]:
             raise BadChannel("resistor is missing; an NPN has a base resistor")
 

@@ -140,9 +140,14 @@ class Setup:
         return made
 
     def _unknown(self, refs: list[str], kind: str, number: str) -> str:
+        who = f"{few(refs)} {'is' if len(refs) == 1 else 'are'}"
+        other = next((each for each in KINDS if each != kind and number in self.parts.names(each, number)), "")
+        if other:
+            roles = " or ".join(f'"{role}"' for role, word in ROLE_KINDS.items() if word == other)
+            what = f"{KINDS[other].one} and no {KINDS[kind].word}"
+            return f"{who} fitted with {number}, which is {what}; write role = {roles} there, or fit another part"
         close = difflib.get_close_matches(number, self.parts.names(kind, number), 1, 0.5)
         hint = f"did you mean {close[0]}?" if close else "enter its datasheet values to prove anything about it"
-        who = f"{few(refs)} {'is' if len(refs) == 1 else 'are'}"
         return f"{who} fitted with {number}, which is not among the known {KINDS[kind].word} parts; {hint}"
 
     @cached_property
@@ -235,6 +240,12 @@ def setup_of(
         find_policy(chosen),
         asked=Asked(tuple(Path(p) for p in parts), catalog, policy),
     )
+
+
+def known_parts(parts: Sequence[str | Path]) -> Parts:
+    """The parts of files or folders, and without any those of the default catalog, where there is one."""
+    given = [part for source in parts for part in read_parts(source)]
+    return Parts(given, None if parts else _catalog(None, required=False), "")
 
 
 def _inline(board_file: BoardFile) -> list[Part]:

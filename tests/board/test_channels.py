@@ -116,6 +116,34 @@ def test_the_sample_board_lists_its_channels(command: Runner) -> None:
     assert found["FV1"]["Indicator"] == "HOLL-3A60" and found["ready"]["Switch kind"] == "npn"
 
 
+NAMED_TWICE = """Channel;Load;Voltage;Current;Inductance;Switch;Resistor;Diode
+FV1;Valve;24 V;0,35 A;80 mH;TALQ-60N80;470 Ω;ARFJ-S60A
+K2;Relay;24 V;40 mA;200 mH;MOBY-N45A;4,7 kΩ;ARFJ-S60A
+HE3;Heater;24 V;0,2 A;;TALQ-60N80;470 Ω;
+"""
+
+
+def test_a_known_transistor_is_no_mosfet_and_a_second_name_is_the_sort(command: Runner, tmp_path: Path) -> None:
+    made = board_of(command("board", "from", listed(tmp_path, NAMED_TWICE), "--parts", SAMPLES))
+    assert {ref: role["role"] for ref, role in write_out(made).data["role"].items() if ref.startswith("Q")} == {
+        "Q1": "mosfet-switch",
+        "Q2": "npn-sink",
+        "Q3": "mosfet-switch",
+    }
+    sorts = {name: load["sort"] for name, load in write_out(made).data["load"].items()}
+    assert sorts == {"FV1": "coil", "K2": "coil", "HE3": "resistive"}
+
+
+def test_a_part_of_another_kind_is_told_as_what_it_is(command: Runner, tmp_path: Path) -> None:
+    path = tmp_path / "line.toml"
+    done = command("board", "from", listed(tmp_path, NAMED_TWICE), "--parts", SAMPLES, "--write", path)
+    assert done.code == 0, done
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('fitted = "MOBY-N45A"', 'fitted = "TALQ-60N80"'), encoding="utf-8")
+    said = " ".join(command("check", path).out.split())
+    assert 'which is a MOSFET and no bipolar transistor; write role = "mosfet-switch" there' in said
+
+
 def test_a_workbook(command: Runner, tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     book.active.append(["Load", "Voltage (V)", "Resistance", "Switch", "Gate resistor"])

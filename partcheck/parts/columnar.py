@@ -16,8 +16,9 @@ from partcheck.parts import checks
 from partcheck.parts.cells import Refused, read, with_unit
 from partcheck.parts.headers import main_words, point_words, source_words
 from partcheck.parts.mapping import Reading
+from partcheck.parts.no_header import is_remark
 from partcheck.parts.part_numbers import check_single
-from partcheck.parts.sheet import Sheet, is_remark
+from partcheck.parts.sheet import Sheet
 from partcheck.parts.streaming import Row, SheetStream, Unusual
 
 Key = tuple[str, str]

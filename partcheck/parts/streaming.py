@@ -11,7 +11,8 @@ from partcheck.parts.checks import IDENTITY
 from partcheck.parts.grid import COLUMNS, SEARCHED, Grid, delimiter_of
 from partcheck.parts.mapping import Reading
 from partcheck.parts.names import SheetName
-from partcheck.parts.sheet import Sheet, is_remark, open_sheet
+from partcheck.parts.no_header import is_remark
+from partcheck.parts.sheet import Sheet, open_sheet
 
 Row = tuple[int, list[str]]
 _HEAD = 1 << 20  # bytes in which header and delimiter are looked for

@@ -1,7 +1,7 @@
 """An answer in any form: as a page here, and as a file of HTML, Markdown, CSV or JSON, each as a command writes it."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -34,6 +34,8 @@ class Told:
     document: Callable[[bool], Document]
     record: Callable[[], Record | str]
     table: Callable[[], str] | None = None
+    marks: Callable[[], Mapping[str, str]] = dict
+    """Numbers for the script of a page, which moves something over what is shown."""
 
     def written(self, form: Form) -> str:
         """The whole answer in that form, as a command writes it."""

@@ -10,6 +10,7 @@ from partcheck.errors import masked
 from partcheck.serve.folder import Folder
 from partcheck.serve.keys import Keys
 from partcheck.serve.peers import KnownPeers
+from partcheck.serve.searches import Searches
 from partcheck.serve.serving import Serving
 from partcheck.serve.uploads import Uploads
 from partcheck.serve.warm import WarmBoards
@@ -31,6 +32,7 @@ class Bench:
         self.boards = WarmBoards(self.serving, self.folder)
         self.uploads = Uploads()
         self.peers = KnownPeers()
+        self.searches = Searches(self.serving.catalog)
         self.workers = Workers(self.serving)
 
     def tell_fault(self, fault: str, where: str) -> None:

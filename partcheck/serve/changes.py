@@ -1,5 +1,6 @@
 """What the address of a page says is to be different about a load: the same changes that the command line takes."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import Depends, Query
@@ -87,3 +88,9 @@ def changes_of(form: FormData) -> LoadChanges:
 
 
 OfLoad = Annotated[LoadChanges, Depends(_changes)]
+
+
+def asked_of(stated: Mapping[str, Any]) -> Asked:
+    """The changes of a load, as the fields of a page state them."""
+    fields = {name: stated.get(name) or None for name in NAMES}
+    return Asked(**fields, sets=tuple(stated.get("sets") or ()))

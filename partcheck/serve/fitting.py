@@ -32,6 +32,8 @@ def read_fits(fit: Sequence[str], resistor: Sequence[str]) -> tuple[Fit, ...]:
         raise UsageError(f"an address fits {MOST} places at most; save the board and go on from there")
     values = dict(map(_pair, resistor))
     made = {ref: Fit(ref, part, values.get(ref)) for ref, part in map(_pair, fit)}
+    if alone := sorted(set(values) - set(made)):
+        raise UsageError(f"a resistor comes with a part, and none is fitted as {alone[0]}; write the part as well")
     return tuple(made.values())
 
 

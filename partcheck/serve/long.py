@@ -9,9 +9,14 @@ from partcheck.jobs.change.board import wanted
 from partcheck.jobs.change.options import Asked
 from partcheck.report import document as d
 from partcheck.report.document import Document
-from partcheck.serve.answers import Told
+from partcheck.serve.answers import Form, Told
+from partcheck.serve.cataloguing import review_told
+from partcheck.serve.changes import asked_of
+from partcheck.serve.field import field_told
 from partcheck.serve.fitting import Fit
 from partcheck.serve.judging import check_told
+from partcheck.serve.previewing import previewed
+from partcheck.serve.rendered import rendered
 from partcheck.serve.warm import WarmBoard, WarmBoards
 
 
@@ -26,18 +31,20 @@ class LongWork:
     stated: Mapping[str, Any] = field(default_factory=dict)
 
 
+def made_of(work: LongWork, boards: WarmBoards, form: Form | None) -> Any:
+    """What some work comes to: the pieces of a page, or with ``form`` the name and text of a file."""
+    if work.name == "preview":
+        return previewed(work.stated["brought"], boards.serving.catalog, work.stated["sentence"])
+    told = told_of(work, boards)
+    return (told.name, told.written(form)) if form is not None else rendered(told)
+
+
 def told_of(work: LongWork, boards: WarmBoards) -> Told:
     """The answer of some work."""
-    if work.name == "fleet":
-        return _fleet(work, boards)
+    if work.name in OF_ALL:
+        return OF_ALL[work.name](work, boards)
     with boards.board(work.file, work.policy, work.fits) as warm:
         return OF_BOARD[work.name](warm, work.stated)
-
-
-def asked_of(stated: Mapping[str, Any]) -> Asked:
-    """The changes of a load, as the fields of a page state them."""
-    fields = {name: stated.get(name) or None for name in Asked.__dataclass_fields__ if name != "sets"}
-    return Asked(**fields, sets=tuple(stated.get("sets") or ()))
 
 
 def _vet(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
@@ -153,11 +160,21 @@ def _fleet(work: LongWork, boards: WarmBoards) -> Told:
     return Told("fleet", lambda _: answer(found), lambda: record(found), lambda: text(found))
 
 
+def _review(work: LongWork, boards: WarmBoards) -> Told:
+    from partcheck.catalog import open_catalog
+    from partcheck.jobs.entry.review import looked_through
+
+    with open_catalog(boards.serving.catalog) as opened:
+        return review_told(*looked_through(opened, work.stated.get("kind") or ""), opened.where)
+
+
+OF_ALL: dict[str, Callable[[LongWork, WarmBoards], Told]] = {"fleet": _fleet, "review": _review}
 OF_BOARD: dict[str, Callable[[WarmBoard, Mapping[str, Any]], Told]] = {
     "check": lambda warm, _: check_told(warm),
     "vet": _vet,
     "way": _way,
     "plan": _plan,
     "limits": _limits,
+    "field": field_told,
     "brightness": _brightness,
 }

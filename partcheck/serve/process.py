@@ -9,8 +9,7 @@ from multiprocessing.connection import Connection
 from partcheck import stages
 from partcheck.errors import PartcheckError, UsageError
 from partcheck.serve.folder import Folder
-from partcheck.serve.long import told_of
-from partcheck.serve.rendered import rendered
+from partcheck.serve.long import made_of
 from partcheck.serve.serving import Serving
 from partcheck.serve.warm import WarmBoards
 
@@ -32,8 +31,7 @@ def work_on(pipe: Connection, serving: Serving) -> None:
         watcher.start()
         answer: tuple[str, object]
         try:
-            told = told_of(work, boards)
-            answer = ("made", (told.name, told.written(form)) if form is not None else rendered(told))
+            answer = ("made", made_of(work, boards, form))
         except PartcheckError as slip:
             answer = ("slip", (type(slip) is UsageError, str(slip), slip.details))
         except MemoryError:

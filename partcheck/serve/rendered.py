@@ -18,6 +18,8 @@ class RenderedAnswer:
     rest: str
     identity: str
     notes: tuple[str, ...]
+    marks: tuple[tuple[str, str], ...] = ()
+    """Numbers for the script of the page."""
 
 
 def rendered(told: Told, pictures: bool = True) -> RenderedAnswer:
@@ -29,6 +31,7 @@ def rendered(told: Told, pictures: bool = True) -> RenderedAnswer:
         str(blocks(_shown(in_short(document)))),
         str(blocks([d.Facts(document.identity)])),
         document.notes,
+        tuple(told.marks().items()),
     )
 
 

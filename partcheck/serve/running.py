@@ -32,6 +32,7 @@ def serve(serving: Serving, say: Callable[[str], None]) -> None:
         raise UsageError(f"`partcheck serve` needs the package {slip.name}; install it with: {NEEDED}") from None
     from partcheck.serve.application import application
     from partcheck.serve.bench import Bench
+    from partcheck.serve.patience import PatientConnection
 
     listening = _listening(serving.address, serving.port)
     bench = Bench(replace(serving, port=listening.getsockname()[1]))
@@ -39,6 +40,7 @@ def serve(serving: Serving, say: Callable[[str], None]) -> None:
         logging.basicConfig(format="partcheck: %(message)s", level=logging.WARNING)
         config = uvicorn.Config(
             application(bench),
+            http=PatientConnection,
             access_log=False,  # the key stands in an address
             log_config=None,
             log_level="error",

@@ -56,12 +56,17 @@ async def piecewise(bench: Bench, work: LongWork) -> Response:
 
 async def finished(request: Request, bench: Bench, work: LongWork, form: Form) -> tuple[str, str]:
     """The name and text of an answer as a file; the work ends when nobody waits for it."""
+    name, text = await awaited(request, bench, work, form)
+    return name, text
+
+
+async def awaited(request: Request, bench: Bench, work: LongWork, form: Form | None) -> Any:
+    """What some work comes to; it ends when nobody waits for it."""
     doing = bench.workers.do(work, form)
     try:
         async for step in doing:
             if isinstance(step, Finished):
-                name, text = step.made
-                return name, text
+                return step.made
             if await request.is_disconnected():
                 break
     finally:
@@ -110,5 +115,6 @@ def _answer(made: RenderedAnswer) -> str:
             rest=Markup(made.rest),
             identity=Markup(made.identity),
             notes=made.notes,
+            marks=made.marks,
         )
     )

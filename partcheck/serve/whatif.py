@@ -20,6 +20,7 @@ from partcheck.report.answers.vet.document import asked as told_changes
 from partcheck.report.answers.vet.document import path_table
 from partcheck.requirement import Verdict
 from partcheck.serve.changes import LoadChanges
+from partcheck.serve.field import stands
 from partcheck.serve.judging import places_of
 from partcheck.serve.warm import WarmBoard
 from partcheck.units import ZERO_CELSIUS, Span, show
@@ -65,9 +66,14 @@ def changed_file(warm: WarmBoard, changes: LoadChanges) -> BoardFile:
     return (wanted(warm.setup, warm.setup.load(changes.load), changes.asked).after or warm.setup).board_file
 
 
-def told_at_once(warm: WarmBoard, changes: LoadChanges) -> tuple[d.Block, ...]:
-    """What is told at once; kept without the boards that it was worked out from, which are large."""
-    return warm.once(("at once", changes.key), lambda: at_once(tried(warm, changes)))
+def told_at_once(warm: WarmBoard, changes: LoadChanges) -> tuple[tuple[d.Block, ...], tuple[float, float] | None]:
+    """What is told at once, and where on its map the load stands; kept without the boards, which are large."""
+
+    def make() -> tuple[tuple[d.Block, ...], tuple[float, float] | None]:
+        found = tried(warm, changes)
+        return at_once(found), stands(found.after, found.want.load)
+
+    return warm.once(("at once", changes.key), make)
 
 
 def at_once(found: TriedLoad) -> tuple[d.Block, ...]:

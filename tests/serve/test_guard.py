@@ -6,11 +6,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import uvicorn
+from fastapi.responses import Response
 from fastapi.testclient import TestClient
+from uvicorn.server import ServerState
 
 from partcheck.serve.application import ROUTES, application
 from partcheck.serve.bench import Bench
 from partcheck.serve.guard import HEADERS
+from partcheck.serve.patience import PatientConnection
 from partcheck.serve.serving import MOST_BODY
 from tests.serve.conftest import AT, bench_of, client_of
 
@@ -155,3 +159,25 @@ WRITING = [route for module in ROUTES for route in module.router.routes if "POST
 def test_every_page_that_writes_wants_the_token_of_a_form(known: TestClient, route: Any) -> None:
     assert known.post(route.path, data={"form_token": "x"}).status_code == 403
     assert known.post(route.path).status_code == 403
+
+
+def test_a_connection_on_which_no_request_comes_is_closed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(PatientConnection, "patience", 0.2)
+    config = uvicorn.Config(Response("fine"), http=PatientConnection, lifespan="off", log_config=None)
+    config.load()
+
+    async def told(sent: bytes) -> bytes:
+        made = await asyncio.get_running_loop().create_server(
+            lambda: PatientConnection(config=config, server_state=ServerState(), app_state={}), "127.0.0.1", 0
+        )
+        async with made:
+            reader, writer = await asyncio.open_connection(*made.sockets[0].getsockname())
+            writer.write(sent)
+            read = await asyncio.wait_for(reader.read(), 20)
+            writer.close()
+            return read
+
+    whole = b"GET / HTTP/1.1\r\nHost: a\r\n\r\n"
+    assert asyncio.run(told(b"GET / HTTP/1.1\r\nHo")) == b""
+    assert asyncio.run(told(b"")) == b""
+    assert asyncio.run(told(whole + b"GET / HT")).endswith(b"fine")

@@ -32,7 +32,7 @@ def at_work(working: Bench) -> TestClient:
 
 def test_a_page_comes_with_what_is_done_and_then_the_answer(at_work: TestClient) -> None:
     page = at_work.get("/plan", params={"file": SMALL}).text
-    head, _, answer = page.partition('<div class="come">')
+    head, _, answer = page.partition('<div class="come"')
     assert head.count('class="doing"') >= 1 and "</html>" not in head
     assert "nothing has to change" in answer.lower() and answer.rstrip().endswith("</html>")
     assert " style=" not in page

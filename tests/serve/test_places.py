@@ -52,6 +52,11 @@ def test_a_fit_that_is_none_is_told(client: TestClient, fit: str) -> None:
     assert answer.status_code == 400 and 'role="alert"' in answer.text
 
 
+def test_a_resistor_without_the_part_it_comes_with_is_told(client: TestClient) -> None:
+    answer = client.get("/board", params={"file": SMALL, "resistor": "Q2=1 kΩ"})
+    assert answer.status_code == 400 and "none is fitted as Q2" in answer.text
+
+
 @pytest.fixture
 def deciding(folder: Path, tmp_path: Path) -> Bench:
     open_catalog(tmp_path / "own.sqlite", create=True).close()

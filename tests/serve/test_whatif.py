@@ -10,7 +10,11 @@ from partcheck.board import read_board
 from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.setup import open_setup
 from partcheck.jobs.vet.vet import vet
+from partcheck.requirement import Verdict
 from partcheck.serve.bench import Bench
+from partcheck.serve.changes import LoadChanges
+from partcheck.serve.field import field_of, moves_over, stands
+from partcheck.serve.whatif import tried
 from partcheck.units import ZERO_CELSIUS
 from tests.serve.conftest import SAMPLES, SMALL, VALVES, bench_of, client_of
 
@@ -42,6 +46,23 @@ def test_what_is_told_at_once_is_the_verdict_of_the_command(
         judged.ref: judged.verdict.word for judged in found.after if judged.ref in shown
     }
     assert f"rail.V12.voltage = {volts} ±5 %" in told and "<svg" not in told and " style=" not in told
+
+
+def test_the_mark_moves_over_the_map_as_the_verdicts_do(known: Bench) -> None:
+    with known.boards.board(SMALL) as warm:
+        made, seen = field_of(warm.setup, "FV2"), set()
+        for volts, ohms in ((20, 36), (32, 36), (12, 18), (30, 90)):
+            found = tried(warm, LoadChanges("FV2", {"voltage": f"{volts} V", "resistance": f"{ohms} Ω"}, (), ""))
+            here = stands(found.after, "FV2")
+            assert here is not None and made.amperes[0] < here[1] < made.amperes[-1]
+            row, column = (
+                int(abs(made_at - at).argmin())
+                for made_at, at in zip((made.amperes, made.volts), here[::-1], strict=True)
+            )
+            fine = min(judged.verdict for judged in found.judged) >= Verdict.TIGHT
+            assert made.allowed[row, column] == fine, (volts, ohms)
+            seen.add(fine)
+        assert moves_over(warm.setup, "FV2") == ("voltage", "resistance") and seen == {True, False}
 
 
 def test_a_page_without_script_holds_what_its_address_says(asking: TestClient) -> None:

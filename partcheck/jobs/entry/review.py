@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from partcheck.parameters import KINDS
 from partcheck.parts import Part
 from partcheck.parts.review import Doubt, review
+from partcheck.stages import during
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
@@ -28,5 +29,6 @@ def looked_through(catalog: "Catalog", kind: str = "", part: Part | None = None)
     """What is doubtful about one part beside its peers, or about all of a kind or of the catalog; of how many parts."""
     if part is not None:
         return review([part], catalog.some(part.kind, PEERS)), 1
-    parts = [each for name in ([kind] if kind else KINDS) for each in catalog.parts(name)]
+    with during("reading the catalog"):
+        parts = [each for name in ([kind] if kind else KINDS) for each in catalog.parts(name)]
     return review(parts, parts), len(parts)

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from markupsafe import Markup
 from starlette.datastructures import FormData
 
-from partcheck.errors import CatalogError, PartcheckError, UsageError
-from partcheck.jobs.entry.review import looked_through
+from partcheck.errors import CatalogError, UsageError
 from partcheck.parameters import KINDS
 from partcheck.parameters.common import STATUSES
 from partcheck.parts.checks import unknown_kind
@@ -18,17 +19,19 @@ from partcheck.report.answers.find.record import FindRecord
 from partcheck.report.answers.review.record import ReviewRecord
 from partcheck.serve.answers import AsFile, as_json, files
 from partcheck.serve.bench import Bench, OnBench
-from partcheck.serve.cataloguing import found_told, part_leads, review_told, undone_told
+from partcheck.serve.cataloguing import found_told, part_leads, undone_told
 from partcheck.serve.guard import checked_form
+from partcheck.serve.long import LongWork
 from partcheck.serve.pages import MAIN, WayTo, address, blocks, page, remember, words
+from partcheck.serve.streamed import finished, long_answer
 from partcheck.serve.writing import login, now, who, word
 
 router = APIRouter()
 remember(MAIN, "/catalog", "Catalog")
 AT_ONCE = 50
 """Parts of one page."""
-MOST_REVIEWED = 5000
-"""Parts that are looked through while a browser waits."""
+MOST_UNASKED = 5000
+"""More parts are looked through only when somebody asks for it."""
 WAYS = (
     ("/catalog", "Find"),
     ("/catalog/part/add", "Add a part"),
@@ -73,6 +76,11 @@ class Asked:
             0 if whole else (self.page - 1) * AT_ONCE,
         )
 
+    @property
+    def key(self) -> tuple[tuple[str, object], ...]:
+        """What tells two searches apart."""
+        return tuple(vars(self).items())
+
     def at(self, page: int) -> str:
         """The address of another page of the same search."""
         rest = {name: value for name, value in vars(self).items() if name != "page"}
@@ -98,18 +106,22 @@ Asking = Annotated[Asked, Depends()]
 def catalog(request: Request, bench: OnBench, asked: Asking, as_: AsFile = None) -> Response:
     """The search, and the parts it found."""
     found: Found | None = None
-    where, sentence, count = "", "", {}
+    where, sentence, count, state = "", "", {}, None
     try:
         with bench.open_catalog() as opened:
-            where, count = opened.where, opened.count()
-            found = opened.search(asked.search(as_ is not None))
+            where, state = opened.where, bench.searches.state(opened)
+            count = bench.searches.once(state, "count", opened.count)
+            if as_ is not None:
+                return found_told(opened.search(asked.search(True)), where).file(as_)
+            found = bench.searches.once(state, asked.key, lambda: opened.search(asked.search()))
     except (CatalogError, UsageError) as slip:
         sentence = str(slip)
     if as_ is not None:
-        if found is None:
-            raise UsageError(sentence)
-        return found_told(found, where).file(as_)
-    told = found_told(found, where).document(False) if found is not None else None
+        raise UsageError(sentence)
+
+    def shown(found: Found) -> Markup:
+        return blocks(found_told(found, where).document(False).blocks, part_leads)
+
     return page(
         request,
         bench,
@@ -121,7 +133,7 @@ def catalog(request: Request, bench: OnBench, asked: Asking, as_: AsFile = None)
         kinds={name: (kind.title, count.get(name, 0)) for name, kind in KINDS.items()},
         statuses=STATUSES,
         sentence=sentence,
-        found=blocks(told.blocks, part_leads) if told is not None else "",
+        found=bench.searches.once(state, ("shown", *asked.key), lambda: shown(found)) if found is not None else "",
         further=_further(asked, found),
         files=files(request) if found is not None and found.parts else [],
         **_further_asked(asked),
@@ -152,53 +164,36 @@ def find(bench: OnBench, asked: Asking) -> Response:
 # ---- doubtful values
 
 
-def _review(bench: Bench, kind: str) -> Any:
+def _review(kind: str) -> LongWork:
     if kind and kind not in KINDS:
         raise UsageError(str(unknown_kind(kind)))
+    return LongWork("review", stated={"kind": kind})
+
+
+def _many(bench: Bench) -> bool:
     with bench.open_catalog() as opened:
-        count = opened.count()
-        if (count[kind] if kind else sum(count.values())) > MOST_REVIEWED:
-            raise UsageError(
-                f"there are more than {MOST_REVIEWED} such parts to look through; choose a kind, or run "
-                f"`partcheck catalog review {kind}`".replace(" `", " `", 1)
-            )
-        return review_told(*looked_through(opened, kind), opened.where)
+        return sum(opened.count().values()) > MOST_UNASKED
 
 
 @router.get("/catalog/review", response_class=HTMLResponse, include_in_schema=False)
-def review(request: Request, bench: OnBench, kind: str = "", as_: AsFile = None) -> Response:
+async def review(request: Request, bench: OnBench, kind: str | None = None, as_: AsFile = None) -> Response:
     """Values that contradict each other, slipped units, and values far from others of the kind."""
-    told, sentence = None, ""
-    try:
-        told = _review(bench, kind)
-    except PartcheckError as slip:
-        sentence = str(slip)
-    if as_ is not None:
-        if told is None:
-            raise UsageError(sentence)
-        return told.file(as_)  # type: ignore[no-any-return]
-    document = told.document(False) if told is not None else None
-    return page(
-        request,
-        bench,
-        "catalog_review.html",
-        "Doubtful values",
-        200 if told is not None else 400,
-        ways=catalog_ways(request),
-        kinds={name: kind_.title for name, kind_ in KINDS.items()},
-        kind=kind,
-        sentence=sentence,
-        found=blocks(document.blocks) if document is not None else "",
-        files=files(request) if told is not None else [],
-    )
+    wait = kind is None and as_ is None and await run_in_threadpool(_many, bench)
+    return await long_answer(
+        request, bench, None, None if wait else _review(kind or ""), as_, "Doubtful values", "catalog_review.html",
+        ways=catalog_ways(request), kinds={name: each.title for name, each in KINDS.items()}, kind=kind or "",
+    )  # fmt: skip
 
 
 @router.get("/api/catalog/review", response_model=ReviewRecord, tags=["catalog"])
-def api_review(
-    bench: OnBench, kind: Annotated[str, Query(description="a kind; left out: the whole catalog", max_length=40)] = ""
+async def api_review(
+    request: Request,
+    bench: OnBench,
+    kind: Annotated[str, Query(description="a kind; left out: the whole catalog", max_length=40)] = "",
 ) -> Response:
     """Doubtful values: the record of `partcheck catalog review`."""
-    return as_json(_review(bench, kind).record())
+    _, text = await finished(request, bench, _review(kind), "json")
+    return as_json(text)
 
 
 # ---- undo

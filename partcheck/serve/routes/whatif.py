@@ -18,6 +18,7 @@ from partcheck.serve.answers import AsFile, as_json
 from partcheck.serve.asked import BoardAsked, OfBoard
 from partcheck.serve.bench import OnBench
 from partcheck.serve.changes import LoadChanges, OfLoad, changes_of
+from partcheck.serve.field import moves_over
 from partcheck.serve.fitting import read_fits
 from partcheck.serve.guard import checked_form
 from partcheck.serve.long import LongWork
@@ -55,6 +56,7 @@ def what_if(request: Request, bench: OnBench, asked: OfBoard, changes: OfLoad) -
             policy=asked.policy or "",
             own_policy=warm.setup.policy.name,
             hidden=[pair for pair in asked.hidden() if pair[0] != "policy"],
+            moves=" ".join(moves_over(warm.setup, chosen)),
             now=_now(asked, warm, fields),
             more=asked.to("/vet", **fields.fields),
             map=asked.to("/limits", **fields.fields),
@@ -71,7 +73,9 @@ def _now(asked: BoardAsked, warm: WarmBoard, changes: LoadChanges) -> Markup:
         return asked.to("/place", place=place) if place in warm.setup.board_file.board.role else None
 
     try:
-        return blocks(told_at_once(warm, changes), leads)
+        told, here = told_at_once(warm, changes)
+        mark = Markup('<p hidden id="stands" data-volts="{}" data-amperes="{}"></p>').format(*here) if here else ""
+        return blocks(told, leads) + mark
     except PartcheckError as slip:
         return piece("slip.html", sentence=str(slip), details=slip.details)
 
@@ -91,6 +95,12 @@ def _work(name: str, asked: BoardAsked, changes: LoadChanges) -> LongWork:
 async def more(bench: OnBench, asked: OfBoard, changes: OfLoad) -> Response:
     """What gives way first, without what would help, as a piece of the page."""
     return await piecewise(bench, _work("way", asked, changes))
+
+
+@router.get("/what-if/map", response_class=HTMLResponse, include_in_schema=False)
+async def field(bench: OnBench, asked: OfBoard, changes: OfLoad) -> Response:
+    """The map of the load with the changes made, as a piece of the page."""
+    return await piecewise(bench, _work("field", asked, changes))
 
 
 @router.get("/vet", response_class=HTMLResponse, include_in_schema=False)

@@ -6,7 +6,11 @@ const now = document.getElementById("now");
 const more = document.getElementById("more");
 const WAIT = 25; // ms after the last key or step of a slider
 const CALM = 1200; // ms without a change before what takes longer is asked for
+const field = document.getElementById("field");
+const spot = document.getElementById("spot");
 let asking = null;
+let mapping = null;
+let mapped = "";
 let digging = null;
 let soon = 0;
 let later = 0;
@@ -70,6 +74,7 @@ async function judge() {
     document.documentElement.dataset.took = String(took);
     form.querySelector(".took").textContent = `answered in ${took} ms`;
     keep(question);
+    follow();
   } catch (slip) {
     if (slip.name !== "AbortError") now.textContent = "The server does not answer; is it still running?";
   }
@@ -91,23 +96,79 @@ function keep(question) {
   );
 }
 
-async function dig() {
-  digging = new AbortController();
-  more.setAttribute("aria-busy", "true");
+// What comes bit by bit: the last line of progress, then the answer.
+async function come(place, address, signal) {
+  place.setAttribute("aria-busy", "true");
   try {
-    const answer = await fetch(`/what-if/more?${asked()}`, { signal: digging.signal });
+    const answer = await fetch(address, { signal });
     const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
     let text = "";
     for (let step = await reader.read(); !step.done; step = await reader.read()) {
       text += step.value;
       const from = text.lastIndexOf('<p class="doing">');
-      if (!text.includes('<div class="come">') && from >= 0) more.innerHTML = text.slice(from);
+      if (!text.includes('<div class="come"') && from >= 0 && !place.querySelector("svg")) place.innerHTML = text.slice(from);
     }
-    more.innerHTML = text;
+    place.innerHTML = text;
   } catch (slip) {
-    if (slip.name !== "AbortError") more.textContent = "The server does not answer; is it still running?";
+    if (slip.name === "AbortError") return false;
+    place.textContent = "The server does not answer; is it still running?";
   }
-  more.removeAttribute("aria-busy");
+  place.removeAttribute("aria-busy");
+  return true;
+}
+
+function dig() {
+  digging = new AbortController();
+  return come(more, `/what-if/more?${asked()}`, digging.signal);
+}
+
+// The map is that of everything but the fields which move the circuit over it; a range typed into one makes another map.
+function ofMap() {
+  const moves = form.dataset.moves.split(" ");
+  const pairs = [...new FormData(form)].filter(([name, value]) => value !== "" && !(moves.includes(name) && !/[±]|\.\./.test(value)));
+  return new URLSearchParams(pairs).toString();
+}
+
+async function follow() {
+  const question = ofMap();
+  if (question !== mapped) {
+    mapping?.abort();
+    mapping = new AbortController();
+    mapped = question;
+    field.setAttribute("aria-busy", "true");
+    spot.textContent = "";
+    if (!(await come(field, `/what-if/map?${question}`, mapping.signal))) return;
+  }
+  mark();
+}
+
+// The mark of the circuit over the drawn field of the map.
+function mark() {
+  const svg = field.querySelector("svg");
+  const stands = document.getElementById("stands");
+  const ground = svg?.querySelector('[id$="-field"]');
+  const ends = field.querySelector("[data-field]")?.dataset.field.split(" ").map(Number);
+  if (!ground || !ends || field.getAttribute("aria-busy") === "true") return;
+  svg.querySelectorAll(".spot").forEach((each) => each.remove());
+  spot.textContent = "";
+  if (stands === null) return;
+  const { x, y, width, height } = ground.getBBox();
+  const volts = Number(stands.dataset.volts);
+  const amperes = Number(stands.dataset.amperes);
+  const right = (volts - ends[0]) / (ends[1] - ends[0]);
+  const up = (amperes - ends[2]) / (ends[3] - ends[2]);
+  spot.textContent = `It stands at ${scaled(volts, "V")}, ${scaled(amperes, "A")}`;
+  if (right < 0 || right > 1 || up < 0 || up > 1) {
+    spot.textContent += ": beyond this map.";
+    return;
+  }
+  spot.textContent += ".";
+  const made = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+  made.setAttribute("class", "spot");
+  made.setAttribute("cx", x + right * width);
+  made.setAttribute("cy", y + (1 - up) * height);
+  made.setAttribute("r", 6);
+  svg.append(made);
 }
 
 function changed() {
@@ -130,4 +191,5 @@ if (form !== null) {
     changed();
   });
   later = setTimeout(dig, CALM);
+  follow();
 }

@@ -216,6 +216,11 @@ def _map(limited: Limited, made: ChannelMap, pictures: bool) -> Iterator[d.Block
         yield from drawn.blocks([map_picture(limited, made)])
     else:
         yield _plot(made)
+    yield from first_outside(made)
+
+
+def first_outside(made: ChannelMap) -> Iterator[d.Block]:
+    """How much of a map is allowed, and what gives way first outside."""
     rows = tuple(_cause(made, k) for k in range(len(made.causes)))
     columns = (
         d.Column("letter"),
@@ -283,4 +288,4 @@ def _behaviour(limited: Limited, channel: ChannelLimits) -> "list[Drawing | None
     return [schematic.drawn(situation, switch), *moving]
 
 
-__all__ = ["at_once", "document", "finding", "map_picture", "setters"]
+__all__ = ["at_once", "document", "finding", "first_outside", "map_picture", "setters"]

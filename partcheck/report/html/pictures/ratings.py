@@ -23,6 +23,7 @@ from partcheck.requirement import Verdict
 from partcheck.units import show
 
 HATCHES = ("//", "\\\\", "--", "xx", "||", "++", "///", "\\\\\\", "---", "||||")
+FIELD = "field"
 Mask = NDArray[np.bool_]
 
 
@@ -49,11 +50,18 @@ def drawn(made: ChannelMap, now: tuple[float, float] | None = None) -> Drawing:
                 ha="center",
                 bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
             )
+        axes.patch.set_gid(FIELD)  # a page that moves a mark over the map finds the field by it
         axes.set_xlim(x[0], x[-1])
         axes.set_ylim(y[0], y[-1])
         axes.set_xlabel(f"typical voltage of {brief(made.rail)}, V")
         axes.set_ylabel(f"largest current of {brief(made.load)}, A")
         return finish(figure, f"What {brief(made.load)} may be", _told(made))
+
+
+def ends(made: ChannelMap) -> tuple[float, float, float, float]:
+    """Where the field of the drawn map ends: least and largest voltage, least and largest current."""
+    x, y = _edges(made.volts), _edges(made.amperes)
+    return float(x[0]), float(x[-1]), float(y[0]), float(y[-1])
 
 
 def _told(made: ChannelMap) -> str:

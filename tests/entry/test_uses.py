@@ -56,7 +56,7 @@ EITHER = {
     # a rating against air needs no junction temperature, which rests on these
     **{("mosfet-switch", name): {"drain-current"} for name in ("rds_on", "rds_on_factor", "tj_max", "theta_ja")},
     # on-resistance above the current of its row, on which the heat rests, and on that all that leaks
-    ("mosfet-switch", "vgs_th_max"): {"pulse-rise", "gate-hold", "stays-off", "off-leakage", "on-drop"},
+    ("mosfet-switch", "vgs_th_max"): {"pulse-rise", "gate-hold", "plug-in-hold", "stays-off", "off-leakage", "on-drop"},
     # a start that a bound shows to be harmless needs no transient impedance
     ("mosfet-switch", "zth"): {"edge-time", "off-leakage", "on-drop"},
     ("clamp", "trr_max"): {"recovery"},

@@ -12,7 +12,7 @@ from partcheck.board.loads import Coil, Motor
 from partcheck.board.roles import MosfetSwitch, NpnSink, Switch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
-from partcheck.situation.many import highest, lowest, show
+from partcheck.situation.many import highest, lowest, show, unknown
 from partcheck.situation.nodes import Feed, feed_of
 
 RINGS = 2.0
@@ -76,7 +76,7 @@ class UndrivenFacts(PlaceFacts):
     def hold_max(self) -> Fact:
         """Largest resistance from the gate or base to ground while nothing drives it."""
         own = self.place.holds_off
-        if self.drive_floats().value is None and not math.isnan(self.source_max().value):
+        if self.drive_floats().value is None and not unknown(self.source_max().value):
             way = self.source_max().value + _series(self.place)
             return Fact(way, f"through the drive, which is never undriven: {show(way, 'Ω')}")
         if own is not None:

@@ -21,9 +21,11 @@ from collections.abc import Sequence
 
 _PASSWORD = re.compile(
     r"([a-z][a-z0-9+.-]+:/{1,3})(?!/*USER:PASSWORD@)\S*@"  # before the host
-    r"|(postgres[a-z+]*:/{0,3})(?!/*USER:PASSWORD@)[^\s/:@]*:(?!\d+(?:[/\s;,]|$))\S*"  # where the host was forgotten
+    r"|(postgres[a-z+]*:/{0,3})(?!/*USER:PASSWORD@)(?!(?:localhost|[\w-]+(?:\.[\w-]+)+|\[[0-9a-f:]+\]):\d+(?![\w@]))"
+    r"[^\s/:@]*:(?![1-9]\d{0,4}/)\S*"  # where the host was forgotten; a name, a port and a database are told
     r"|(password\s*=\s*)[^\s;&,]+"
-    r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\])\S*@",  # where the scheme was
+    r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\])\S*@"  # where the scheme was
+    r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\\s])[^@\n]{0,200}@(?=[\w.-]+(?::\d+)?/\w)",  # and blanks
     re.IGNORECASE,
 )
 _BLANKS = re.compile(r"(postgres[a-z+]*:/{1,3})(?!/*USER:PASSWORD@)[^@:\s]*:.*@", re.IGNORECASE)

@@ -5,7 +5,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -155,7 +155,7 @@ def made(name: str) -> Made:
     """An answer on the sample board, or about the sample catalog."""
     if name in CATALOG_ANSWERS:
         return CATALOG_ANSWERS[name](filled())
-    return ANSWERS[name](open_setup(BOARD, [SAMPLES]))
+    return made_from(name, BOARD, SAMPLES)
 
 
 # ---- answers about the catalog
@@ -348,7 +348,13 @@ CATALOG_ANSWERS: dict[str, Callable[[Filled], Made]] = {
 
 def made_from(name: str, board: Path, parts: Path) -> Made:
     """An answer on another board that has the same references."""
-    return ANSWERS[name](open_setup(board, [parts]))
+    return ANSWERS[name](_opened(board, parts))
+
+
+@lru_cache(maxsize=1)
+def _opened(board: Path, parts: Path) -> Setup:
+    """A board that is asked one question after the other, as pages in a browser ask it."""
+    return open_setup(board, [parts])
 
 
 NASTY = "<script>alert(1)</script>\"'&\u05d0</svg><b>{{7*7}}$x$|`" + "W" * 60

@@ -4,8 +4,9 @@ import json
 import math
 import random
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -182,22 +183,20 @@ def brute_force(setup: Setup) -> list[Tried]:
     from partcheck.situation.enclosure import settle
 
     board = setup.board_file.board
-    found = []
+    order, found = list(board.role), []
     for chosen in product(*(list(changes_at(setup, ref)) for ref in board.role)):
         roles = {ref: made[0] for ref, made in zip(board.role, chosen, strict=True)}
         fitted = {ref: made[1] for ref, made in zip(board.role, chosen, strict=True)}
         situation = Situation(board.model_copy(update={"role": roles}), fitted, setup.policy)
         situation.drawn = setup.fitted
         situation = settle(situation)
-        places = []
-        for ref in board.role:
-            places.append(judge_place(situation, ref))
-            if places[-1].verdict < Verdict.TIGHT:
-                break
-        else:
-            if any(link.verdict < Verdict.TIGHT for link in judge_board(situation)[1]):
-                continue
-        if places[-1].verdict < Verdict.TIGHT:
+        fails = next((ref for ref in order if judge_place(situation, ref).verdict < Verdict.TIGHT), None)
+        if fails is not None:  # where it failed last it is likely to fail again
+            order.remove(fails)
+            order.insert(0, fails)
+            continue
+        places, links = judge_board(situation)
+        if any(link.verdict < Verdict.TIGHT for link in links):
             continue
         new = {ref for ref, made in zip(board.role, chosen, strict=True) if made[3]}
         patterns = sum(1 for judged in places if judged.ref in new and judged.footprint_changes)
@@ -207,10 +206,24 @@ def brute_force(setup: Setup) -> list[Tried]:
     return found
 
 
-@pytest.mark.parametrize("seed", draws.some(SEEDS, 6))
-def test_no_smaller_or_cheaper_plan_exists_than_the_one_found(seed: int, tmp_path: Path) -> None:
-    setup = small_board(seed, tmp_path)
-    planned = plan(setup, work=100_000)
+Plans = Callable[[int], tuple[Setup, Planned]]
+
+
+@pytest.fixture(scope="module")
+def plans(tmp_path_factory: pytest.TempPathFactory) -> Plans:
+    """The plan of a small board, sought once for all tests."""
+
+    @cache
+    def found(seed: int) -> tuple[Setup, Planned]:
+        setup = small_board(seed, tmp_path_factory.mktemp(f"seed{seed}"))
+        return setup, plan(setup, work=100_000)
+
+    return found
+
+
+@pytest.mark.parametrize("seed", draws.some(SEEDS, 5))
+def test_no_smaller_or_cheaper_plan_exists_than_the_one_found(seed: int, plans: Plans) -> None:
+    setup, planned = plans(seed)
     every = brute_force(setup)
     if not every:
         assert planned.outcome in (Outcome.NONE, Outcome.UNPROVEN)
@@ -223,9 +236,9 @@ def test_no_smaller_or_cheaper_plan_exists_than_the_one_found(seed: int, tmp_pat
     assert math.fsum(step.option.price for step in planned.steps) == pytest.approx(best.price)
 
 
-def test_the_small_boards_are_of_every_sort(tmp_path: Path) -> None:
+def test_the_small_boards_are_of_every_sort(plans: Plans) -> None:
     """So that the comparison above compares something."""
-    sizes = [plan(small_board(seed, tmp_path), work=100_000) for seed in SEEDS]
+    sizes = [plans(seed)[1] for seed in SEEDS]
     assert len({planned.size for planned in sizes if planned.outcome is Outcome.PLAN}) >= 3
     assert any(planned.found.options is None for planned in sizes)
 
@@ -275,11 +288,10 @@ def test_the_written_board_passes_check_and_keeps_the_users_text(
         assert step.option.part is not None and fitted[step.option.ref] == step.option.part.part_number
 
 
-def test_every_kind_of_change_is_written_as_it_was_judged(tmp_path: Path) -> None:
+def test_every_kind_of_change_is_written_as_it_was_judged(tmp_path: Path, plans: Plans) -> None:
     """Part, maker, resistor with its rating, side of the clamp, land pattern: read back, they give the same board."""
     for seed in (1, 5, 13, 14):
-        setup = small_board(seed, tmp_path)
-        planned = plan(setup, work=100_000)
+        setup, planned = plans(seed)
         assert planned.steps
         text = planned_text(planned, tmp_path / "new.toml")
         assert "# the supply" in text and "# a small board" in text

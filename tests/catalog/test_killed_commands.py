@@ -34,7 +34,18 @@ from tests.server import server
 KILLS = 10 if LONG else 1
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the processes of this test are forked")
 COMMANDS: dict[str, tuple[str, ...]] = {
-    "import": ("catalog", "import", "sheet.json", "--yes", "--by", "Jo", "--save-map", "map.toml", "--html", "import.html"),
+    "import": (
+        "catalog",
+        "import",
+        "sheet.json",
+        "--yes",
+        "--by",
+        "Jo",
+        "--save-map",
+        "map.toml",
+        "--html",
+        "import.html",
+    ),
     "retire": ("catalog", "retire", "TALQ-30N52", "--reason", "x", "--by", "Jo"),
     "undo": ("catalog", "undo", "--yes", "--by", "Jo"),
     "upgrade": ("catalog", "upgrade"),
@@ -42,9 +53,21 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "restore": ("catalog", "restore", "copy.sqlite", "--keep", "kept.sqlite"),
     "export": ("catalog", "export", "out"),
     "record": ("catalog", "export", "out.json"),
-    "accept": ("accept", "valve.toml", "Q1", "TALQ-60N80", "--although-it-fails", "--note", "x", "--by", "Jo", "--parts", str(SAMPLES)),
+    "accept": (
+        "accept",
+        "valve.toml",
+        "Q1",
+        "TALQ-60N80",
+        "--although-it-fails",
+        "--note",
+        "x",
+        "--by",
+        "Jo",
+        "--parts",
+        str(SAMPLES),
+    ),
     "board": ("board", "new", "new.toml", "--like", "mosfet-channel"),
-}  # fmt: skip
+}
 WRITES = ("open", "os.rename", "os.link", "os.remove", "os.mkdir", "os.rmdir", "os.chmod", "shutil.rmtree")
 _TIMES = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d[.\d]*(?:[+-]\d\d:\d\d|Z)?")
 

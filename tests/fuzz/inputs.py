@@ -18,9 +18,15 @@ from tests.fuzz.tables import changed, damaged, toml
 from tests.fuzz.words import UNITS, WORDS, anything, fitting, keys, unit_texts, within
 
 KEPT = {
-    "surroundings": (), "limits": (), "ground": (), "rail": ("V12", "V5"), "chip": ("U2",), "drive": ("VALVE1",),
-    "load": ("FV1",), "role": ("Q1", "D1", "D11", "U1"),
-}  # fmt: skip
+    "surroundings": (),
+    "limits": (),
+    "ground": (),
+    "rail": ("V12", "V5"),
+    "chip": ("U2",),
+    "drive": ("VALVE1",),
+    "load": ("FV1",),
+    "role": ("Q1", "D1", "D11", "U1"),
+}
 """What of the sample board makes a small one: a valve, its switch, clamp and indicator, and the logic's supply."""
 
 
@@ -60,9 +66,13 @@ def small_boards() -> st.SearchStrategy[bytes]:
 def policies() -> st.SearchStrategy[bytes]:
     """Policies of a user."""
     base = {
-        "name": "shop", "title": "x", "base": "bench", "source": "own rules",
-        "values": dict.fromkeys(VALUES, 0.5), "assumed": dict.fromkeys(ASSUMED, 1.0),
-    }  # fmt: skip
+        "name": "shop",
+        "title": "x",
+        "base": "bench",
+        "source": "own rules",
+        "values": dict.fromkeys(VALUES, 0.5),
+        "assumed": dict.fromkeys(ASSUMED, 1.0),
+    }
     base |= {"values": {"vds": 0.7, "id": "60 %"}, "assumed": {"rds_on_factor": 2.0}}
     known = {**VALUES, **ASSUMED}
 
@@ -77,16 +87,26 @@ def policies() -> st.SearchStrategy[bytes]:
 
 
 MAPPING = {
-    "format": 1, "decimal": "point", "blanks": ["n/a"],
-    "sheet": {"sheet": {
-        "holds": "mosfet", "header": 1,
-        "columns": {
-            "Type": "part_number", "Make": "maker", "Vds": {"column": "vds_max", "unit": "V"},
-            "Rds @4V5": {"column": "rds_on.max", "unit": "mΩ", "vgs": "4.5 V"}, "Shelf": "nothing", "F": "qg_max",
-        },
-        "constants": {"polarity": "N"}, "words": {"status": {"aktiv": "active"}},
-    }},
-}  # fmt: skip
+    "format": 1,
+    "decimal": "point",
+    "blanks": ["n/a"],
+    "sheet": {
+        "sheet": {
+            "holds": "mosfet",
+            "header": 1,
+            "columns": {
+                "Type": "part_number",
+                "Make": "maker",
+                "Vds": {"column": "vds_max", "unit": "V"},
+                "Rds @4V5": {"column": "rds_on.max", "unit": "mΩ", "vgs": "4.5 V"},
+                "Shelf": "nothing",
+                "F": "qg_max",
+            },
+            "constants": {"polarity": "N"},
+            "words": {"status": {"aktiv": "active"}},
+        }
+    },
+}
 MAPPED = "Type,Make,Vds,Rds @4V5,Shelf,Qg,status\nX1,Acme,60,45,A3,12 nC,aktiv\nX2,Acme,30,n/a,,,aktiv\n"
 
 
@@ -101,7 +121,19 @@ def mappings() -> st.SearchStrategy[bytes]:
 
 def typed_maps() -> st.SearchStrategy[list[str]]:
     """What may be typed after ``--map``."""
-    pieces = ["C=vds_max", "Vds=vds_max [V]", "holds=mosfet", "header=1", "decimal=comma", "sheet!D={ column = 'rds_on.max', vgs = '4 V' }", "G={", "=x", "!=", "header=²", "header=9999999999999999999999"]  # fmt: skip
+    pieces = [
+        "C=vds_max",
+        "Vds=vds_max [V]",
+        "holds=mosfet",
+        "header=1",
+        "decimal=comma",
+        "sheet!D={ column = 'rds_on.max', vgs = '4 V' }",
+        "G={",
+        "=x",
+        "!=",
+        "header=²",
+        "header=9999999999999999999999",
+    ]
     return st.lists(
         st.one_of(st.sampled_from(pieces), st.tuples(WORDS, st.just("="), unit_texts()).map("".join)), max_size=4
     )
@@ -150,9 +182,10 @@ def rows(draw: st.DrawFn) -> list[list[Any]]:
         names = ["part_number", "maker", *(axis.name for axis in table.axes), *table.bounds]
     heads = [
         name + draw(st.sampled_from(["", "", "", " [V]", " (mΩ)", " max", "_typ", " @ 25 °C", " / A", "\n[nC]"]))
-        if draw(st.integers(0, 6)) == 0 else name
+        if draw(st.integers(0, 6)) == 0
+        else name
         for name in names
-    ]  # fmt: skip
+    ]
     made: list[list[Any]] = [["X", "y"]] * draw(st.sampled_from([0, 0, 0, 1, 3])) + [heads]
     for number in range(draw(st.integers(0, 4))):
         row: list[Any] = [draw(st.sampled_from([f"X{number}", "X0", "", "A-1; A-2", "=1+1", "x" * 90])), "Acme"]
@@ -227,7 +260,16 @@ def workbooks(draw: st.DrawFn) -> dict[str, Any]:
                     draw(_xml_cell(draw(st.sampled_from([at] * 20 + ["", "A0", "1", "XFD1", "ZZZZ9"])), value))
                 )
             lines.append(f'<row r="{number}">{"".join(cells)}</row>')
-        behind = draw(st.sampled_from(["", "", '<mergeCells><mergeCell ref="A1:C2"/></mergeCells>', '<mergeCells><mergeCell ref="B2"/><mergeCell ref="C9:A1"/></mergeCells>']))  # fmt: skip
+        behind = draw(
+            st.sampled_from(
+                [
+                    "",
+                    "",
+                    '<mergeCells><mergeCell ref="A1:C2"/></mergeCells>',
+                    '<mergeCells><mergeCell ref="B2"/><mergeCell ref="C9:A1"/></mergeCells>',
+                ]
+            )
+        )
         made[name] = f"<sheetData>{''.join(lines)}</sheetData>{behind}"
     files = [
         "xl/styles.xml",
@@ -243,7 +285,12 @@ def workbooks(draw: st.DrawFn) -> dict[str, Any]:
         else {}
     )
     styles = draw(st.sampled_from(FORMATS))
-    return {"sheets": made, "styles": STYLES.format(escape(styles, {'"': "&quot;"})), "damage": damage, "shared": draw(st.sampled_from(["", "<si><t>x</t></si>"]))}  # fmt: skip
+    return {
+        "sheets": made,
+        "styles": STYLES.format(escape(styles, {'"': "&quot;"})),
+        "damage": damage,
+        "shared": draw(st.sampled_from(["", "<si><t>x</t></si>"])),
+    }
 
 
 OPTIONS = ("voltage", "current", "resistance", "inductance", "duty", "frequency", "cable_length", "wire")
@@ -270,9 +317,22 @@ def asked() -> st.SearchStrategy[dict[str, Any]]:
     )
     one = st.one_of(
         key.flatmap(lambda k: fitting(k.rpartition(".")[2]).map(lambda v: f"{k}={v}")),
-        st.tuples(st.one_of(key, WORDS), st.sampled_from(["=", "", " = "]), st.one_of(unit_texts(), WORDS)).map("".join),
-        st.sampled_from(["cable={length='1 m'}", "load=[]", "x=" + "[" * 60, "a.b.c=1", "resistance={min='1 Ω',max='2 Ω'}", "=", "rail=V5", "sort=lamp"]),
-    )  # fmt: skip
+        st.tuples(st.one_of(key, WORDS), st.sampled_from(["=", "", " = "]), st.one_of(unit_texts(), WORDS)).map(
+            "".join
+        ),
+        st.sampled_from(
+            [
+                "cable={length='1 m'}",
+                "load=[]",
+                "x=" + "[" * 60,
+                "a.b.c=1",
+                "resistance={min='1 Ω',max='2 Ω'}",
+                "=",
+                "rail=V5",
+                "sort=lamp",
+            ]
+        ),
+    )
     texts = st.fixed_dictionaries({}, optional=dict.fromkeys(OPTIONS, unit_texts()))
     numbers = st.fixed_dictionaries({}, optional={"count": st.integers(-2, 10**12), "at_once": st.integers(-2, 10**12)})
     return st.tuples(texts, numbers, st.lists(one, max_size=3)).map(

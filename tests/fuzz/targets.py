@@ -231,11 +231,16 @@ def a_command_on_a_board(made: tuple[bytes, list[str]]) -> None:
 def _commands() -> list[list[str]]:
     parts = ["--parts", str(SAMPLES)]
     return [
-        ["check", "BOARD", *parts, "--json"], ["check", "BOARD", *parts, "--no-cures"], ["explain", "BOARD", "Q1", *parts],
-        ["vet", "BOARD", "FV1", "--voltage", "24 V", "--no-cures", *parts], ["missing", "BOARD", *parts],
-        ["swap", "BOARD", "Q1", *parts], ["board", "check", "BOARD"], ["brightness", "BOARD", "D11", *parts],
+        ["check", "BOARD", *parts, "--json"],
+        ["check", "BOARD", *parts, "--no-cures"],
+        ["explain", "BOARD", "Q1", *parts],
+        ["vet", "BOARD", "FV1", "--voltage", "24 V", "--no-cures", *parts],
+        ["missing", "BOARD", *parts],
+        ["swap", "BOARD", "Q1", *parts],
+        ["board", "check", "BOARD"],
+        ["brightness", "BOARD", "D11", *parts],
         ["limits", "BOARD", "FV1", "--json", *parts],
-    ]  # fmt: skip
+    ]
 
 
 class Target(NamedTuple):

@@ -23,9 +23,12 @@ def test_whatever_is_given_ends_with_an_answer_or_a_sentence(name: str) -> None:
     target = TARGETS[name]
 
     @settings(
-        max_examples=target.few, derandomize=True, database=None, deadline=None,
+        max_examples=target.few,
+        derandomize=True,
+        database=None,
+        deadline=None,
         suppress_health_check=list(HealthCheck),
-    )  # fmt: skip
+    )
     @given(st.data())
     def run(data: st.DataObject) -> None:
         tried(target, data.draw(target.inputs()))

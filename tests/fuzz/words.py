@@ -33,13 +33,74 @@ UNITS = (
     "",
 )
 _NUMBERS = (
-    "0", "1", "-1", "12", "4.7", "0.1", ".5", "5.", "1e3", "1e308", "1e999", "-1e-320", "4k7", "2R2", "1,5", "1,000",
-    "1_000", "1 000", "inf", "nan", "٣", "½", "10^3", "0x1f", "9" * 90, "1e", "e5", "--1", "+", "∞", "00012", "1.2.3",
-)  # fmt: skip
+    "0",
+    "1",
+    "-1",
+    "12",
+    "4.7",
+    "0.1",
+    ".5",
+    "5.",
+    "1e3",
+    "1e308",
+    "1e999",
+    "-1e-320",
+    "4k7",
+    "2R2",
+    "1,5",
+    "1,000",
+    "1_000",
+    "1 000",
+    "inf",
+    "nan",
+    "٣",
+    "½",
+    "10^3",
+    "0x1f",
+    "9" * 90,
+    "1e",
+    "e5",
+    "--1",
+    "+",
+    "∞",
+    "00012",
+    "1.2.3",
+)
 _JOINTS = (
-    "", " ", "..", "...", "±", " ± ", "+", "-", " +5 % -10 %", "%", " @ ", "/", ";", ",", " to ", "~", "(", ")", "\t",
-    "\n", "\u00a0", "\u2009", "=", "max", "min", "typ", "<", "≤", "ppm", "kmMµnpGT", "\0", "\ud800", "\U0001f50c",
-)  # fmt: skip
+    "",
+    " ",
+    "..",
+    "...",
+    "±",
+    " ± ",
+    "+",
+    "-",
+    " +5 % -10 %",
+    "%",
+    " @ ",
+    "/",
+    ";",
+    ",",
+    " to ",
+    "~",
+    "(",
+    ")",
+    "\t",
+    "\n",
+    "\u00a0",
+    "\u2009",
+    "=",
+    "max",
+    "min",
+    "typ",
+    "<",
+    "≤",
+    "ppm",
+    "kmMµnpGT",
+    "\0",
+    "\ud800",
+    "\U0001f50c",
+)
 WORDS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 NAMES = st.sampled_from(
     [
@@ -84,9 +145,14 @@ def scalars() -> st.SearchStrategy[object]:
     """A number, truth or text where anything may be expected."""
     return st.one_of(
         st.sampled_from([0, 1, -1, 2**31, 2**63, 10**300, 0.0, -0.0, 1e308, 5e-324, float("inf"), float("nan")]),
-        st.integers(-1000, 1000), st.floats(), st.booleans(), unit_texts(), WORDS, NAMES,
+        st.integers(-1000, 1000),
+        st.floats(),
+        st.booleans(),
+        unit_texts(),
+        WORDS,
+        NAMES,
         st.integers(60, 3000).map(lambda n: "x" * n),
-    )  # fmt: skip
+    )
 
 
 @cache

@@ -180,9 +180,17 @@ async def review(request: Request, bench: OnBench, kind: str | None = None, as_:
     """Values that contradict each other, slipped units, and values far from others of the kind."""
     wait = kind is None and as_ is None and await run_in_threadpool(_many, bench)
     return await long_answer(
-        request, bench, None, None if wait else _review(kind or ""), as_, "Doubtful values", "catalog_review.html",
-        ways=catalog_ways(request), kinds={name: each.title for name, each in KINDS.items()}, kind=kind or "",
-    )  # fmt: skip
+        request,
+        bench,
+        None,
+        None if wait else _review(kind or ""),
+        as_,
+        "Doubtful values",
+        "catalog_review.html",
+        ways=catalog_ways(request),
+        kinds={name: each.title for name, each in KINDS.items()},
+        kind=kind or "",
+    )
 
 
 @router.get("/api/catalog/review", response_model=ReviewRecord, tags=["catalog"])

@@ -84,9 +84,15 @@ async def _preview(request: Request, bench: Bench, brought: Brought, sentence: s
     values = await awaited(request, bench, LongWork("preview", stated=stated), None)
     code = 200 if values.pop("fine") else 400
     return page(
-        request, bench, "catalog_import_preview.html", "Import a sheet", code, ways=catalog_ways(request), by=login(),
+        request,
+        bench,
+        "catalog_import_preview.html",
+        "Import a sheet",
+        code,
+        ways=catalog_ways(request),
+        by=login(),
         **values,
-    )  # fmt: skip
+    )
 
 
 def _entered(request: Request, bench: Bench, brought: Brought, form: FormData) -> Response:

@@ -1,7 +1,9 @@
-"""The pictures of `catalog_samples/BROWSER.md`, from the samples; ``python -m tests.serve.pictures`` takes them anew."""
+"""The pictures of the browser's pages, from the samples; ``python -m tests.serve.pictures [NAME ...]`` takes them anew."""
 
 import io
 import os
+import shutil
+import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +19,8 @@ from tests.serve.started import started
 
 FOLDER = SAMPLES / "pictures"
 COLOURS = 48
+PATIENCE = 300_000
+"""Milliseconds; a busy machine takes its time."""
 SHEET = (
     "part_number,maker,package,vds_max,quantity,price\nTALQ-60N80,Talvik,SOT-23,60 V,250,0.159\n"
     "KEST-F60T,Kestane,TO-92,60 A,700,0.12\nARFJ-F60Z,Ardenfjord,SOT-23,60 V,40,0.2\n"
@@ -85,12 +89,29 @@ def _board(page: Any, _: Path) -> None:
     page.wait_for_selector("text=The board file")
 
 
+def _what_if(page: Any, _: Path) -> None:
+    page.goto("/what-if?file=bottling-bench.toml&load=FV1&voltage=16+V")
+    page.wait_for_selector("#field svg .spot")
+
+
+def _board_page(page: Any, _: Path) -> None:
+    page.goto("/board?file=bottling-bench.toml")
+
+
+def _place_page(page: Any, _: Path) -> None:
+    page.goto("/place?file=bottling-bench.toml&place=Q1")
+
+
 PICTURES: dict[str, tuple[Callable[[Any, Path], None], int, int, int, str]] = {
     "browser-find": (_find, 0, 1120, 640, "light"),
     "browser-part": (_open, 0, 1280, 620, "dark"),
     "browser-form": (_form, 390, 1240, 760, "light"),
     "browser-two-tabs": (_two_tabs, 0, 1120, 560, "light"),
     "browser-import": (_import, 0, 1120, 900, "light"),
+    "browser-bench": (_board_page, 0, 1440, 640, "light"),
+    "browser-what-if": (_what_if, 0, 1440, 760, "dark"),
+    "browser-phone": (_what_if, 0, 360, 700, "light"),
+    "browser-phone-place": (_place_page, 0, 360, 700, "dark"),
     "browser-board": (_board, 0, 1240, 760, "light"),
 }
 
@@ -101,12 +122,15 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name, chromium() as opened:
         place = Path(name)
         (place / "boards").mkdir()
+        shutil.copy(SAMPLES / "bottling-bench.toml", place / "boards")
         with open_catalog(place / "catalog.sqlite", create=True) as catalog:
             catalog.add(read_parts(SAMPLES), "Jo", "2024-05-31T10:00:00+00:00")
         with started(Path("boards"), Path("catalog.sqlite"), cwd=place) as server:
-            for picture, (take, top, width, height, scheme) in PICTURES.items():
+            wanted = {name: PICTURES[name] for name in sys.argv[1:]} or PICTURES
+            for picture, (take, top, width, height, scheme) in wanted.items():
                 view = {"width": width, "height": height}
                 context = opened.new_context(base_url=server.at, viewport=view, color_scheme=scheme)
+                context.set_default_timeout(PATIENCE)
                 page = context.new_page()
                 page.goto(f"/?key={server.key}")
                 take(page, place)

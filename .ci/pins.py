@@ -20,7 +20,7 @@ from packaging.utils import canonicalize_name
 
 HERE = Path(__file__).parent
 FILES = {"lowest": HERE / "lowest.txt", "lock": HERE / "lock.txt", "licences": HERE / "licences.md"}
-TRIED = ("postgres", "serve", "test")
+TRIED = ("parquet", "postgres", "serve", "test")
 """Extras whose lowest versions are tried; the tools of development are not."""
 
 
@@ -66,16 +66,17 @@ def needed(extras: tuple[str, ...]) -> dict[str, metadata.Distribution]:
 
 def lock() -> str:
     """The versions that development takes today."""
-    found = needed(("postgres", "serve", "test", "dev"))
+    found = needed(("parquet", "postgres", "serve", "test", "dev"))
     return "".join(f"{name}=={found[name].version}\n" for name in sorted(found))  # of this system
 
 
 def licences() -> str:
     """A table of what partcheck needs to run, with the extras that people install."""
-    found = needed(("postgres", "serve"))
+    found = needed(("parquet", "postgres", "serve"))
     rows = [f"| {name} | {_licence(found[name])} |" for name in sorted(found)]
     head = ["# Licences of what partcheck needs to run", "", "Made by `python .ci/pins.py licences --write`, with the"]
-    head += ["extras `postgres` and `serve`, on Linux.", "", "| package | licence, as it says itself |", "|---|---|"]
+    head += ["extras `parquet`, `postgres` and `serve`, on Linux.", ""]
+    head += ["| package | licence, as it says itself |", "|---|---|"]
     return "\n".join([*head, *rows]) + "\n"
 
 
@@ -95,15 +96,15 @@ def check() -> list[str]:
     if FILES["lowest"].read_text(encoding="utf-8") != lowest():
         wrong.append(".ci/lowest.txt is not made of pyproject.toml: python .ci/pins.py lowest --write")
     pins = dict(line.split("==") for line in FILES["lock"].read_text(encoding="utf-8").split())
-    for asked in stated(("postgres", "serve", "test", "dev")):
+    for asked in stated(("parquet", "postgres", "serve", "test", "dev")):
         version = pins.get(canonicalize_name(asked.name))
         if version is None or not asked.specifier.contains(version, prereleases=True):
             wrong.append(f".ci/lock.txt has no version of {asked.name} that pyproject.toml allows: write it anew")
     told = dict(re.findall(r"^\| (\S+) \| (.+) \|$", FILES["licences"].read_text(encoding="utf-8"), re.MULTILINE))
-    missing = [a.name for a in stated(("postgres", "serve")) if canonicalize_name(a.name) not in told]
+    missing = [a.name for a in stated(("parquet", "postgres", "serve")) if canonicalize_name(a.name) not in told]
     wrong += [f".ci/licences.md says nothing of {name}: python .ci/pins.py licences --write" for name in missing]
     for name, found in sorted(
-        needed(("postgres", "serve")).items()
+        needed(("parquet", "postgres", "serve")).items()
     ):  # others may change theirs any day: told, not wrong
         if told.get(name) != _licence(found):
             print(f"note: of {name} .ci/licences.md says {told.get(name)}, it says {_licence(found)}")

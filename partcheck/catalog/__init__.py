@@ -19,6 +19,7 @@
     copies.py     a copy of all of it in a file
     restoring.py  the way back from a copy
     bulk.py       all parts of a kind read at once; snapshot.py: such a reading kept beside a large catalog
+    parquet.py    parts as a Parquet data set: written by an export, read as columns
     store.py      open_catalog(), Catalog
 """
 

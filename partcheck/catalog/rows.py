@@ -43,6 +43,15 @@ def load(connection: sa.Connection, kind: str, where: Where | None = None) -> di
     return parts
 
 
+def portions(connection: sa.Connection, kind: str, count: int) -> Iterator[list[Part]]:
+    """All parts of a kind in order of entry, so many at a time."""
+    ident = WIDE[kind].c.id
+    last = 0
+    while ids := connection.execute(sa.select(ident).where(ident > last).order_by(ident).limit(count)).scalars().all():
+        yield list(load(connection, kind, ident.between(ids[0], ids[-1])).values())
+        last = ids[-1]
+
+
 def _chosen(wide: sa.Table, where: Where | None, ids: Sequence[int]) -> Any:
     """What narrows points and sources to the parts found: nothing, their ids, or the clause again."""
     if where is None:

@@ -21,7 +21,7 @@ from partcheck.catalog.past import HistoryEntry, Use, entries_of, once_known, us
 from partcheck.catalog.place import find_place
 from partcheck.catalog.restoring import Restored
 from partcheck.catalog.restoring import restore as bring_back
-from partcheck.catalog.rows import Where, load
+from partcheck.catalog.rows import Where, load, portions
 from partcheck.catalog.tables import CHANGES, WIDE, in_lower_case
 from partcheck.catalog.undoing import LastChange, last_change, take_back
 from partcheck.catalog.verifying import DATABASE, CatalogFault, Verified, verify
@@ -105,6 +105,11 @@ class Catalog:
             for some in chunks(ids):
                 found |= load(connection, kind, WIDE[kind].c.id.in_(some))
             return found
+
+    def portions(self, kind: str, count: int) -> Iterator[list[Part]]:
+        """All parts of a kind in order of entry, so many at a time, as the catalog is at one moment."""
+        with telling(self.shown), self._engine.connect() as connection:
+            yield from portions(connection, kind, count)
 
     def some(self, kind: str, most: int) -> list[Part]:
         """Parts of a kind spread evenly over all in order of entry: all of them, or about ``most`` of more."""

@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.bench.bench_import import part
 
-AT_ONCE = 20_000
+AT_ONCE = 1000
 TABLES = ("mosfet", "mosfet_rds_on", "history")
 MEASURED = """
 import resource
@@ -68,21 +68,19 @@ with old.connect() as read, Session(engine) as session:
 
 
 def folder(place: Path, first: int, count: int) -> Path:
-    """A folder of CSV with so many parts, written some at a time."""
+    """A folder of CSV with so many parts: a thousand are written, and repeated under other numbers."""
     from partcheck.parts.layout import sheets_of
     from partcheck.parts.writing import write_folder
 
     place.mkdir()
-    for number in range(first, first + count, AT_ONCE):
-        piece = place / "piece"
-        write_folder(piece, sheets_of([part(i) for i in range(number, min(number + AT_ONCE, first + count))]))
-        for path in piece.iterdir():
-            with path.open(encoding="utf-8") as read, (place / path.name).open("a", encoding="utf-8") as write:
-                head = read.readline()
-                if not write.tell():
-                    write.write(head)
-                shutil.copyfileobj(read, write)
-        shutil.rmtree(piece)
+    write_folder(place / "once", sheets_of([part(i) for i in range(min(count, AT_ONCE))]))
+    for path in (place / "once").iterdir():
+        head, *lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+        with (place / path.name).open("w", encoding="utf-8") as file:
+            file.write(head)
+            for number in range(first, first + count, AT_ONCE):
+                file.writelines(line.replace("TALQ-", f"TALQ-{number}-", 1) for line in lines)
+    shutil.rmtree(place / "once")
     return place
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from partcheck.catalog import open_catalog
+from partcheck.catalog.parquet import write_parquet
 from partcheck.jobs.judge.place import tight
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.jobs.screen.cures import cure_by_resistor
@@ -49,7 +50,9 @@ def answer(setup: Setup, ref: str) -> Any:
 
 
 @pytest.mark.parametrize("ref", ["Q1", "Q8"])
-def test_files_and_catalogs_in_any_order_say_the_same(ref: str, many: list[Part], anywhere: str) -> None:
+def test_files_and_catalogs_in_any_order_say_the_same(
+    ref: str, many: list[Part], anywhere: str, tmp_path: Path
+) -> None:
     files = open_setup(BOARD, [SAMPLES], given=many)
     with open_catalog(anywhere, create=True) as catalog:
         catalog.add(reversed(many), "test", "2026-01-01")
@@ -57,6 +60,10 @@ def test_files_and_catalogs_in_any_order_say_the_same(ref: str, many: list[Part]
     both = open_setup(BOARD, [SAMPLES], anywhere, given=many[::3])  # what a file states counts once
     told = answer(files, ref)
     assert told[2] > 60 and len(told[4]) == 3
+    with open_catalog(anywhere) as catalog:
+        assert write_parquet(catalog, tmp_path / "parts.parquet") == len(many)
+    assert answer(open_setup(BOARD, [SAMPLES], str(tmp_path / "parts.parquet")), ref) == told
+    assert answer(open_setup(BOARD, [SAMPLES], str(tmp_path / "parts.parquet"), given=many[::3]), ref) == told
     assert answer(kept, ref) == told
     assert answer(both, ref) == told
 

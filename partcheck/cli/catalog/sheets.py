@@ -45,7 +45,10 @@ def template(
 @group.command(short_help="Write all that the catalog holds, to be imported again.")
 def export(
     target: Annotated[
-        Path, typer.Argument(metavar="FILE", help=".xlsx, .json, or a folder for CSV files.", show_default=False)
+        Path,
+        typer.Argument(
+            metavar="FILE", help=".xlsx, .json, a folder for CSV files, or one ending in .parquet.", show_default=False
+        ),
     ],
     catalog: CatalogAt = None,
     force: Force = False,
@@ -57,6 +60,11 @@ def export(
     from partcheck.parts.writing import check_free, write_sheets, write_text
 
     with open_catalog(catalog) as opened:
+        if target.suffix.casefold() == ".parquet":
+            from partcheck.catalog.parquet import write_parquet
+
+            check_free(target, False)
+            return Answer(f"{write_parquet(opened, target)} parts are in {target}")
         parts = [part for name in KINDS for part in opened.parts(name)]
     if target.suffix.casefold() == ".json":
         from partcheck.parts.documents import to_document

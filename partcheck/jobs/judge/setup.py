@@ -20,6 +20,7 @@ from partcheck.stages import during
 
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
+    from partcheck.catalog.parquet import ParquetParts
     from partcheck.stock.known import Known
 
 
@@ -28,7 +29,7 @@ class Parts:
     """The parts a job may use: read from files, from a catalog, or both; files win over the catalog."""
 
     given: list[Part] = field(default_factory=list)
-    catalog: "Catalog | None" = None
+    catalog: "Catalog | ParquetParts | None" = None
     where: str = ""
 
     def of_kind(self, kind: str) -> list[Part]:
@@ -252,8 +253,13 @@ def _inline(board_file: BoardFile) -> list[Part]:
     return [from_record(record, f"{board_file.path}: part[{i}]") for i, record in enumerate(board_file.board.part, 1)]
 
 
-def _catalog(where: str | None, required: bool) -> "Catalog | None":
+def _catalog(where: str | None, required: bool) -> "Catalog | ParquetParts | None":
     from partcheck.catalog import open_catalog
+
+    if where is not None and where.casefold().endswith(".parquet") and Path(where).is_dir():
+        from partcheck.catalog.parquet import ParquetParts
+
+        return ParquetParts(Path(where))
 
     try:
         return open_catalog(where)

@@ -18,7 +18,7 @@ def test_each_slip_of_a_module_is_another_and_can_be_read() -> None:
     source = (ROOT / "partcheck/roles/common.py").read_text(encoding="utf-8")
     plain = ast.unparse(ast.parse(source))
     number = count(source)
-    assert number > 20
+    assert number > 12
     made = [slipped(source, k) for k in random.Random(1).sample(range(number), 12)]
     assert all(text != plain and told for text, told in made) and len({text for text, _ in made}) == 12
     for text, _ in made:

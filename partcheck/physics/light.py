@@ -69,6 +69,8 @@ def as_seen(ratio: float) -> str:
 def seen(ratio: float) -> str:
     """The same in a few words, for where what makes it indicative is said beside it.
 
+    Source: that of :func:`as_seen`.
+
     >>> seen(5.4)
     'about twice as bright'
     """

@@ -364,12 +364,17 @@ def test_the_links_are_judged_without_a_part(system: Any) -> None:
     assert found["rail V12", "supply-current"].story.origins[0].source.startswith("valve 500 mA + horn 300 mA")
 
 
-def test_a_part_that_is_not_known_leaves_the_sums_unproven(system: Any) -> None:
-    situation = system(part=None)
-    finding = next(f for name, role, facts in situation.links() if name == "rail V12"
-                   for f in explain(role, None, facts, TIGHT))  # fmt: skip
-    assert finding.verdict is Verdict.UNPROVEN
-    assert any("U1" in name for name in finding.story.missing)
+def test_a_part_that_is_not_known_counts_in_the_sums_with_all_that_it_may_take(system: Any) -> None:
+    """The sums are unproven only where the source does not deliver as much as that."""
+    found = {}
+    for source in ("3 A", "1.5 A"):
+        board = board_of(SYSTEM.replace('current = "3 A"', f'current = "{source}"'))
+        situation = Situation(board, {"U1": None}, DATASHEET)
+        found[source] = next(f for name, role, facts in situation.links() if name == "rail V12"
+                             for f in explain(role, None, facts, TIGHT))  # fmt: skip
+    assert found["3 A"].verdict is Verdict.MEETS and found["1.5 A"].verdict is Verdict.UNPROVEN
+    assert found["3 A"].compared[0].demand == found["1.5 A"].compared[0].demand > 1.0
+    assert any("U1" in name for name in found["1.5 A"].story.missing)
 
 
 @pytest.mark.parametrize(

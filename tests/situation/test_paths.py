@@ -162,7 +162,6 @@ def test_the_lift_of_a_switch_is_what_its_return_drops() -> None:
 @pytest.mark.parametrize(
     ("texts", "contact", "missing"),
     [
-        ((POLES, TRACKS), Part("terminal", "T", "M", {}), "contact_resistance_max"),
         ((POLES, TRACKS.replace('length = "60 mm"\n', "")), CONTACT, "track.back.length"),
         ((POLES, TRACKS.replace('length = "30 mm"\n', "")), CONTACT, "track.out.length"),
     ],
@@ -172,6 +171,16 @@ def test_what_is_drawn_and_not_stated_is_missing(texts: tuple[str, ...], contact
     for fact in (path.voltage_at(made, "valve"), made.facts("Q1")["allowed_drop"]):
         assert math.isnan(fact.value)
         assert missing in " ".join(fact.missing)
+
+
+def test_a_contact_resistance_that_is_not_stated_counts_as_the_largest_that_may_be() -> None:
+    stated, blank = (
+        situation(RAIL, VALVE, SWITCH, POLES, TRACKS, contact=Part("terminal", "T", "M", values))
+        for values in ({"contact_resistance_max": 0.2}, {})
+    )
+    assert path.voltage_at(stated, "valve").bounded == ()
+    assert path.voltage_at(blank, "valve").value == path.voltage_at(stated, "valve").value
+    assert "J1: contact_resistance_max" in path.voltage_at(blank, "valve").bounded
 
 
 def test_a_load_is_asked_for_its_voltage_also_without_a_cable() -> None:

@@ -86,7 +86,7 @@ def main() -> NoReturn:
         code = _failed(wrong)
     if left:
         listed = ", ".join(left[:5]) + (f" and {len(left) - 5} more" if len(left) > 5 else "")
-        _say(f"took away what a program that was killed had left: {listed}")
+        _say(f"removed what an interrupted run had left behind: {listed}")
     sys.exit(code)
 
 

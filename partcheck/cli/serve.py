@@ -53,6 +53,6 @@ def serve(
     find_place(catalog)  # an address that cannot be read is refused before anything is opened
     serving = Serving(folder, tuple(parts or ()), catalog, policy, read_only, address, port, tuple(name or ()))
     if left := tidy():
-        print(f"partcheck: took away what a program that was killed had left: {', '.join(left)}", file=sys.stderr)
+        print(f"partcheck: removed what an interrupted run had left behind: {', '.join(left)}", file=sys.stderr)
     run(serving, lambda where: print(f"partcheck: open {where}\npartcheck: end with Ctrl-C", file=sys.stderr))
     return Answer("Ended; nothing is left open.")

@@ -51,7 +51,7 @@ LEFT_OUT = (
     NotModelled("regulation against load steps and the start of the output", ("output-tolerance", "output-capacitor")),
     NotModelled("how the eye judges colour and glare beyond the stated intensity and wavelength",
             ("brightness-low", "brightness-high", "brightness-hot", "colour", "viewing-angle", "off-glow")),
-    NotModelled("inductance of the source, and of a feed of which only the resistance is stated", ("shorted-load",)),
+    NotModelled("inductance of the source itself", ("shorted-load",)),
     NotModelled("a relay's armature and springs: it lets go when its current is at the stated level",
             ("release-time",)),
     NotModelled("how a start falls off: it lasts its whole stated or bounded time at its largest current",

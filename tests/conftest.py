@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.bytecode import pytest_collection, pytest_configure
+from tests.draws import settle
 from tests.marks import pytest_collection_modifyitems, pytest_ignore_collect, pytest_runtest_protocol
 from tests.once import parts_are_read_once
 from tests.server import database
@@ -32,6 +33,7 @@ __all__ = [  # hooks and fixtures of every test
     "stays_small",
 ]
 
+settle()
 DATABASES = ("sqlite", "postgresql")
 MakePlace = Callable[[], str]
 

@@ -7,6 +7,8 @@ import os
 from collections.abc import Sequence
 from typing import TypeVar
 
+from hypothesis import HealthCheck, settings
+
 LONG = bool(os.environ.get("PARTCHECK_LONG"))
 T = TypeVar("T")
 
@@ -16,3 +18,10 @@ def some(items: Sequence[T], most: int) -> list[T]:
     if LONG or len(items) <= most:
         return list(items)
     return [items[round(k * (len(items) - 1) / (most - 1))] for k in range(most)]
+
+
+def settle() -> None:
+    """Hypothesis draws the same in every ordinary run, and has all the time it needs on a busy machine."""
+    settings.register_profile("ordinary", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+    settings.register_profile("long", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    settings.load_profile("long" if LONG else "ordinary")

@@ -227,6 +227,8 @@ def dimensions() -> Iterator[None]:
     before = {op: list(op._readings) for op in Operation.registry.values()}
     for op in Operation.registry.values():
         if op.name in QUANTITY:
+            op._readings[:] = [known for known in op._readings if known[0] is not UNITS.Quantity]  # another file's own
+            op._chosen.clear()
             op.register(UNITS.Quantity, QUANTITY[op.name])
         op.register(DimensionTable, TABLE.get(op.name, lambda table, *_: table))
     yield

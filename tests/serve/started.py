@@ -38,9 +38,11 @@ def started(folder: Path, catalog: Path, *options: str, cwd: Path | None = None)
     )
     try:
         assert process.stderr is not None
-        line = process.stderr.readline()
-        found = re.search(r"(http://[^/]+)/\?key=(\S+)", line)
-        assert found is not None, line + process.stderr.read()
+        said, found = "", None
+        while found is None and (line := process.stderr.readline()):  # what a killed one left may be told first
+            said += line
+            found = re.search(r"(http://[^/]+)/\?key=(\S+)", line)
+        assert found is not None, said
         yield Started(process, found[1], found[2])
     finally:
         process.terminate()

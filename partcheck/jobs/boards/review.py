@@ -7,7 +7,7 @@ from functools import cache
 from partcheck.board import BoardFile
 from partcheck.board.roles import Indicator
 from partcheck.board.schema import entry_schema
-from partcheck.policy import DEFAULT, find_policy
+from partcheck.policy import DEFAULT, Policy, find_policy
 from partcheck.requirement import Fact, Role
 from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.situation import Situation
@@ -75,19 +75,19 @@ def _left_out(board_file: BoardFile) -> Iterator[LeftOut]:
     situation = situation_of(board_file)
     found: dict[str, dict[str, str]] = {}
     for ref, place in board_file.board.role.items():
-        _look(found, ref, ROLES[place.role], situation.facts(ref))
+        _look(found, ref, ROLES[place.role], situation.facts(ref), situation.policy)
     for name, link, facts in situation.links():
-        _look(found, name, LINK_ROLES.get(link.name, link), facts)
+        _look(found, name, LINK_ROLES.get(link.name, link), facts, situation.policy)
     for key, places in found.items():
         entry = key.rpartition(".")[0].partition(".")[0]
         key = f"load.{key}" if entry in board_file.board.load else key
         yield LeftOut(key, next(iter(places.values())), tuple(places))
 
 
-def _look(found: dict[str, dict[str, str]], ref: str, role: Role, facts: Mapping[str, Fact]) -> None:
+def _look(found: dict[str, dict[str, str]], ref: str, role: Role, facts: Mapping[str, Fact], policy: Policy) -> None:
     asked_if_stated = {name for rule in role.requirements.values() for name in rule.asks}
     for name, named in role.facts.items():
-        if name in asked_if_stated:
+        if name in asked_if_stated or name in policy.assumed:  # what the policy assumes is not lacking
             continue
         for missing in facts[name].missing:
             if (key := missing.rpartition(".")[2]) in _keys() and key not in _SPARED:

@@ -21,7 +21,7 @@ BOARD = SAMPLES / "bottling-bench.toml"
 
 
 KNOWN: dict[tuple[str, ...], "Ran"] = {}
-"""What ``run_once`` was told before."""
+"""What ``run_once`` was told before in this file of tests; some answers take megabytes."""
 
 
 @cache

@@ -22,9 +22,9 @@ QUICK = (
 """Rooms and files whose tests are over in a moment."""
 LONGEST = (
     "board/test_every_key", "circuit/test_boards", "decisions/test_records", "light/test_brightness", "plan/test_planning",
-    "swap/test_sources",
+    "situation/test_capacitive", "swap/test_sources", "sweep/test_limits",
 )  # fmt: skip
-"""Files that take a minute or so."""
+"""Files that take a minute or so, or much memory for a moment: best while a process is still small."""
 STARTS = ("subprocess.Popen", "os.fork", "os.posix_spawn")
 ASKED = ("fc-list", "lscpu")
 """What libraries start once while they are loaded: Matplotlib with no list of fonts yet, NumPy 2.0."""

@@ -95,7 +95,10 @@ def leaves_little() -> Iterator[None]:
 @pytest.fixture(scope="module", autouse=True)
 def leaves_nothing() -> Iterator[None]:
     """What a file of tests made goes with it: judged boards refer to themselves in circles, which wait to be collected."""
+    from tests.command import KNOWN
+
     yield
+    KNOWN.clear()
     gc.collect()
     give_back()
 

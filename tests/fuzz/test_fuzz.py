@@ -1,11 +1,13 @@
 """A few inputs of each sort, the same in every run; and each that once showed a fault."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.fuzz import inputs, targets, words
 from tests.fuzz.targets import TARGETS, tried
 
 FAR = '<sheetData><row r="1"><c r="ZZZZ9" t="inlineStr"><is><t>maker</t></is></c></row></sheetData>'
@@ -16,6 +18,15 @@ FOUND: list[tuple[str, Any]] = [
     ("mappings", b"format = 1\ndecimal = '" + b"x" * 3000 + b"'"),
 ]
 """What the long run found, made small."""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def what_was_made_goes() -> Iterator[None]:
+    """Boards, sheets and parts that inputs are made of are kept only for these tests."""
+    yield
+    for each in (value for module in (inputs, targets, words) for value in vars(module).values()):
+        if hasattr(each, "cache_clear"):
+            each.cache_clear()
 
 
 @pytest.mark.parametrize("name", TARGETS)

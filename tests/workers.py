@@ -93,12 +93,15 @@ def leaves_little() -> Iterator[None]:
 
 
 @pytest.fixture(scope="module", autouse=True)
-def leaves_nothing() -> Iterator[None]:
+def leaves_nothing(request: pytest.FixtureRequest) -> Iterator[None]:
     """What a file of tests made goes with it: judged boards refer to themselves in circles, which wait to be collected."""
     from tests.command import KNOWN
 
     yield
     KNOWN.clear()
+    for each in vars(request.module).values():  # what it kept for itself
+        if getattr(each, "__module__", "") == request.module.__name__ and hasattr(each, "cache_clear"):
+            each.cache_clear()
     gc.collect()
     give_back()
 

@@ -163,8 +163,8 @@ class Drive(BoardEntry):
     )
     leakage: f.Ampere | None = Field(
         None,
-        description="largest current of the output while it is undriven, a pull-up in reset counted; where left out, "
-        "as the policy assumes",
+        description="largest current of the output while it is undriven, a pull-up in reset and LEDs that leak "
+        "backwards counted; where left out, as the policy assumes",
     )
 
     @model_validator(mode="after")

@@ -2,14 +2,14 @@
 
 Its own resistor holds it; where it has none, one of another switch on the same output does, through both series
 resistors. Whatever leaks onto the output flows through that resistor: the output itself, and the gates and bases that
-no resistor of their own takes care of.
+no resistor of their own takes care of; an LED that the output feeds, where loads pull its other end up.
 """
 
 import math
 from typing import Any
 
 from partcheck.board.loads import Coil, Motor
-from partcheck.board.roles import MosfetSwitch, NpnSink, Switch
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Switch
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, total
 from partcheck.situation.many import highest, lowest, show, unknown
@@ -71,7 +71,22 @@ class UndrivenFacts(PlaceFacts):
         leaking = [ref for ref in self._neighbours() if not own or self.board.role[ref].holds_off is None]  # type: ignore[union-attr]
         for ref in leaking:
             self.situation.reads_beside(ref)
-        return total([(ref, self.situation.quantity(ref, "undriven_leakage")) for ref in leaking], "A")
+        made = [(ref, self.situation.quantity(ref, "undriven_leakage")) for ref in leaking]
+        return total([*made, *self._backwards()], "A")
+
+    def _backwards(self) -> list[tuple[str, Fact]]:
+        """LEDs on the output whose other end loads on a switch pull up: no datasheet bounds what they leak backwards.
+
+        What the board states of the output's leakage has it counted.
+        """
+        drive, board = self.place.drive, self.board
+        if board.drive[drive].leakage is not None:
+            return []
+        return [
+            (ref, Fact(math.nan, "", (f"drive.{drive}.leakage, with what {ref} leaks backwards",)))
+            for ref, led in board.of_type(Indicator)
+            if led.drive == drive and led.switch is not None and set(board.role[led.switch].load) - {ref}  # type: ignore[union-attr]
+        ]
 
     def hold_max(self) -> Fact:
         """Largest resistance from the gate or base to ground while nothing drives it."""

@@ -4,7 +4,6 @@ import os
 import signal
 import subprocess
 import sys
-import warnings
 from collections.abc import Callable
 from contextlib import suppress
 from functools import cache
@@ -12,6 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 import pytest
+
+from tests.forked import fork
 
 if TYPE_CHECKING:
     from partcheck.parts import Part
@@ -79,9 +80,7 @@ def run_forked(*words: object, preexec_fn: Callable[[], None] | None = None, cwd
     import partcheck.cli.commands  # noqa: F401  - loaded here, once for all copies
 
     pipes = [os.pipe(), os.pipe()]
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # fork in a process with threads of NumPy
-        pid = os.fork()
+    pid = fork()
     if not pid:
         _command_in_a_copy([write for _, write in pipes], list(map(str, words)), preexec_fn, cwd)
     told = []

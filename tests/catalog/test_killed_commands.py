@@ -9,11 +9,9 @@ import os
 import random
 import re
 import shutil
-import signal
 import sys
 import tempfile
 import time
-import warnings
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -27,6 +25,7 @@ from tests.catalog.test_kills import Bench, changed, parts, state
 from tests.command import SAMPLES
 from tests.conftest import DATABASES
 from tests.draws import LONG
+from tests.forked import Killing, fork
 from tests.fuzz.inputs import valve
 from tests.fuzz.tables import toml
 from tests.server import server
@@ -84,19 +83,9 @@ def _is_write(event: str, words: tuple[Any, ...]) -> bool:
 
 def _begin(words: tuple[str, ...], folder: Path, where: str, before: int | None) -> int:
     """Run a command in a process of its own, which kills itself before what it does as the ``before``-th thing."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # fork in a process with threads of NumPy
-        pid = os.fork()
+    pid, counting = fork(), Killing(before)
     if pid:
         return pid
-    count = 0
-
-    def counting(*_: Any) -> None:
-        nonlocal count
-        if count == before:
-            os.kill(os.getpid(), signal.SIGKILL)
-        count += 1
-
     try:
         os.chdir(folder)
         os.environ["PARTCHECK_CATALOG"] = where
@@ -113,7 +102,7 @@ def _begin(words: tuple[str, ...], folder: Path, where: str, before: int | None)
         sys.stdout.flush()
         sys.stderr.flush()
         if before is None:
-            (folder.parent / "count").write_text(str(count))
+            (folder.parent / "count").write_text(str(counting.count))
         os._exit(int(ended.code or 0))
     finally:
         os._exit(70)

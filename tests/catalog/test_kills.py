@@ -10,7 +10,6 @@ import random
 import signal
 import sys
 import time
-import warnings
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import replace
@@ -28,6 +27,7 @@ from partcheck.catalog.tables import POINTS
 from partcheck.parts import Part
 from tests.command import sample_parts
 from tests.conftest import DATABASES
+from tests.forked import Killing, fork
 from tests.server import database, server
 
 KILLS = int(os.environ.get("PARTCHECK_KILLS", "6"))
@@ -157,27 +157,17 @@ class Bench:
 
 def child(action: Action, where: str, folder: Path, before: int | None) -> int:
     """Start the action in a process of its own, which kills itself before its ``before``-th statement."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # fork in a process with threads of NumPy
-        pid = os.fork()
+    pid, counting = fork(), Killing(before)
     if pid:
         return pid
     code = 1
     try:
-        count = 0
-
-        def counting(*_: Any) -> None:
-            nonlocal count
-            if count == before:
-                os.kill(os.getpid(), signal.SIGKILL)
-            count += 1
-
         for event in ("before_cursor_execute", "commit"):
             sa.event.listen(sa.Engine, event, counting)
         action(where, folder)
         code = 0
         if before is None:
-            (folder / "statements").write_text(str(count))
+            (folder / "statements").write_text(str(counting.count))
     except BaseException:
         sys.excepthook(*sys.exc_info())
     finally:

@@ -1,10 +1,11 @@
 """Record of what requirements rest on."""
 
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field
 
 from partcheck.jobs.evidence.evidence import Evidence, Outside, Stated, Support
+from partcheck.jobs.evidence.recorded import Check, FormulaCheck
 from partcheck.report.record import Record
 
 
@@ -114,30 +115,12 @@ def _ground(ground: Support) -> GroundRecord:
         demand=ground.demand,
         capability=ground.capability,
         outside_check=_OUTSIDE[ground.outside],
-        published=[
-            PublishedRecord(
-                row=made.row,
-                side=made.side,
-                printed=made.printed,
-                came_out=made.got,
-                deviation=made.deviation,
-                document=made.document,
-                seen=made.seen,
-                note=made.note,
-            )
-            for made in ground.checks
-        ],
+        published=[PublishedRecord(side=made.side, **_compared(made)) for made in ground.checks],
         physics=[
             PhysicsRecord(
-                row=made.row,
                 what=made.what,
-                printed=made.printed,
-                came_out=made.got,
-                deviation=made.deviation,
-                document=made.document,
-                seen=made.seen,
-                note=made.note,
                 functions=[name for name in made.functions if name in ground.functions],
+                **_compared(made),
             )
             for made in ground.behind
         ],
@@ -147,6 +130,19 @@ def _ground(ground: Support) -> GroundRecord:
         not_modelled=list(ground.left_out),
         not_asked_until_stated=list(ground.questions),
     )
+
+
+def _compared(made: Check | FormulaCheck) -> dict[str, Any]:
+    """What is printed, what comes out, and where it is printed."""
+    return {
+        "row": made.row,
+        "printed": made.printed,
+        "came_out": made.got,
+        "deviation": made.deviation,
+        "document": made.document,
+        "seen": made.seen,
+        "note": made.note,
+    }
 
 
 def _stated(made: Stated) -> PolicyValueRecord:

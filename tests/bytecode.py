@@ -26,6 +26,15 @@ def pytest_configure(config: pytest.Config) -> None:
     """The program is compiled before there are workers that would all begin with it at once."""
     if "PYTEST_XDIST_WORKER" not in os.environ:
         compileall.compile_dir(ROOT / "partcheck", quiet=2)
+    if is_whole(config):
+        from tests.constants import prepare  # not above, as it is a program too
+
+        prepare()
+
+
+def is_whole(config: pytest.Config) -> bool:
+    """Whether all tests are asked for."""
+    return not config.option.markexpr and config.args == config.getini("testpaths")
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -33,8 +42,7 @@ def pytest_collection(session: pytest.Session) -> None:
     """In a whole run each worker begins to read the tests at another place, and finds compiled what others began with."""
     own = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
     workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
-    options = session.config.option
-    if workers == 1 or options.markexpr or session.config.args != session.config.getini("testpaths"):
+    if workers == 1 or not is_whole(session.config):
         return
     names = [".".join(path.relative_to(ROOT).with_suffix("").parts) for path in sorted(ROOT.glob("tests/*/test_*.py"))]
     begin = len(names) * int(own) // workers

@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests import constants
+
 MOST_MEGABYTES = 600
 """What one process of a test run may have taken at its peak: four of them fit a laptop of 4 GB."""
 OBJECTS = (20_000, 5, 2)
@@ -53,23 +55,11 @@ def stays_small() -> Iterator[None]:
 def pytest_collection_finish(session: pytest.Session) -> None:
     """What was loaded and collected stays until the end: no look for cycles need go through it again."""
     if "PYTEST_XDIST_WORKER" in os.environ:
-        let_hypothesis_read()
+        constants.read()
     gc.collect()
     give_back()
     gc.freeze()
     gc.set_threshold(*OBJECTS)
-
-
-def let_hypothesis_read() -> None:
-    """Hypothesis parses the source of all loaded modules for constants, once; that takes 200 MB, so it does so early."""
-    from hypothesis import given, settings, strategies
-
-    @settings(max_examples=100, database=None, derandomize=True)  # one of so many looks for them
-    @given(strategies.text())
-    def once(_: str) -> None:
-        pass
-
-    once()
 
 
 def taken() -> float:

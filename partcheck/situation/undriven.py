@@ -37,6 +37,14 @@ class UndrivenFacts(PlaceFacts):
     def _floats_key(self) -> str:
         return f"drive.{self.place.drive}.floats"
 
+    def _resistor(self) -> str:
+        """Where the board states the resistor that holds it."""
+        return self.where("base_emitter_resistor" if isinstance(self.place, NpnSink) else "pulldown")
+
+    def _open(self) -> str:
+        """What is to be stated where nothing holds it: a resistor, or that the drive is never undriven."""
+        return f"{self._resistor()}, or {self._floats_key()} = false"
+
     def _neighbours(self) -> list[str]:
         """The other switches on its output."""
         return [ref for ref, other in self.board.switches() if ref != self.ref and other.drive == self.place.drive]
@@ -53,7 +61,7 @@ class UndrivenFacts(PlaceFacts):
         """
         floats, key = self.board.drive[self.place.drive].floats, self._floats_key()
         if floats is None:
-            return Fact(1.0, f"{key} not stated: it may float", bounded=() if self._held() else (key,))
+            return Fact(1.0, f"{key} not stated: it may float", bounded=() if self._held() else (self._open(),))
         return Fact(1.0, key) if floats else NOT_STATED
 
     def drive_leakage(self) -> Fact:
@@ -95,13 +103,12 @@ class UndrivenFacts(PlaceFacts):
             way = self.source_max().value + _series(self.place)
             return Fact(way, f"through the drive, which is never undriven: {show(way, 'Ω')}")
         if own is not None:
-            key = "base_emitter_resistor" if isinstance(self.place, NpnSink) else "pulldown"
-            return Fact(own.max, self.where(f"{key}, largest"))
+            return Fact(own.max, f"{self._resistor()}, largest")
         beside = [self._through(ref) for ref in self._neighbours() if self.board.role[ref].holds_off is not None]  # type: ignore[union-attr]
         if beside:
             return lowest(beside)
         stated = self.board.drive[self.place.drive].floats is not None
-        return Fact(math.inf, "none fitted", bounded=() if stated else (self._floats_key(),))
+        return Fact(math.inf, "none fitted", bounded=() if stated else (self._open(),))
 
     def _through(self, ref: str) -> Fact:
         """Its way to ground through the output and the resistor that holds another switch."""

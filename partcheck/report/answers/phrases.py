@@ -177,11 +177,13 @@ def place_name(judged: Judged) -> d.Line:
 
 
 def set_by(judged: Judged) -> tuple[d.Line, d.Line, d.Line]:
-    """The requirement that decides about a place, what it needs, and what it has."""
+    """The requirement that decides about a place, what it needs, and what it has; what is missing is told elsewhere."""
     made = decisive(judged)
     if made is None:
         return (), (), ()
-    if made.verdict is Verdict.UNPROVEN or (made.requirement.discrete and not made.requirement.unit):
+    if made.verdict is Verdict.UNPROVEN:
+        return (d.Id(made.id),), (), ("not stated",)
+    if made.requirement.discrete and not made.requirement.unit:
         return (d.Id(made.id),), (), needs(made)
     needed, has = both(made)
     return (d.Id(made.id),), (needed,), (has,)

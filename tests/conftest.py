@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from tests.apart import pytest_pyfunc_call
 from tests.bytecode import pytest_collection, pytest_configure
 from tests.draws import settle
 from tests.marks import pytest_collection_modifyitems, pytest_ignore_collect, pytest_runtest_protocol
@@ -28,6 +29,7 @@ __all__ = [  # hooks and fixtures of every test
     "pytest_collection_modifyitems",
     "pytest_configure",
     "pytest_ignore_collect",
+    "pytest_pyfunc_call",
     "pytest_runtest_protocol",
     "pytest_testnodedown",
     "stays_small",
@@ -86,7 +88,7 @@ def pages_begun(request: pytest.FixtureRequest) -> None:
 
 @pytest.fixture(scope="session")
 def colour() -> Any:
-    """The library ``colour-science``: loaded where it is asked for, as it is large."""
+    """The library ``colour-science``: it takes 180 MB, so a test that asks for it runs apart."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns on import where Matplotlib is not installed
         import colour

@@ -1,4 +1,4 @@
-"""Which tests are quick, slow, for a browser or for a database server: told by where they stand and what they ask for.
+"""Which tests are quick, slow, apart, for a browser or for a database server: told by where they stand and what they ask for.
 
 ``pytest -m quick`` is for every save: no process is started, no browser and no server asked for, and no board judged a
 hundred times. A new file of tests is slow unless it stands in ``QUICK``; a quick test that starts a process fails.
@@ -60,7 +60,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             made.append("browser")
         if "postgresql" in item.name or "server" in getattr(item, "fixturenames", ()):
             made.append("server")
-        if _is_slow(item):
+        if "colour" in getattr(item, "fixturenames", ()):
+            item.add_marker("apart")
+        if _is_slow(item) or item.get_closest_marker("apart"):
             made.append("slow")
         for name in made or ["quick"]:
             item.add_marker(name)

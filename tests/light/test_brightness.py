@@ -319,15 +319,15 @@ def test_a_fixed_forward_voltage_is_wrong_at_a_low_supply(tmp_path: Path) -> Non
     assert abs(by_test_current / wanted - 1) > 0.15
 
 
-@pytest.mark.parametrize("share", [0.03, 0.2, 0.5, 1.0, 2.0, 5.4, 30.0])
-def test_the_eye_is_told_by_cie_1976_lightness(colour: Any, share: float, tmp_path: Path) -> None:
+def test_the_eye_is_told_by_cie_1976_lightness(colour: Any, tmp_path: Path) -> None:
     old = lamp()
-    setup = TWELVE.setup(tmp_path, old.sheet("OLD", POINTS), lamp(at_20=0.5 * share).sheet("NEW", POINTS))
-    ratio = brightness(setup, "D1", setup.part("D1", "NEW")).ratio
-    assert ratio is not None and ratio.typical == pytest.approx(share, rel=1e-9)
-    reference = float(colour.colorimetry.lightness_CIE1976(100 * min(share, 1 / share), 100.0))
-    assert ratio.lightness == pytest.approx(reference, abs=1e-6)
-    assert "indicative" in ratio.as_seen
+    for share in (0.03, 0.2, 0.5, 1.0, 2.0, 5.4, 30.0):
+        setup = TWELVE.setup(tmp_path, old.sheet("OLD", POINTS), lamp(at_20=0.5 * share).sheet("NEW", POINTS))
+        ratio = brightness(setup, "D1", setup.part("D1", "NEW")).ratio
+        assert ratio is not None and ratio.typical == pytest.approx(share, rel=1e-9)
+        reference = float(colour.colorimetry.lightness_CIE1976(100 * min(share, 1 / share), 100.0))
+        assert ratio.lightness == pytest.approx(reference, abs=1e-6), share
+        assert "indicative" in ratio.as_seen
 
 
 # ---- curves left -------------------------------------------------------------------------------------------

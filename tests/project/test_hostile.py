@@ -234,6 +234,7 @@ def test_damaged_workbooks_are_told(tmp_path: Path) -> None:
             collect_parts(_workbook(path, method=method))
 
 
+@pytest.mark.apart
 def test_a_sheet_of_a_million_columns_is_refused_and_blank_ones_are_not_read(tmp_path: Path) -> None:
     path = tmp_path / "mosfet.csv"
     path.write_text(f"part_number,maker,{','.join(f'c{i}' for i in range(1_000_000))}\nX,Y\n", encoding="utf-8")

@@ -28,6 +28,24 @@ import pytest
 def test_that_takes_its_time(number):
     time.sleep(1)
 """
+APART = """
+import os
+import pytest
+
+GROWN = []
+
+@pytest.mark.apart
+def test_that_grows():
+    GROWN.append(1)
+
+def test_that_stays():
+    assert not GROWN
+
+@pytest.mark.apart
+def test_that_fails():
+    assert not GROWN, "not seen"
+    raise ValueError("only here")
+"""
 
 
 def pytest_in(folder: Path, *options: str) -> subprocess.CompletedProcess[str]:
@@ -57,6 +75,15 @@ def test_a_process_that_took_too_much_memory_fails_with_a_sentence(tmp_path: Pat
     made = pytest_in(tmp_path, "-n", workers)
     assert made.returncode == 1
     assert "MB, and may take 10 MB" in made.stdout
+
+
+@pytest.mark.parametrize("workers", ["0", "1"])
+def test_what_takes_much_runs_in_a_process_of_its_own_and_fails_as_it_fails_there(tmp_path: Path, workers: str) -> None:
+    (tmp_path / "conftest.py").write_text("from tests.apart import pytest_pyfunc_call\n")
+    (tmp_path / "test_two.py").write_text(APART)
+    made = pytest_in(tmp_path, "-n", workers)
+    assert made.returncode == 1 and "1 failed, 2 passed" in made.stdout
+    assert "only here" in made.stdout
 
 
 def test_what_a_process_may_take() -> None:

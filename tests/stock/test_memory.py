@@ -47,6 +47,7 @@ def needed(setup: Setup, parts: list[Part], times: int) -> tuple[int, int]:
     return most, known.count
 
 
+@pytest.mark.apart
 def test_memory_beside_the_columns_grows_by_some_bytes_a_part(setup: Setup) -> None:
     parts = [part for part in read_parts(Path(SAMPLES)) if part.kind == "mosfet"]
     small, few = needed(setup, parts, 700)

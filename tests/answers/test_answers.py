@@ -16,6 +16,7 @@ from partcheck.board import board_schema
 from partcheck.parts.schema import parts_schema
 from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run, run_once
+from tests.schemas import follows_the_schema
 
 Runner = Callable[..., Ran]
 
@@ -23,11 +24,6 @@ Runner = Callable[..., Ran]
 @pytest.fixture
 def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Runner:
     return lambda *words: run_once(monkeypatch, capsys, *words)
-
-
-@pytest.fixture(scope="module")
-def schema() -> dict[str, Any]:
-    return answers_schema()
 
 
 EACH = [
@@ -40,10 +36,10 @@ EACH = [
 
 
 @pytest.mark.parametrize("words", EACH, ids=lambda w: w[0])
-def test_json_follows_the_published_schema(command: Runner, schema: dict[str, Any], words: list[Any]) -> None:
+def test_json_follows_the_published_schema(command: Runner, words: list[Any]) -> None:
     ran = command(*words, "--json")
     answer = json.loads(ran.out, parse_constant=lambda name: pytest.fail(f"{name} in JSON"))
-    jsonschema.validate(answer, schema)
+    follows_the_schema(answer)
     assert answer["job"] == words[0]
 
 

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import jsonschema
 import pytest
 
 from partcheck.cli.ask import interview
@@ -13,6 +12,7 @@ from partcheck.jobs.ask.ask import ask
 from partcheck.jobs.ask.topics import TOPICS
 from partcheck.requirement import Verdict
 from tests.command import SAMPLES, Ran, run
+from tests.schemas import follows_the_schema
 
 Runner = Callable[..., Ran]
 VALVE = {"voltage": "12 V", "resistance": "24 Ω", "inductance": "60 mH", "drive": "5 V"}
@@ -51,8 +51,6 @@ def test_every_topic_is_tried_here() -> None:
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_one_line_answers_and_leaves_the_board_that_it_judged(command: Runner, tmp_path: Path, topic: str) -> None:
-    from partcheck.report.schema import answers_schema
-
     board, page, log = tmp_path / "a" / "start.toml", tmp_path / "a.html", tmp_path / "a.md"
     board.parent.mkdir()
     words = ["ask", topic, *options(LINES[topic]), "--write", str(board), "--html", str(page), "--markdown", str(log)]
@@ -60,7 +58,7 @@ def test_one_line_answers_and_leaves_the_board_that_it_judged(command: Runner, t
     assert ran.code == 0 and ran.out.startswith("Yes"), ran
     assert "## Assumed, as it was not stated" in log.read_text("utf-8") and "Yes" in page.read_text("utf-8")
     answer = json.loads(command(*words, "--force", "--json").out)
-    jsonschema.validate(answer, answers_schema())
+    follows_the_schema(answer)
     again = json.loads(command("check", board, "--json").out)
     judged = {place["reference"]: place["verdict"] for place in (*again["places"], *again["links"])}
     for place in answer["places"]:

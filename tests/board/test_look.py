@@ -5,15 +5,13 @@ import io
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-import jsonschema
 import pytest
 
 from partcheck.board.names import short
-from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.project.test_bad_input import BOARD_TEXT
+from tests.schemas import follows_the_schema
 
 Runner = Callable[..., Ran]
 SIXTEEN = SAMPLES / "sixteen-valves.toml"
@@ -23,11 +21,6 @@ SIXTEEN = SAMPLES / "sixteen-valves.toml"
 def command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Runner:
     monkeypatch.setenv("PARTCHECK_CATALOG", str(tmp_path / "none.sqlite"))
     return lambda *words: run(monkeypatch, capsys, *words)
-
-
-@pytest.fixture(scope="module")
-def schema() -> dict[str, Any]:
-    return answers_schema()
 
 
 def written(folder: Path, *changes: tuple[str, str]) -> Path:
@@ -42,13 +35,11 @@ def written(folder: Path, *changes: tuple[str, str]) -> Path:
 
 @pytest.mark.parametrize("which", ["list", "check", "look"])
 @pytest.mark.parametrize("board", [BOARD, SIXTEEN], ids=lambda path: path.stem)
-def test_three_forms_of_every_answer(
-    command: Runner, schema: dict[str, Any], tmp_path: Path, which: str, board: Path
-) -> None:
+def test_three_forms_of_every_answer(command: Runner, tmp_path: Path, which: str, board: Path) -> None:
     ran = command("board", which, board)
     assert ran.code == 0 and all(len(row) <= 80 for row in ran.out.splitlines()), ran
     record = json.loads(command("board", which, board, "--json").out)
-    jsonschema.validate(record, schema)
+    follows_the_schema(record)
     assert record["job"] == f"board {which}"
     page, log = tmp_path / "a.html", tmp_path / "a.md"
     assert command("board", which, board, "--html", page, "--markdown", log).code == 0

@@ -4,13 +4,12 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-import jsonschema
 import pytest
 
 from partcheck.catalog import open_catalog
 from partcheck.cli import asking
-from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
+from tests.schemas import follows_the_schema
 
 Command = Callable[..., Ran]
 
@@ -93,19 +92,18 @@ def test_undo_of_an_import_takes_the_parts_out_again(filled: Command) -> None:
 
 def test_the_answers_follow_the_published_schema(filled: Command, tmp_path: Path) -> None:
     filled("catalog", "retire", "TALQ-60N80", "--reason", "x", "--by", "Sam")
-    schema = answers_schema()
     told = json.loads(filled("catalog", "history", "TALQ-60N80", "--json").out)
-    jsonschema.validate(told, schema)
+    follows_the_schema(told)
     first = told["parts"][0]["entries"][0]
     assert (first["what"], first["who"], first["note"]) == ("retire", "Sam", "x")
     undo = json.loads(filled("catalog", "undo", "--json").out)
-    jsonschema.validate(undo, schema)
+    follows_the_schema(undo)
     assert undo["done"] is False and undo["parts"][0]["taken_out"] is False
     values = {v["column"]: (v["now"], v["then"]) for v in undo["parts"][0]["values"]}
     assert values["status"] == ("obsolete", "out-of-stock")
     assert json.loads(filled("catalog", "undo", "--json", "--yes").out)["done"] is True
     found = json.loads(filled("catalog", "find", "led", "--where", "iv.max >= 1 cd", "--json").out)
-    jsonschema.validate(found, schema)
+    follows_the_schema(found)
     with open_catalog(tmp_path / "catalog.sqlite") as catalog:
         assert catalog.part("TALQ-60N80").word("status") == "out-of-stock"
 
@@ -139,6 +137,6 @@ def test_the_history_tells_which_accepted_substitutions_used_the_values(filled: 
     told = " ".join(filled("catalog", "history", "MOBY-F60-70").out.split())
     assert "accepted as Q2 on small bottling bench, rev. C (record 1, meets) by Jo: until it is back" in told
     made = json.loads(filled("catalog", "history", "MOBY-F60-70", "--json").out)
-    jsonschema.validate(made, answers_schema())
+    follows_the_schema(made)
     assert [(use["number"], use["reference"]) for use in made["parts"][0]["accepted"]] == [(1, "Q2")]
     assert "accepted as" not in filled("catalog", "history", "TALQ-60N80").out

@@ -11,7 +11,6 @@ from statistics import median
 from time import process_time
 from typing import Any
 
-import jsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,8 +26,8 @@ from partcheck.parts.review.relations import BELOW, ORDERED
 from partcheck.report.answers.review import document as answer
 from partcheck.report.answers.review.record import record as reviewed
 from partcheck.report.render import text
-from partcheck.report.schema import answers_schema
 from tests.command import SAMPLES, run
+from tests.schemas import follows_the_schema
 
 Stated = Mapping[str, Any]
 
@@ -304,7 +303,7 @@ def test_the_command_and_the_notes(
     one = run(monkeypatch, capsys, "catalog", "review", "moby-f40-48", "--catalog", place)
     assert "idss max falls from 50 µA at tj 125 °C to 40 µA at 150 °C" in " ".join(one.out.split())
     made = json.loads(run(monkeypatch, capsys, "catalog", "review", "mosfet", "--json", "--catalog", place).out)
-    jsonschema.validate(made, answers_schema())
+    follows_the_schema(made)
     assert made["reviewed"] == 47 and len(made["doubts"]) == 4
     fine = run(monkeypatch, capsys, "catalog", "review", "led", "--catalog", place)
     assert fine.out.startswith("Nothing is doubtful about 36 parts")

@@ -18,7 +18,6 @@ from pathlib import Path
 from typing import Any
 
 import eseries
-import jsonschema
 import numpy as np
 import pytest
 from scipy.optimize import brentq
@@ -37,13 +36,13 @@ from partcheck.report.answers import phrases as say
 from partcheck.report.answers.brightness import document as one_led
 from partcheck.report.answers.brightness.record import record as brightened
 from partcheck.report.render import text as screen
-from partcheck.report.schema import answers_schema
 from partcheck.requirement import Verdict
 from partcheck.units import UNITS, show
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.draws import some
 from tests.project.test_budgets import loaded
 from tests.roles.test_indicator import Diode, bins, flow, random_led
+from tests.schemas import follows_the_schema
 
 EXTRA = SAMPLES / "extra"
 PARTS = ("--parts", SAMPLES, "--parts", EXTRA)
@@ -720,7 +719,7 @@ def test_the_answers_fit_a_screen_and_the_published_schema(words: tuple[str, ...
     for line in said.splitlines():
         assert len(line) <= 80, line
     assert "licensed practice" in " ".join(said.split())
-    jsonschema.validate(answer, answers_schema())
+    follows_the_schema(answer)
     if answer["job"] == "brightness":
         first = " ".join(said.partition("\n\n")[0].partition("To do:")[0].split())
         assert first[1:] == answer["finding"][1:]

@@ -4,14 +4,13 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-import jsonschema
 import pytest
 
 from partcheck.jobs.judge.setup import open_setup
 from partcheck.jobs.missing.missing import PAGES, missing
 from partcheck.parameters.groups import GROUPS
-from partcheck.report.schema import answers_schema
 from tests.command import BOARD, SAMPLES, Ran, run
+from tests.schemas import follows_the_schema
 
 Runner = Callable[..., Ran]
 INCOMPLETE = """
@@ -86,7 +85,7 @@ def test_a_value_looked_up_settles_what_it_was_said_to(board: Path) -> None:
 def test_the_answer_follows_its_schema_and_the_exit_code_is_that_of_check(command: Runner, board: Path) -> None:
     ran = command("missing", board, "--parts", SAMPLES, "--json")
     answer = json.loads(ran.out)
-    jsonschema.validate(answer, answers_schema())
+    follows_the_schema(answer)
     assert ran.code == 3 and answer["unproven"] and answer["missing"][0]["settles"]
     told = command("missing", board, "--parts", SAMPLES)
     assert told.out.startswith(f"{answer['unproven']} requirements are not proved") and "usually under" in told.out

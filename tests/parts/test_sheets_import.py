@@ -7,7 +7,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import jsonschema
 import openpyxl
 import pytest
 
@@ -15,8 +14,8 @@ from partcheck.catalog import open_catalog
 from partcheck.cli.progress import ProgressLine
 from partcheck.errors import CatalogError
 from partcheck.parts.checks import build
-from partcheck.report.schema import answers_schema
 from tests.command import SAMPLES, Ran, run
+from tests.schemas import follows_the_schema
 
 Runner = Callable[..., Ran]
 HEADER = ["part_number", "maker", "vds_max [V]", "qg_typ [nC]"]
@@ -270,7 +269,7 @@ def test_the_report_is_a_record(command: Runner, tmp_path: Path) -> None:
     book(tmp_path / "a.xlsx", mosfet=[["Part", "Maker", "VDS max (V)"], ["M1", "Acme", 80], ["M2", "Acme", "6O"]])
     ran = command("import", "a.xlsx", "--json", "--yes", "--keep-good", "--rejects", "r.xlsx")
     record = json.loads(ran.out)
-    jsonschema.validate(record, answers_schema())
+    follows_the_schema(record)
     assert (ran.code, record["added"], record["changed"], record["cleared"]) == (2, 0, 1, 1)
     assert record["differences"][0] == {
         "kind": "mosfet", "part_number": "M1", "maker": "Acme", "column": "vds_max", "where": "", "former": 60.0, "new": 80.0,
@@ -287,7 +286,7 @@ def test_bad_cells_are_a_record_too(command: Runner, tmp_path: Path) -> None:
     book(tmp_path / "a.xlsx", mosfet=[["Part", "Maker", "VDS max (V)"], ["M2", "Acme", "6O"], ["M3", None, 40]])
     ran = command("import", "a.xlsx", "--json")
     record = json.loads(ran.out)
-    jsonschema.validate(record, answers_schema())
+    follows_the_schema(record)
     assert (ran.code, record["added"]) == (2, 0)
     assert [(bad["row"], bad["column"], bad["header"], bad["text"]) for bad in record["bad"]] == [
         (2, "vds_max", "VDS max (V)", "6O"),

@@ -1,0 +1,47 @@
+"""Two valve channels of the sample bench with a few parts: for tests in which the whole board is not the point.
+
+It has seven of the sample's places and the parts named here, is read in a fifth of the sample's time and judged in a
+sixth; what stands in both stands there word for word.
+"""
+
+import csv
+import io
+import re
+from functools import cache
+from pathlib import Path
+
+from tests.command import BOARD, SAMPLES
+
+TABLES = "V12 V12.feed V5 U2 VALVE1 VALVE2 FV1 FV2 Q1 Q2 D1 D2 D11 D12 U1"
+"""The rails, chips, drives, loads and places that are kept; all tables without a name are."""
+PARTS = """
+TALQ-30N52 TALQ-60N80 MOBY-F60-70 KEST-F16U KEST-F40K TALQ-60N45E ARFJ-S60A ARFJ-S30A ARFJ-S40A TALQ-K100C
+HOLL-3A60 HOLL-3R20 HOLL-3R60 JUNI-PA12 SLYS-A3D ARFJ-L50C
+"""
+NAMED = re.compile(r"^\[(?:rail|chip|drive|load|role|track)\.(\S+)\].*\n(?:(?!\[).*\n?)*", re.MULTILINE)
+
+
+@cache
+def _files() -> dict[str, str]:
+    """The text of the board and of each sheet by its name."""
+    whole = BOARD.read_text(encoding="utf-8")
+    board = NAMED.sub(lambda table: table[0] if table[1] in TABLES.split() else "", whole)
+    group = 'of = ["FV1", "FV2", "FV3"]\nmost = 2'
+    assert group in board
+    made = {BOARD.name: board.replace(group, 'of = ["FV1", "FV2"]\nmost = 1')}
+    for path in sorted(SAMPLES.glob("*.csv")):
+        head, *rows = csv.reader(io.StringIO(path.read_text(encoding="utf-8")))
+        kept = [row for row in rows if row[head.index("part_number")] in PARTS.split()]
+        if kept:
+            sheet = io.StringIO()
+            csv.writer(sheet, lineterminator="\n").writerows([head, *kept])
+            made[path.name] = sheet.getvalue()
+    return made
+
+
+def valve_bench(folder: Path) -> Path:
+    """Write the board and its sheets into a new folder: the board file, under the sample's own name."""
+    folder.mkdir()
+    for name, text in _files().items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder / BOARD.name

@@ -54,7 +54,7 @@ def _interpolate(xa: Floats, ya: Floats, xb: Floats, yb: Floats, at: Floats, sca
 
 
 def _take(values: Floats, index: NDArray[np.intp]) -> Floats:
-    made: Floats = np.take_along_axis(values, index[None, :], axis=0)[0]
+    made: Floats = values[index, np.arange(len(index)) if values.shape[1] > 1 else 0]
     return made
 
 

@@ -116,7 +116,7 @@ class _Teller:
             self.within.append(x.name)
         seen = self.seen
         for argument in x.args:
-            if type(argument) is Traced:
+            if isinstance(argument, Traced):
                 if id(argument) not in seen:
                     self.visit(argument)
             elif isinstance(argument, TracedTable):

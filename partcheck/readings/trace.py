@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from partcheck import points
-from partcheck.operations import NAN, Operation
+from partcheck.operations import NAN, Operation, read_in_one
 from partcheck.points import PointTable, Row
 from partcheck.units import show
 
@@ -68,28 +68,28 @@ class Traced:
         return 0 - self
 
     def __add__(self, other: Any) -> "Traced":
-        value = other.value if type(other) is Traced else other
+        value = other.value if isinstance(other, Traced) else other
         return Traced(self.value + value, "+", (self, other))
 
     def __radd__(self, other: Any) -> "Traced":
         return Traced(other + self.value, "+", (other, self))
 
     def __sub__(self, other: Any) -> "Traced":
-        value = other.value if type(other) is Traced else other
+        value = other.value if isinstance(other, Traced) else other
         return Traced(self.value - value, "−", (self, other))
 
     def __rsub__(self, other: Any) -> "Traced":
         return Traced(other - self.value, "−", (other, self))
 
     def __mul__(self, other: Any) -> "Traced":
-        value = other.value if type(other) is Traced else other
+        value = other.value if isinstance(other, Traced) else other
         return Traced(self.value * value, "·", (self, other))
 
     def __rmul__(self, other: Any) -> "Traced":
         return Traced(other * self.value, "·", (other, self))
 
     def __truediv__(self, other: Any) -> "Traced":
-        value = other.value if type(other) is Traced else other
+        value = other.value if isinstance(other, Traced) else other
         return Traced(_divide(self.value, value), "/", (self, other))
 
     def __rtruediv__(self, other: Any) -> "Traced":
@@ -104,9 +104,36 @@ class Traced:
                 yield as_traced(argument)
 
 
+class Later(Traced):
+    """A number that is worked out already, and how it came about as soon as that is asked for."""
+
+    __slots__ = ("_make",)
+
+    def __init__(self, value: Any, make: Callable[[], Traced]) -> None:
+        self.value, self._make = value, make
+
+    def __getattr__(self, name: str) -> Any:
+        """What is not known yet: how it came about."""
+        if name not in Traced.__slots__:
+            raise AttributeError(name)
+        made = self._make()
+        self.how, self.args, self.name, self.unit = made.how, made.args, made.name, made.unit
+        return getattr(self, name)
+
+
+def _in_one(formula: Callable[..., Any], inputs: tuple[Any, ...]) -> Traced:
+    """The number in plain floats, and the trace of the same formula later."""
+    try:
+        value = formula(*map(untraced, inputs))
+    except ZeroDivisionError:  # traced numbers divide by zero
+        made: Traced = formula(*inputs)
+        return made
+    return Later(value, lambda: formula(*inputs))
+
+
 def untraced(x: Any) -> Any:
     """The value of a traced number or table; anything else as it is."""
-    return x.value if type(x) is Traced else x.table if type(x) is TracedTable else x
+    return x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x
 
 
 def _divide(a: float, b: float) -> float:
@@ -166,15 +193,15 @@ def _numbers(operation: Operation) -> Callable[..., Traced]:
     plain = operation.plain
 
     def of_two(a: Any, b: Any) -> Traced:  # these two are most of all
-        x, y = a.value if type(a) is Traced else a, b.value if type(b) is Traced else b
+        x, y = a.value if isinstance(a, Traced) else a, b.value if isinstance(b, Traced) else b
         return Traced(plain(x, y), operation, (a, b))
 
     def of_three(a: Any, b: Any, c: Any) -> Traced:
-        x, y = a.value if type(a) is Traced else a, b.value if type(b) is Traced else b
-        return Traced(plain(x, y, c.value if type(c) is Traced else c), operation, (a, b, c))
+        x, y = a.value if isinstance(a, Traced) else a, b.value if isinstance(b, Traced) else b
+        return Traced(plain(x, y, c.value if isinstance(c, Traced) else c), operation, (a, b, c))
 
     def reading(*arguments: Any) -> Traced:
-        return Traced(plain(*[x.value if type(x) is Traced else x for x in arguments]), operation, arguments)
+        return Traced(plain(*[x.value if isinstance(x, Traced) else x for x in arguments]), operation, arguments)
 
     count = getattr(getattr(plain, "__code__", None), "co_argcount", 0)
     readings: dict[int, Callable[..., Traced]] = {2: of_two, 3: of_three}
@@ -185,7 +212,7 @@ def _generic(operation: Operation) -> Callable[..., Traced]:
     """How traced numbers do any operation, on tables too."""
 
     def reading(*arguments: Any) -> Traced:
-        plain = [x.value if type(x) is Traced else x.table if type(x) is TracedTable else x for x in arguments]
+        plain = [x.value if isinstance(x, Traced) else x.table if isinstance(x, TracedTable) else x for x in arguments]
         return Traced(operation(*plain), operation, arguments)
 
     return reading
@@ -292,6 +319,8 @@ for _operation in list(Operation.registry.values()):
     else:
         _operation.register(TracedTable, _generic(_operation))
         _operation.register(Traced, (_generic if _operation.name in points.OF_TABLES else _numbers)(_operation))
+
+read_in_one(TracedTable, _in_one)
 
 
 # ---- the text of a formula ------------------------------------------------------------------------

@@ -17,7 +17,7 @@ effect, leakage of the emitter junction and series resistances.
 
 from typing import Any, NamedTuple
 
-from partcheck.operations import keep, larger, ln, prefer, smaller
+from partcheck.operations import in_one, keep, larger, ln, prefer, smaller
 from partcheck.physics import gain as bipolar
 from partcheck.points import LOG_LOG, between, first, first_x, greatest, last_x, least
 
@@ -132,8 +132,25 @@ def _between_rows(p: Any, n: Any, current: Any, forced: Any) -> Any:
     return known_least(to(nearest), keep(to(last), current, last))
 
 
+class _Part(NamedTuple):
+    vce_sat: Any
+    hfe: Any
+    cold_factor: Any
+
+
+class _Needs(NamedTuple):
+    kelvin_voltage: Any
+    t25: Any
+    rail_max: Any
+
+
 def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
     """Drop at a collector current with a least base current; all of the rail where it is not saturated, never more."""
+    stated = p.vce_sat, p.hfe, p.cold_factor, n.kelvin_voltage, n.t25, n.rail_max
+    return in_one(lambda *given: _drop(_Part(*given[:3]), _Needs(*given[3:6]), *given[6:]), *stated, current, base)
+
+
+def _drop(p: Any, n: Any, current: Any, base: Any) -> Any:
     forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
     known = known_least(_at(p, n, current, forced), _between_rows(p, n, current, forced))
     beyond = keep(

@@ -85,12 +85,16 @@ class Situation(Memory):
         if board is None or here_only:  # facts that do not rest on the part stand
             made._bits = self._bits
             gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
-            for key, held in self._once.items():
-                kept = key[0] != ref and (
-                    isinstance(held[0], Fact) or key[1] in (FINDING, VIEW) or _is_list(key, held[0])
+            made._once = {
+                key: held
+                for key, held in self._once.items()
+                if (
+                    not held[1] & gone
+                    and key[0] != ref
+                    and (isinstance(held[0], Fact) or key[1] in JUDGED or _is_list(key, held[0]))
                 )
-                if (kept and not held[1] & gone) or (key[1] == "board-only" and not (here_only and key[0] == ref)):
-                    made._once[key] = held
+                or (key[1] == "board-only" and not (here_only and key[0] == ref))
+            }
         return made
 
     def again(self, inside_rise: Any) -> "Situation":
@@ -99,14 +103,14 @@ class Situation(Memory):
         made.drawn = self.drawn
         return made
 
-    def apart(self) -> "Situation":
-        """The same situation, to make the facts of one place anew while the rest stays as it is made."""
-        made = Situation(self.board, self.fitted, self.policy, self.inside_rise)
-        made.drawn = self.drawn
-        made._facts, made._views = dict(self._facts), dict(self._views)
-        made._bits = self._bits
-        made._once = {key: value for key, value in self._once.items() if "fact" not in key}
-        return made
+    def apart(self, count: int = 1) -> list["Situation"]:
+        """The same situation so many times, to make the facts of one place anew while the rest stays as it is made."""
+        rest = {key: value for key, value in self._once.items() if "fact" not in key}
+        several = [Situation(self.board, self.fitted, self.policy, self.inside_rise) for _ in range(count)]
+        for made in several:
+            made.drawn, made._bits = self.drawn, self._bits
+            made._facts, made._views, made._once = dict(self._facts), dict(self._views), dict(rest)
+        return several
 
     # ---- facts and quantities of a place
 
@@ -235,6 +239,9 @@ class Situation(Memory):
     def rail_current(self, name: str) -> Fact:
         """Largest current out of a rail, inrush and stall counted, of what may be on at once."""
         return sums.rail_current(self, name)
+
+
+JUDGED = frozenset({FINDING, VIEW})
 
 
 def _is_list(key: Key, value: Any) -> bool:

@@ -181,7 +181,7 @@ def facts_with(situation: Situation, ref: str, ohms: Floats) -> dict[str, Any]:
     base = situation.facts(ref)
     span = situation.board.role[ref].resistor  # type: ignore[union-attr]
     place = with_resistor(situation.board, ref, ResistorChange("resistor", span, span.typ)).role[ref]
-    changed = type(base)(situation.apart(), ref, base.role, place)
+    changed = type(base)(situation.apart()[0], ref, base.role, place)
     tolerance = situation.board.replacement_resistor.tolerance
     made: dict[str, Any] = {name: changed[name].value for name in changed}
     for name, share in (("resistor_min", 1 - tolerance), ("resistor_typ", 1.0), ("resistor_max", 1 + tolerance)):

@@ -111,7 +111,8 @@ def facts_by_value(situation: Situation, ref: str, changes: Sequence[ResistorCha
     """The facts of the place for every resistor value: arrays where they differ, plain numbers where not."""
     base = situation.facts(ref)
     boards = [with_resistor(situation.board, ref, change).role[ref] for change in changes]
-    places = [type(base)(situation.apart(), ref, base.role, place) for place in boards]
+    apart = situation.apart(len(boards))
+    places = [type(base)(own, ref, base.role, place) for own, place in zip(apart, boards, strict=True)]
     made: dict[str, Any] = {}
     ends = [places[0], places[-1], places[len(places) // 2], places[max(0, len(places) - 2)]]
     for name in base:

@@ -95,20 +95,26 @@ def solved(situation: Situation, wanted: Sequence[WantedLimit]) -> tuple[list[Li
                 made.append(None)
                 continue
             made.append((*w.key, w.own, inside, outside))
-            brackets.setdefault(made[-1], Bracket(w.quantity, holds, float(tries[inside]), float(tries[outside])))
+            ends_of = float(tries[inside]), float(tries[outside])
+            beyond = tried, place[w.key].start + outside
+            brackets.setdefault(made[-1], Bracket(w.quantity, holds, *ends_of, beyond=beyond))
         ends.append((*(made or (None, None)), span is not None))
     narrow = dict(zip(brackets, narrowed(situation, list(brackets.values())), strict=True))
-    beyond = run(situation, [(bracket.quantity, np.array([bracket.outside])) for bracket in narrow.values()])
-    column = {key: where.start for key, where in zip(narrow, beyond.slices, strict=True)}
 
     def limit(w: WantedLimit, low: Any, high: Any, allowed: bool) -> Limit:
         told = [None if key is None else to_tell(narrow[key]) for key in (low, high)]
-        sets = [None if key is None else gives_way(beyond, column[key], w.own) for key in (low, high)]
+        sets = [None if key is None else _beyond(narrow[key], w.own) for key in (low, high)]
         if not allowed:
             sets[1] = gives_way(tried, 0, w.own)
         return Limit(w.quantity, allowed, told[0], told[1], sets[0], sets[1], w.own is not None)
 
     return [limit(w, *end) for w, end in zip(wanted, ends, strict=True)], tried
+
+
+def _beyond(bracket: Bracket, own: frozenset[str] | None) -> SetBy | None:
+    """What gives way first beyond a narrowed limit."""
+    assert bracket.beyond is not None
+    return gives_way(*bracket.beyond, own)
 
 
 def _run_of(good: NDArray[np.bool_], base: int) -> tuple[int, int] | None:

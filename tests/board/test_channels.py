@@ -108,6 +108,12 @@ def test_the_written_board_is_short_and_judged_and_listed_back(command: Runner, 
     }
 
 
+def test_loads_named_after_what_they_are_come_back(command: Runner, tmp_path: Path) -> None:
+    text = "Load,Sort,Voltage,Current,Resistance,Stall current\nVALVE,coil,12 V,,36,\nPUMP,motor,12 V,0.8 A,,3 A\n"
+    made = command("board", "from", listed(tmp_path, text)).out
+    assert "[load.VALVE]" in made and "[load.PUMP]" in made
+
+
 def test_the_sample_board_lists_its_channels(command: Runner) -> None:
     rows = list(csv.DictReader(io.StringIO(command("board", "list", BOARD, "--channels").out)))
     found = {row["Load"]: row for row in rows}
@@ -192,7 +198,7 @@ FV7,valve,12 V,36 Ω,60 mH,X,470 Ω,L1,
     ("a,b\n1,2\n", "has no header of a list of channels"),
     ("Load,Voltage\n", "has a header and no row"),
     ("Type,Voltage,Current\nvalve,12 V,1 A\n", "has no column of loads"),
-    ("Load,Voltage,Supply,Current\nx,1 V,2 V,1 A\n", "columns B (Voltage) and C (Supply) both state the voltage"),
+    ("Load,Voltage,Supply,Current\nx,1 V,2 V,1 A\n", "columns B (Voltage) and C (Supply) both state voltage; rename one of them"),
     ("Load,Voltage,Current\nx,12 V,1 A\nx,12 V,1 A\n", "'x' is listed twice"),
     ("Load,Voltage,Current,Terminal\nx,12 V,1 A,J1-1\ny,12 V,1 A,J1-1\n", "pole 1 of J1 is given twice"),
     ("Load,Voltage,Current\nQ1,12 V,1 A\n", "'Q1' reads as a range or as the reference of a part"),

@@ -139,6 +139,7 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
     cells = grid.rows[at][1]
     columns: list[SheetColumn] = []
     unknown = []
+    has_sorts = any(found[0] == "sort" for title in cells if (found := column_of(title)) is not None)
     for i, title in enumerate(cells):
         if not title.strip():
             continue
@@ -147,12 +148,12 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
             unknown.append(title.strip())
             continue
         key, unit, kind = found
-        if key == "load" and _are_sorts(grid.rows[at + 1 :], i):
+        if key == "load" and not has_sorts and _are_sorts(grid.rows[at + 1 :], i):
             key = "sort"
         before = next((column for column in columns if column.key == key), None)
         if before is not None:
             where = f"{column_letters(before.index)} ({before.title}) and {column_letters(i)} ({title.strip()})"
-            raise BoardError(f"{path}: the columns {where} both state the {VALUES[key].meaning}; name one otherwise")
+            raise BoardError(f"{path}: columns {where} both state {key.replace('_', ' ')}; rename one of them")
         columns.append(SheetColumn(i, key, title.strip(), unit, kind))
     if not any(column.key == "load" for column in columns):
         raise BoardError(f"{path} has no column of loads; name one Load")

@@ -56,6 +56,7 @@ class Sheet:
     _numeric: list[str] = field(default_factory=list)
     _free: list[str] = field(default_factory=list)
     _headed: dict[str, str] = field(default_factory=dict)
+    _settled: set[str] = field(default_factory=set)
 
     @property
     def name(self) -> str:
@@ -133,7 +134,7 @@ class Sheet:
         A unit in it that does not suit is told as one of the header is: without it, bare numbers would be SI.
         """
         cells = dict(zip(self.columns, self.rows[0][1], strict=False)) if self.rows else {}
-        texts = {name: cell.strip().strip("[]()").strip() for name, cell in cells.items() if name and stated(cell)}
+        texts = {name: _bare(cell) for name, cell in cells.items() if name and stated(cell)}
         units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
         if not texts.keys().isdisjoint(IDENTITY) or not any(
             is_unit(text, words.declared[name].unit if name in words.declared else None) and text not in BOUNDS
@@ -143,11 +144,18 @@ class Sheet:
         self.unit_row = self.rows[0][1]
         self.rows = self.rows[1:]
         for name, text in units.items():
-            if self.labels.setdefault(name, text) != text:
-                advice = "keep the one that holds"
-                self.tell(
-                    self.header, Problem(name, text, f"is its unit below the header, {self.labels[name]} in it", advice)
-                )
+            if name == "price" and (code := currency_of(text)):
+                self.currency = self.currency or code
+                if self.currency != code:
+                    self._tell_two_units(name, text, self.currency)
+            elif name in self._settled and not is_unit(text):
+                continue  # a condition or a name in a second row: what was said of the column stands
+            elif self.labels.setdefault(name, text) != text:
+                self._tell_two_units(name, text, self.labels[name])
+
+    def _tell_two_units(self, name: str, below: str, above: str) -> None:
+        reason = f"is the unit in the row below the header, but the header or the mapping says {above}"
+        self.tell(self.header, Problem(name, below, reason, "keep the one that is right"))
 
     def _add(self, name: str, label: str) -> None:
         if name and name in self.columns:
@@ -202,6 +210,7 @@ class Sheet:
                 told = Problem(target.column, "", "stands twice at the same conditions", "keep one of the columns")
                 self.tell(self.header, told)
             self.points[name] = point
+            self._settle(name, target)
             self._add(name, target.unit or read_header(text, words).label)
             return target
         if target.column not in words.declared and target.column not in words.exact.values():
@@ -209,8 +218,14 @@ class Sheet:
             return MappedColumn(UNKNOWN)
         if target.column == "price":
             text, self.currency = currency_in(text)
+        self._settle(target.column, target)
         self._add(target.column, target.unit or read_header(text, words).label)
         return target
+
+    def _settle(self, name: str, target: MappedColumn) -> None:
+        """Note that a mapping gives the column's unit: what else stands below the header does not."""
+        if target.unit:
+            self._settled.add(name)
 
     def _check_shape(self, unused: Collection[int]) -> None:
         """Refuse cells that stand under no name."""
@@ -398,3 +413,9 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     while headers and not headers[-1].strip() and not said.key_of(headers, len(headers) - 1):
         headers.pop()
     return Sheet(grid, reading, said, number, headers, rows[first:])
+
+
+def _bare(cell: str) -> str:
+    """A cell without the one pair of brackets round it: ``_bare("[mΩ]") == "mΩ"``; ``VDS (V)`` stays as it is."""
+    text = cell.strip()
+    return text[1:-1].strip() if text[:1] + text[-1:] in ("[]", "()") else text

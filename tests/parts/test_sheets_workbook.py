@@ -14,8 +14,9 @@ from openpyxl.cell.cell import Cell
 
 from partcheck.errors import PartsError
 from partcheck.parts import Part, read_parts, workbook
+from partcheck.parts.mapping import Reading, read_mapping
 from partcheck.parts.package import Shown, shown_by
-from partcheck.parts.read import collect_parts
+from partcheck.parts.read import collect, collect_parts
 
 Save = Callable[..., Path]
 
@@ -280,7 +281,38 @@ def test_a_row_that_is_none_of_units_is_told(save: Save, row: list[Any], expecte
 
 def test_a_unit_below_the_header_that_gainsays_it_is_told(save: Save) -> None:
     (told_of,) = told(save(mosfet=[["Part", "Maker", "VDS max (V)"], [None, None, "mV"], ["M1", "Acme", 60]]))
-    assert "row 1, column 'VDS max (V)' (vds_max): 'mV' is its unit below the header, V in it" in told_of
+    assert (
+        "row 1, column 'VDS max (V)' (vds_max): 'mV' is the unit in the row below the header, but the header or the mapping says V"
+        in told_of
+    )
+
+
+def test_a_second_row_of_names_leaves_what_the_mapping_says(tmp_path: Path, save: Save) -> None:
+    path = save(mosfet=[
+        ["Part", "Maker", "Ratings", None, "Rds(on)", "Qg", "Price"],
+        [None, None, "Vds (V)", "Id (A)", "@ 4,5 V", "nC", "EUR"],
+        ["M1", "Acme", 60, 3, 40, 5, 0.1],
+    ])  # fmt: skip
+    (tmp_path / "map.toml").write_text(
+        """format = 1
+[sheet.mosfet]
+header = 1
+[sheet.mosfet.columns]
+"column C" = { column = "vds_max", unit = "V" }
+"column D" = "nothing"
+"column E" = { column = "rds_on.max", unit = "mΩ", vgs = "4.5 V" }
+"Qg" = "qg_max"
+""",
+        encoding="utf-8",
+    )
+    found = collect(path, Reading(read_mapping(tmp_path / "map.toml")))
+    assert not found.bad
+    (part,) = found.parts
+    assert (
+        part.values["vds_max"] == 60
+        and part.values["qg_max"] == pytest.approx(5e-9)
+        and part.values["currency"] == "EUR"
+    )
 
 
 def test_points_need_a_sheet_of_parts(save: Save) -> None:

@@ -9,6 +9,7 @@ leaves that program's process as it was.
 
 import gc
 import os
+import re
 import sys
 from contextlib import suppress
 from typing import NoReturn
@@ -19,7 +20,7 @@ try:
     from partcheck.cli import Answer, app
     from partcheck.cli.consoles import prepare, reopen
     from partcheck.cli.progress import watching
-    from partcheck.errors import PartcheckError, masked, shortened
+    from partcheck.errors import PartcheckError, masked, plainly, shortened
     from partcheck.inputs import piped_once
     from partcheck.scratch import swept
 except KeyboardInterrupt:  # these take the better part of a second
@@ -35,8 +36,8 @@ SELDOM = 200_000
 
 def _say(sentence: str, details: tuple[str, ...] = ()) -> None:
     head, _, first = sentence.partition(", first ")
-    if first and details and details[0].endswith(first):  # told once: in the list, or alone in the sentence
-        sentence, details = (head, details) if len(details) > 1 else (sentence, ())
+    if first and details and first in details[0]:  # told once: in the list, or alone in the sentence
+        sentence, details = (head, details) if len(details) > 1 else (f"{head}, first {details[0]}", ())
     listed = [f"  {detail}" for detail in details[:MOST_TOLD]]
     if len(details) > MOST_TOLD:
         listed.append(f"  and {len(details) - MOST_TOLD} more")
@@ -95,7 +96,11 @@ def _failed(wrong: BaseException) -> int:
     code = WRONG_USE
     match wrong:
         case typer.TyperException():
-            _say(f"{wrong.format_message().rstrip('.')}; see `partcheck --help`")
+            context = getattr(wrong, "ctx", None)
+            path = context.command_path if context is not None else "partcheck"
+            said = wrong.format_message().replace(". Did you mean", "; did you mean").rstrip(".")
+            said = re.sub(r" \(Possible options?: (.+)\)", r"; did you mean \1?", plainly(said))
+            _say(f"{said}{' See' if said.endswith('?') else '; see'} `{path} --help`")
         case typer.Abort() | KeyboardInterrupt():
             code = INTERRUPTED
         case PartcheckError():

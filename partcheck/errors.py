@@ -53,6 +53,34 @@ def shortened(line: str) -> str:
     return line if len(line) <= LONGEST else f"{line[: LONGEST // 2]} ... {line[-LONGEST // 4 :]}"
 
 
+_PLAIN = (
+    (r"a valid integer\b.*", "a whole number"),
+    (r"a valid number\b.*", "a number"),
+    (r"a valid string\b.*", "a text"),
+    (r"a valid boolean\b.*", "true or false"),
+    (r"a valid (?:dictionary|table)\b.*", "a table"),
+    (r"a valid list\b.*", "a list"),
+    (r"greater than or equal to (\S+)", r"at least \1"),
+    (r"less than or equal to (\S+)", r"at most \1"),
+    (r"greater than (\S+)", r"above \1"),
+    (r"less than (\S+)", r"below \1"),
+)
+
+
+def plainly(message: str) -> str:
+    """What a checker of types says, in plain words: ``plainly("Input should be greater than 1") == "must be above 1"``.
+
+    Any other message is left as it is.
+    """
+    message = message.replace("Value error, ", "", 1)
+    head, found, rest = message.partition("Input should be ")
+    if not found:
+        return message
+    for pattern, words in _PLAIN:
+        rest = re.sub(pattern, words, rest)
+    return f"{head}must be {rest}"
+
+
 class PartcheckError(Exception):
     """A sentence for the user: what is wrong, where, and what to do about it."""
 

@@ -16,7 +16,7 @@ from pydantic import BaseModel, ValidationError
 from partcheck.board.locate import Path, key_lines, line_of, stated_path
 from partcheck.board.models import Board, problems
 from partcheck.board.short import INNER, NAMED, OWN_KEYS, WrittenOut, write_out
-from partcheck.errors import BoardError
+from partcheck.errors import BoardError, plainly
 from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told
 
 MOST_BYTES = 2_000_000
@@ -192,7 +192,7 @@ def _sentence(slip: Any) -> str:
             else f"there is no such key; known: {', '.join(known)}"
         )
     if kind == "missing":
-        return "is missing; state it"
+        return f"is missing; state {'at least one place, as [role.Q1]' if slip['loc'] == ('role',) else 'it'}"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         tag = slip["ctx"]["discriminator"].strip("'")
         names = [name.strip(" '") for name in slip["ctx"].get("expected_tags", "").split(",")]
@@ -200,12 +200,12 @@ def _sentence(slip: Any) -> str:
             meant = difflib.get_close_matches("like", slip["input"], 1, 0.7)
             return f"must state {tag}" + (f"; did you mean 'like' by {meant[0]!r}?" if meant else "")
         given = str(slip["ctx"]["tag"])
-        close = difflib.get_close_matches(given[:40], names, 1, 0.4)
+        close = difflib.get_close_matches(given[:40], names, 1, 0.6)
         hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(names)}"
         if given in ("ac", "a.c.", "alternating"):
             hint = "an a.c. load is outside this tool, which is for direct current only"
         return f"{tag} {given[:40]!r} is not known; {hint}"
-    message = str(slip["msg"]).removeprefix("Value error, ")
+    message = plainly(str(slip["msg"]))
     if kind == "value_error":
         return message
     return f"{message[0].lower()}{message[1:]} (read: {str(slip['input'])[:40]!r})"

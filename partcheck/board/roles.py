@@ -146,7 +146,8 @@ class Indicator(Place):
     @model_validator(mode="after")
     def _one_feed(self) -> "Indicator":
         if (self.rail is None) == (self.drive is None):
-            raise ValueError("state what feeds it: either rail or drive")
+            both = "it states both rail and drive; state the one of them that feeds it"
+            raise ValueError("state what feeds it: rail or drive" if self.rail is None else both)
         if self.switch is not None and (self.switch_voltage or self.switch_resistance):
             raise ValueError("state switch (a reference) or a generic switch, not both")
         return self

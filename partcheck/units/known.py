@@ -79,7 +79,7 @@ UNITS: Final[Mapping[str, Unit]] = {
         Unit("lm", "a luminous flux", "3 lm", ("lm",)),
         Unit("°", "an angle", "120°", ("°", "deg"), prefixed=False, factor=math.pi / 180,
              extra={"rad": (180 / math.pi, 0)}),
-        Unit("", "a ratio", "0.5 or 50 %", (), prefixed=False, extra={"%": (1.0, -2), "ppm": (1.0, -6)}),
+        Unit("", "a plain number", "0.5 or 50 %", (), prefixed=False, extra={"%": (1.0, -2), "ppm": (1.0, -6)}),
         Unit("N·m", "a torque", "0.5 N·m", ("N·m", "Nm", "N*m")),
         Unit("Ω/m", "a resistance per length", "34 mΩ/m", ("Ω/m", "ohm/m", "Ohm/m"),
              extra={"Ω/km": (1.0, -3), "ohm/km": (1.0, -3), "Ohm/km": (1.0, -3)}),

@@ -28,7 +28,7 @@ HEAD = ["filling line", str(SAMPLES), "", "12 V ±5 %", "5 A", "", ""]
 VALVES = ["FV1", "8", "valve", "", "36 Ω ±8 %", "60 mH ±20 %", "", "3 m", "0.75 mm²", "", "TALQ-30N52", "470 Ω", "100 kΩ ±5 %",
           "ARFJ-S60A", "HOLL-3A60", "2.7 kΩ ±5 %", "J1"]  # fmt: skip
 END = ["", "", "", ""]
-"""No further load, no lamp, no regulator; write."""
+"""No further load, no indicator, no regulator; write."""
 
 
 @pytest.fixture
@@ -82,7 +82,7 @@ def test_a_whole_session_makes_a_board_that_meets(typing: Type, tmp_path: Path) 
 
 def test_nothing_but_enter_makes_no_board_and_says_why(typing: Type) -> None:
     ran = typing(["new"], [""] * 8)
-    assert "There is no board yet: there is no supply and no load yet" in " ".join(ran.out.split())
+    assert "There is no board yet: neither a supply nor a load is stated yet" in " ".join(ran.out.split())
     assert not Path("board.toml").exists()
 
 
@@ -99,7 +99,13 @@ def test_what_cannot_stand_is_said_at_once_and_asked_again(typing: Type, wrong: 
 
 def test_a_part_number_that_is_a_value_is_questioned(typing: Type) -> None:
     ran = typing(["new", "x.toml"], [*HEAD, *VALVES[:10], "470 Ω", "."])
-    assert "'470 Ω' is a value, not a part that switches it" in " ".join(ran.out.split())
+    assert "'470 Ω' is a value, not a part number (part that switches it)" in " ".join(ran.out.split())
+
+
+def test_a_folder_of_parts_has_to_be_there(typing: Type) -> None:
+    ran = typing(["new", "x.toml"], ["x", "nowhere", str(SAMPLES), "."])
+    assert "there is no 'nowhere' beside x.toml" in " ".join(ran.out.split())
+    assert kept(Path("x.toml"))["board.parts"] == str(SAMPLES)
 
 
 def test_every_question_explains_itself_and_can_be_skipped(typing: Type) -> None:

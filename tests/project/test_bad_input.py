@@ -146,6 +146,7 @@ def test_one_name_for_two_things(command: Runner, board: Path) -> None:
         ('sort = "coil"', 'sort = "coil"\nalternating = true', ("load.valve", "a.c.")),
         ("format = 1", "format = 2", ("format",)),
         ("name = \"Small board\"", "", ("name", "missing")),
+        ('sort = "coil"', 'sort = "indicator"', ("'indicator' is not known; known: ", "motor")),
     ],
 )  # fmt: skip
 def test_a_slip_is_named_with_line_key_and_hint(

@@ -640,7 +640,7 @@ def test_the_table_of_the_object_has_every_requirement() -> None:
         (["FV2", "--current", "1 A", "--resistance", "11 Ω"], "the resistance of FV2 rules its current"),
         (["FV2", "--current", "0 A"], "no resistance lets FV2 draw 0 A"),
         (["FV2", "--current", "much"], "--current: 'much' is not a current in A"),
-        (["FV2", "--count", "0"], "load.FV2.count: input should be greater than or equal to 1"),
+        (["FV2", "--count", "0"], "load.FV2.count: must be at least 1"),
         (["pump", "--at-once", "1"], "pump stands in no at_once group"),
         (["tower", "--inductance", "1 mH"], "load.tower.inductance: there is no such key"),
         (["FV2", "--duty", "0.5"], "load.FV2.chopped.frequency: is missing; state it"),

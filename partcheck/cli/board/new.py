@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.boards.dialog import BoardQuestion
 
 HELP = (
-    "Enter alone skips a question, or takes what stands in brackets. ? explains, < goes back, ! goes on to the end, "
+    "Enter alone skips a question, or accepts the value in brackets. ? explains, < goes back, ! skips to the end, "
     ". (or Ctrl-D) leaves and keeps a draft, which the same command resumes."
 )
 
@@ -31,7 +31,7 @@ def new(
     parts: PartsIn = None,
     force: Force = False,
 ) -> Answer:
-    """Begin a board by questions, each answer checked at once: supplies, logic, channels, lamps, regulator, terminals.
+    """Begin a board by questions, each answer checked at once: supplies, logic, channels, indicators, regulator.
 
     Every question may be skipped; what has to be assumed then is marked in the file.
     """
@@ -135,7 +135,7 @@ def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", befor
     if question.group != before:
         say_lines(["", *heading(TITLES[question.group])])
     try:
-        answers[question.id] = answer(question)
+        answers[question.id] = answer(_of_folder(question, file))
     except Back:
         if answers:
             answers.popitem()
@@ -146,6 +146,19 @@ def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", befor
     else:
         board_drafts.keep(file, answers)
     return False
+
+
+def _of_folder(question: "BoardQuestion", file: Path) -> "BoardQuestion":
+    """The question; where it asks for part sheets, one that refuses what is not there."""
+    from dataclasses import replace
+
+    from partcheck.jobs.boards.channels import BadChannel
+
+    def check(text: str) -> None:
+        if not (file.absolute().parent / text).exists():
+            raise BadChannel(f"there is no {text!r} beside {file}; name a folder or file that is there, or press Enter")
+
+    return replace(question, check=check) if question.id == "board.parts" else question
 
 
 def _wanted(file: Path) -> bool:

@@ -107,7 +107,7 @@ class Channel:
         elif name == "load" and (".." in text or _REFERENCE.fullmatch(text)):
             raise BadChannel(f"{text!r} reads as a range or as the reference of a part; give the load another name")
         elif name in PARTS and _QUANTITY.fullmatch(text):
-            raise BadChannel(f"{text!r} is a value, not a {VALUES[name].meaning}; write its part number")
+            raise BadChannel(f"{text!r} is a value, not a part number ({VALUES[name].meaning}); write its part number")
         self.values[name], spread = checked(VALUES[name], text)
         if spread:
             self.assumed[name] = f"{spread} assumed"

@@ -1,7 +1,7 @@
 """What `board new` asks, in order, and the board that the answers make; nothing here is typed or printed.
 
 The questions follow from the answers so far, so that going back, leaving and going on are the same list, shorter or
-longer. An empty answer skips: nothing is stated, or what is told in brackets is taken.
+longer. An empty answer skips: nothing is stated, or the value in brackets is taken.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -33,7 +33,7 @@ TITLES = {
     "supply": "Supplies",
     "logic": "Logic",
     "channel": "Channels",
-    "lamp": "Lamps of their own",
+    "lamp": "Indicators of their own",
     "regulator": "Regulator",
 }
 CURRENT = ChannelValue("largest current it may deliver", f.SupplyLimit, "A", example="5 A")
@@ -88,8 +88,8 @@ def questions(answers: Answers) -> Iterator[BoardQuestion]:
             break
         yield from _channel(answers, i)
     for i in count(1):
-        words, resistor = "Resistor of a lamp that hangs on no load", _value(VALUES["indicator_resistor"])
-        yield BoardQuestion(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further lamp", resistor)
+        words, resistor = "Resistor of an indicator LED that belongs to no load", _value(VALUES["indicator_resistor"])
+        yield BoardQuestion(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further indicator", resistor)
         if not answers.get(f"lamp.{i}.resistor"):
             break
         yield BoardQuestion(f"lamp.{i}.part", "Its LED", "HOLL-3A60")
@@ -221,9 +221,9 @@ def made(answers: Answers) -> Begun:
         }
         start.regulator = keys | {"part": "" if regulator.casefold() in ("yes", "y") else regulator}
     if not start.supplies and not channels:
-        raise BadChannel("there is no supply and no load yet; a board has one at least")
+        raise BadChannel("neither a supply nor a load is stated yet; a board needs at least one of them")
     if not channels and not start.panel and not regulator:
-        raise BadChannel("there is no load, no lamp and no regulator yet; a board has one at least")
+        raise BadChannel("no load, indicator or regulator is stated yet; a board needs at least one of them")
     return begun(start, channels)
 
 

@@ -14,9 +14,9 @@ SIGNAL = {
 }  # fmt: skip
 LAMP = {"indicator_resistor": "2.7 kΩ ±5 %"}
 TEMPLATES = {
-    "mosfet-channel": "a valve on a MOSFET with its clamp and a lamp beside it",
+    "mosfet-channel": "a valve on a MOSFET with its clamp and an indicator LED beside it",
     "npn-channel": "an input of another device on an NPN",
-    "sixteen-channel-driver": "sixteen valves, each on a MOSFET with its clamp and a lamp",
+    "sixteen-channel-driver": "sixteen valves, each on a MOSFET with its clamp and an indicator LED",
     "indicator-panel": "eight LEDs on eight outputs, and one on the supply",
 }
 """What can be started from, and what each is."""

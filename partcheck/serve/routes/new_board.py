@@ -55,7 +55,7 @@ def _groups(found: Answered) -> Iterator[AskedGroup]:
 
     for name, some in groupby(found.fields, key):
         table, _, number = name.partition(".")
-        one = {"supply": "Supply", "channel": "Channel", "lamp": "Lamp of its own"}.get(table)
+        one = {"supply": "Supply", "channel": "Channel", "lamp": "Indicator of its own"}.get(table)
         yield AskedGroup(f"{one} {number}" if one else TITLES[table], tuple(some))
 
 

@@ -14,6 +14,8 @@ from partcheck.jobs.change.options import Asked
 from partcheck.jobs.judge.setup import Setup, open_setup
 from partcheck.report import document as d
 from tests.command import BOARD, SAMPLES
+from tests.draws import LONG
+from tests.valves import valve_bench
 
 
 class Made(NamedTuple):
@@ -363,9 +365,16 @@ TURNED = f"\u202e{NASTY}"
 
 
 def hostile_samples(folder: Path) -> Path:
-    """The samples with a maker, a part, a board, a load and a drive whose names try to be markup: the board's path."""
-    shutil.copytree(SAMPLES, folder / "samples")
+    """A board with a maker, a part, a load and a drive whose names try to be markup, as its own does: its path.
+
+    It is the sample in the long run, else three of its channels.
+    """
     samples = folder / "samples"
+    folder.mkdir(exist_ok=True)
+    if LONG:
+        shutil.copytree(SAMPLES, samples)
+    else:
+        valve_bench(samples, three=True)
     for path in samples.glob("*.csv"):
         text = path.read_text(encoding="utf-8")
         quoted = '"' + NASTY.replace('"', '""') + '"'

@@ -18,20 +18,26 @@ PARTS = """
 TALQ-30N52 TALQ-60N80 MOBY-F60-70 KEST-F16U KEST-F40K TALQ-60N45E ARFJ-S60A ARFJ-S30A ARFJ-S40A TALQ-K100C
 HOLL-3A60 HOLL-3R20 HOLL-3R60 JUNI-PA12 SLYS-A3D ARFJ-L50C
 """
+MORE = "VALVE3 FV3 Q3 D3 D13 J2"
+"""With these, all three valves and their terminal."""
+MORE_PARTS = "ARFJ-T15B ARFJ-T18B PELL-508-6 TALQ-30F7 SLYS-A3H SLYS-R3H"
 NAMED = re.compile(r"^\[(?:rail|chip|drive|load|role|track)\.(\S+)\].*\n(?:(?!\[).*\n?)*", re.MULTILINE)
+GROUP = 'of = ["FV1", "FV2", "FV3"]\nmost = 2'
 
 
 @cache
-def _files() -> dict[str, str]:
+def _files(three: bool) -> dict[str, str]:
     """The text of the board and of each sheet by its name."""
-    whole = BOARD.read_text(encoding="utf-8")
-    board = NAMED.sub(lambda table: table[0] if table[1] in TABLES.split() else "", whole)
-    group = 'of = ["FV1", "FV2", "FV3"]\nmost = 2'
-    assert group in board
-    made = {BOARD.name: board.replace(group, 'of = ["FV1", "FV2"]\nmost = 1')}
+    tables, parts = TABLES.split(), PARTS.split()
+    if three:
+        tables, parts = [*tables, *MORE.split()], [*parts, *MORE_PARTS.split()]
+    board = BOARD.read_text(encoding="utf-8")
+    board = NAMED.sub(lambda table: table[0] if table[1] in tables else "", board)
+    assert GROUP in board
+    made = {BOARD.name: board if three else board.replace(GROUP, 'of = ["FV1", "FV2"]\nmost = 1')}
     for path in sorted(SAMPLES.glob("*.csv")):
         head, *rows = csv.reader(io.StringIO(path.read_text(encoding="utf-8")))
-        kept = [row for row in rows if row[head.index("part_number")] in PARTS.split()]
+        kept = [row for row in rows if row[head.index("part_number")] in parts]
         if kept:
             sheet = io.StringIO()
             csv.writer(sheet, lineterminator="\n").writerows([head, *kept])
@@ -39,9 +45,9 @@ def _files() -> dict[str, str]:
     return made
 
 
-def valve_bench(folder: Path) -> Path:
+def valve_bench(folder: Path, three: bool = False) -> Path:
     """Write the board and its sheets into a new folder: the board file, under the sample's own name."""
     folder.mkdir()
-    for name, text in _files().items():
+    for name, text in _files(three).items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder / BOARD.name

@@ -22,7 +22,7 @@ from collections.abc import Sequence
 _PASSWORD = re.compile(
     r"([a-z][a-z0-9+.-]+:/{1,3})(?!/*USER:PASSWORD@)\S*@"  # before the host
     r"|(postgres[a-z+]*:/{0,3})(?!/*USER:PASSWORD@)(?!(?:localhost|[\w-]+(?:\.[\w-]+)+|\[[0-9a-f:]+\]):\d+(?![\w@]))"
-    r"[^\s/:@]*:(?![1-9]\d{0,4}/)\S*"  # where the host was forgotten; a name, a port and a database are told
+    r"[^\s/:@]*:(?!(?:5432|5433|6432)/)\S*"  # where the host was forgotten; beside a usual port a name is a host
     r"|(password\s*=\s*)[^\s;&,]+"
     r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\])\S*@"  # where the scheme was
     r"|(?<![\w.+%~-])(?!USER:PASSWORD@)[\w.+%~-]+:(?![/\\\s])[^@\n]{0,200}@(?=[\w.-]+(?::\d+)?/\w)",  # and blanks

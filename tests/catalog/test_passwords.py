@@ -251,6 +251,7 @@ def test_only_what_may_be_a_password_is_masked() -> None:
     assert masked("x postgresql:jo:pw@host/db and postgresql:jo:pw") == "x postgresql: and postgresql:"
     assert masked("no file jo:x pw@host/db; name") == "no file ***host/db; name"
     assert masked("postgresql://jo:12345 and postgresql://jo:123456/x") == "postgresql:// and postgresql://"
+    assert masked("postgresql://jo:12345/parts is gone") == "postgresql:// is gone"
     assert masked("postgresql://db:5432/parts is gone") == "postgresql://db:5432/parts is gone"
     assert masked("there is no 'jo:pw@host/db'; name") == "there is no '***host/db'; name"
     assert masked(place._ADVICE) == place._ADVICE, "what to write is told whole"

@@ -25,7 +25,7 @@ class Started:
 
 
 @contextmanager
-def started(folder: Path, catalog: Path, *options: str, cwd: Path | None = None) -> Iterator[Started]:
+def started(folder: Path, catalog: Path | str, *options: str, cwd: Path | None = None) -> Iterator[Started]:
     """A server of a folder and a catalog; it is gone afterwards."""
     command = [sys.executable, "-m", "partcheck", "serve", str(folder), "--catalog", str(catalog), *options]
     process = subprocess.Popen(

@@ -26,7 +26,7 @@ The map, from the top; a module knows only what stands below it::
     outputs.py      the one rule for every file that is written
     scratch.py      drafts that are gone at the end, also after a kill
     stages.py       what long work is doing now, for whoever waits
-    errors.py       everything a user can be told to mend
+    errors.py       everything a user can be told to correct
     __main__.py     the command as a process of its own; shipped.py: folders that the package brings with it
 
 For a notebook: ``from partcheck.api import open_board``.

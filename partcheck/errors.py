@@ -1,4 +1,4 @@
-"""Everything a user can be told to mend, as one tree.
+"""Everything a user can be told to correct, as one tree.
 
 ::
 
@@ -13,7 +13,7 @@
     └── UsageError            a command asked for something that is not there
 
 An error carries its sentence in ``str(error)`` and, where one thing alone is no use to the person
-mending it, further sentences in ``error.details`` (one per bad key or cell).
+correcting it, further sentences in ``error.details`` (one per bad key or cell).
 """
 
 import re

@@ -24,10 +24,10 @@ def objection(target: Path, force: bool = False, reading: Iterable[Path] = ()) -
     if not os.path.lexists(target) or (target.exists() and not target.is_file()):
         return ""  # nothing is there; or a device or a pipe, which keeps nothing
     if target.exists() and any(_is_read(target, source) for source in reading):
-        return f"{target} is one of the files that this reads; name another file"
+        return f"{target} is one of the files that are read here; name another file"
     if target.exists() and _is_database(target):
         return f"{target} is a database, perhaps a catalog; name another file"
-    return "" if force else f"{target} is there already; name another file, or give --force to replace it"
+    return "" if force else f"{target} already exists; name another file, or give --force to replace it"
 
 
 def _is_read(target: Path, source: Path) -> bool:
@@ -61,7 +61,7 @@ def write_text(target: Path, text: str) -> None:
 
 def write_new(target: Path, text: str) -> None:
     """Write a text file that is not there yet, whole or not at all; of two who write it at once one is refused."""
-    refused = UsageError(f"{target.name} is there already; choose another name")
+    refused = UsageError(f"{target.name} already exists; choose another name")
     if os.path.lexists(target):
         raise refused
     try:

@@ -61,7 +61,7 @@ def why(ranks: Sequence[Rank]) -> str:
                 + "."
             )
         if i == 1:
-            return f"{ahead}: it can be had, the other is obsolete or out of stock with none on hand."
+            return f"{ahead}: it is available, the other is obsolete or out of stock with none on hand."
         if i == 2:
             return f"{ahead}: it needs {_changes(first.changes)}, the other {_changes(second.changes)}."
         if i == 3:
@@ -72,4 +72,4 @@ def why(ranks: Sequence[Rank]) -> str:
         if i == 4:
             return f"{ahead}: it costs less, and nothing that ranks higher tells them apart."
         return f"{ahead}: more pieces are on hand, and nothing that ranks higher tells them apart."
-    return f"{first.name} and {second.name} rank the same; they stand by part number."
+    return f"{first.name} and {second.name} rank the same; they are in order of part number."

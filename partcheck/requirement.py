@@ -109,7 +109,7 @@ class Requirement:
     """One thing a role demands.
 
     ``asks`` names the facts without which the requirement is not asked (a demand the board does not
-    state); ``cure`` says in words what would mend a failure; a ``change`` marks a requirement whose
+    state); ``cure`` says in words what would correct a failure; a ``change`` marks a requirement whose
     failure is a change of the board (another footprint), not an unfit part; ``discrete`` one that is met or
     not, without headroom.
     """

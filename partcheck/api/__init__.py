@@ -151,7 +151,7 @@ def open_board(
     """Open a board file, as the commands do.
 
     ``parts`` are files, folders or :class:`Part` objects; ``catalog`` a file or database URL; ``policy`` a name or a
-    TOML file. Raises :class:`partcheck.errors.PartcheckError` with a sentence for everything a user can mend.
+    TOML file. Raises :class:`partcheck.errors.PartcheckError` with a sentence for everything a user can correct.
     """
     files = [part for part in parts if not isinstance(part, Part)]
     given = [part for part in parts if isinstance(part, Part)]

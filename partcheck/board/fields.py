@@ -68,11 +68,13 @@ class _Wanted(NamedTuple):
         if self.tolerance and span.max - span.min < NARROWEST * span.max:
             raise ValueError(f"{told} states a tolerance finer than any part has; write the one of its datasheet")
         if span.max < self.most_from:
-            raise ValueError(f"{told} is next to nothing; its largest end is at least {show(self.most_from, unit)}")
+            raise ValueError(
+                f"{told} is practically nothing; its upper end must be at least {show(self.most_from, unit)}"
+            )
         if span.min > self.least_to:
-            raise ValueError(f"{told} never lets go; its least end is at most {show(self.least_to, unit)}")
+            raise ValueError(f"{told} never lets go; its lower end must be at most {show(self.least_to, unit)}")
         if self.wide and span.min == span.max:
-            raise ValueError(f"{told} is one value, which nothing meets; write a window, least..largest")
+            raise ValueError(f"{told} is a single value, which nothing can meet; write a window, least..largest")
 
 
 def number(unit: str, low: float, high: float) -> Any:

@@ -22,12 +22,12 @@ class Load(BoardEntry):
     """What every load may state."""
 
     rail: str = Field(description="rail that feeds it")
-    count: int = Field(1, ge=1, le=1000, description="how many hang in parallel on this one channel")
-    current: f.Drawn | None = Field(None, description="current of one, stated directly")
+    count: int = Field(1, ge=1, le=1000, description="how many are in parallel on this one channel")
+    current: f.Drawn | None = Field(None, description="current of one load, stated directly")
     extra_current: f.Amperes | None = Field(None, description="further current on the same channel")
-    allowed_drop: f.VoltLimit | None = Field(None, description="largest drop over the switch")
+    allowed_drop: f.VoltLimit | None = Field(None, description="largest drop across the switch")
     least_voltage: f.VoltLimit | None = Field(
-        None, description="least voltage over the load at which it works; of a coil with its winding at 20 °C"
+        None, description="least voltage across the load at which it works; of a coil with its winding at 20 °C"
     )
     off_leakage: f.Ampere | None = Field(None, description="largest current through it while off")
     rate: f.Rate | None = Field(None, description="how often it is switched off")
@@ -63,7 +63,7 @@ class Measured(Load):
         stated = data.get("resistance")
         if stated is not None and not isinstance(stated, Span):
             raise ValueError(
-                "state resistance or measured, not both: what is measured stands for the datasheet's spread"
+                "state resistance or measured, not both: a measured value takes the place of the datasheet's spread"
             )
         try:
             return data | {"resistance": measured_span(data["measured"], cls.COPPER)}
@@ -85,7 +85,9 @@ class Coil(Measured):
     inductance: f.Henry | None = Field(None, description="with tolerance")
     winding_temperature: f.Temperatures | None = Field(None, description="coldest..hottest; where left out, ambient")
     release_time: f.ReleaseTime | None = Field(None, description="longest time allowed to let go")
-    release_level: f.AmpereLimit | None = Field(None, description="current of one at which it has surely let go")
+    release_level: f.AmpereLimit | None = Field(
+        None, description="current of one load at which it has certainly let go"
+    )
 
     @model_validator(mode="after")
     def _whole_release(self) -> "Coil":
@@ -137,8 +139,8 @@ class OneWay(Load):
 
     reverse_limit: f.ReverseLimit | None = Field(
         None,
-        description="largest voltage backwards that it bears, its switched end over its rail; needed where what hangs "
-        "beside it may lift that end so far",
+        description="largest reverse voltage that it withstands, its switched end above its rail; needed where other "
+        "loads on its switch may lift that end that far",
     )
 
 
@@ -161,7 +163,7 @@ class LogicInput(OneWay):
 
     sort: Literal["logic-input"]
     current: f.Drawn = Field(description="what it sources while pulled low")
-    low_level: f.VoltLimit | None = Field(None, description="highest voltage it still takes for low")
+    low_level: f.VoltLimit | None = Field(None, description="highest voltage that it still reads as low")
 
 
 class Capacitive(OneWay):
@@ -169,11 +171,13 @@ class Capacitive(OneWay):
 
     sort: Literal["capacitive"]
     current: f.Drawn = Field(description="running current of one, at any voltage of its rail")
-    capacitance: f.Farad | None = Field(None, description="at its input, with tolerance; its start is unproven without")
+    capacitance: f.Farad | None = Field(
+        None, description="at its input, with tolerance; without it its start is unproven"
+    )
     series_resistance: f.SeriesResistances | None = Field(
         None,
         description="of that capacitor and what lies ahead of it in the load, least..largest, without the cable; "
-        "its start is unproven without",
+        "without it its start is unproven",
     )
 
 

@@ -38,7 +38,7 @@ def measured_span(text: str, copper: bool = True) -> Span:
     """
     found = _AT.fullmatch(text.strip()) if isinstance(text, str) else None
     if found is None:
-        raise ValueError("wants the reading and the temperature at which it was taken, as in '48.2 Ω ±0.5 % at 23 °C'")
+        raise ValueError("needs the reading and the temperature at which it was taken, as in '48.2 Ω ±0.5 % at 23 °C'")
     try:
         read, temperature = parse_span(found[1], "Ω"), parse_span(found[2], "°C")
     except ValueSlip as slip:

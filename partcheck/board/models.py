@@ -140,7 +140,7 @@ def _group_problems(board: Board, things: list[str]) -> Iterator[tuple[Path, str
             if name not in things:
                 yield ("at_once", i, "of"), _unknown("load or indicator", name, things)
             elif name in grouped:
-                yield ("at_once", i, "of"), f"{name!r} stands in two at_once groups; put it in one"
+                yield ("at_once", i, "of"), f"{name!r} is in two at_once groups; put it in one"
             grouped.add(name)
 
 
@@ -224,7 +224,7 @@ def _regulator_problems(board: Board, ref: str, role: Regulator) -> Iterator[tup
     elif role.output in board.rail and board.rail[role.output].regulator != ref:
         yield "output", f"the rail {role.output!r} must state regulator = {ref!r}"
     elif _in_a_ring(board, ref):
-        yield "input", "the regulators feed each other in a ring; one of them must hang on a supply from outside"
+        yield "input", "the regulators feed each other in a loop; one of them must be fed from outside"
 
 
 def _indicator_problems(board: Board, ref: str, role: Indicator) -> Iterator[tuple[str, str]]:
@@ -258,9 +258,15 @@ def _clamp_problems(board: Board, ref: str, role: Clamp) -> Iterator[tuple[str, 
                 f"{role.in_series_with} must state the same load and place, and in_series_with = {ref!r}",
             )
         elif other.conducts == role.conducts:
-            yield "in_series_with", "of a pair one conducts forward and the other by breakdown; state each"
+            yield (
+                "in_series_with",
+                "in a pair one part conducts forward and the other breaks down; state conducts for each",
+            )
     elif role.across == "switch" and role.conducts == "forward":
-        yield "conducts", "forward across the switch it would carry the load for ever; state 'breakdown'"
+        yield (
+            "conducts",
+            "a clamp that conducts forward across the switch would carry the load for ever; state 'breakdown'",
+        )
 
 
 def _terminal_problems(board: Board, role: Terminal, things: list[str]) -> Iterator[tuple[str, str]]:

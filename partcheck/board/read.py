@@ -155,7 +155,7 @@ def _raise(path: FilePath, text: str, found: list[tuple[Path, Path, str]]) -> No
     if len(details) == 1:
         raise BoardError(details[0], slips=slips)
     many = f"{MOST_SLIPS} errors or more" if len(details) >= MOST_SLIPS else f"{len(details)} errors"
-    raise BoardError(f"{path} has {many}; mend each of them", details, slips)
+    raise BoardError(f"{path} has {many}; correct each of them", details, slips)
 
 
 def _written(where: Path) -> str:

@@ -112,7 +112,7 @@ def _drives(board: "Board") -> Problems:
             yield (
                 ("drive", name, "high"),
                 f"{show(drive.high.max, 'V')} is more than the supply of its chip {drive.chip} can be: "
-                f"{chip.supply} is {show(most, 'V')} at most; state the level or the supply anew",
+                f"{chip.supply} is {show(most, 'V')} at most; correct the level or the supply",
             )
 
 
@@ -226,7 +226,7 @@ def _currents(board: "Board", load: AnyLoad) -> Iterator[tuple[str, str]]:
         yield (
             "current",
             f"{_range(load.current, 'A')} disagrees with the resistance: the rail {load.rail} drives "
-            f"{_range(drawn, 'A')} through it; leave one of the two out, or mend it",
+            f"{_range(drawn, 'A')} through it; leave one of the two out, or correct it",
         )
 
 
@@ -264,7 +264,7 @@ def _stall(board: "Board", load: Motor) -> Iterator[tuple[str, str]]:
         yield (
             "stall_current",
             f"{show(load.stall_current, 'A')} disagrees with the resistance: the rail {load.rail} of "
-            f"{show(rail.max, 'V')} drives at least {show(least, 'A')} through a held shaft; mend one of the two",
+            f"{show(rail.max, 'V')} drives at least {show(least, 'A')} through a held shaft; correct one of the two",
         )
 
 
@@ -274,7 +274,7 @@ def _recharging(load: Capacitive) -> Iterator[tuple[str, str]]:
         yield (
             "rate",
             f"{show(load.rate, '1/s')} leaves its capacitor less than the time in which it charges, series_resistance "
-            f"times capacitance, {show(ohms.max * farads.max, 's')} at most; mend one of the three",
+            f"times capacitance, {show(ohms.max * farads.max, 's')} at most; correct one of the three",
         )
 
 

@@ -32,9 +32,9 @@ class Limits(BoardEntry):
 
     noise: f.Volt | None = Field(None, description="noise on a drive's low level; where left out, the policy's")
     ground_lift: f.VoltLimit | None = Field(
-        None, description="largest allowed voltage over the shared return, poles included"
+        None, description="largest allowed voltage across the shared return, poles included"
     )
-    contact_drop: f.VoltLimit | None = Field(None, description="largest allowed drop over one terminal pole")
+    contact_drop: f.VoltLimit | None = Field(None, description="largest allowed drop across one terminal pole")
     track_rise: f.Rise | None = Field(None, description="largest allowed rise of a track; where left out, 20 K")
     clearance_column: Literal["B1", "B2", "B3", "B4", "A5", "A6", "A7"] | None = Field(
         None,
@@ -95,7 +95,7 @@ class Rail(BoardEntry):
     alternating: bool = Field(False, description="true is refused: this tool is for direct current")
     current: f.SupplyLimit | None = Field(None, description="what the source may deliver")
     fault_current: f.SupplyLimit | None = Field(
-        None, description="what a short draws for longer than a blink (fuse, limit)"
+        None, description="what a short draws for longer than an instant (fuse, limit)"
     )
     fuse_i2t: f.FuseIntegral | None = Field(
         None, description="largest I²t that its fuse lets through in a short, melting and arc together"
@@ -115,8 +115,8 @@ class Rail(BoardEntry):
     )
     rise_time: f.RiseTime | None = Field(
         None,
-        description="in which it comes up at its steepest, as if it rose so all the way (switched on, plugged in); "
-        "MOSFETs on it are asked what holds them off meanwhile",
+        description="time in which it would come up if it rose all the way as steeply as it does anywhere (switched "
+        "on, plugged in); where it is stated, MOSFETs on it must stay off meanwhile",
     )
     logic_current: f.Amperes | None = Field(None, description="what the logic on this rail takes")
     accepts: f.Accepts | None = Field(None, description="supply that the logic on this rail accepts")

@@ -105,7 +105,7 @@ def _check_target(file: Path, replace: bool) -> None:
     if not file.is_file():
         raise CatalogError(f"{file} is not an ordinary file; name another")
     if not replace:
-        raise CatalogError(f"{file} is there already; name another file, or say --replace")
+        raise CatalogError(f"{file} already exists; name another file, or give --replace")
     log = file.with_name(f"{file.name}-wal")
     if log.exists() and log.stat().st_size:
         raise CatalogError(f"{file} is a catalog in use, not an earlier copy; name another file")

@@ -25,19 +25,19 @@ _SQLITE = {
     "PROTOCOL": _IN_USE,
     "FULL": "cannot be written because the disk is full; make room and try again",
     "IOERR": "cannot be read or written because the disk fails; check the disk, then try again",
-    "TOOBIG": "cannot hold a value so long; shorten the longest text",
+    "TOOBIG": "cannot hold a value that long; shorten the longest text",
     "CONSTRAINT": "was changed by somebody else at the same time; try again",
     "ERROR": _NOT_AS_MADE,
 }
-_STOPPED = "was stopped or broke off the connection; try again, and ask who runs the server"
+_STOPPED = "was stopped or closed the connection; try again, and ask who runs the server"
 _FULL = "has no room left; ask who runs the server to make some, then try again"
 _POSTGRESQL = {
     "25006": _READ_ONLY_SERVER,
-    "42501": "may not be used so by this user; ask its owner for the right",
+    "42501": "may not be used in this way by this user; ask its owner for the right",
     "55P03": _IN_USE,
     "40P01": _IN_USE,
     "40001": _IN_USE,
-    "57014": "took too long and was broken off; try again",
+    "57014": "took too long and was stopped; try again",
     "23505": _SQLITE["CONSTRAINT"],
     "42P01": _NOT_AS_MADE,
     "42703": _NOT_AS_MADE,
@@ -50,7 +50,7 @@ _POSTGRESQL = {
     "08006": _STOPPED,
     "XX001": _DAMAGED,
     "XX002": _DAMAGED,
-    "22003": "cannot compute with a number so large or so small; check the values of the parts",
+    "22003": "cannot compute with a number that large or that small; check the values of the parts",
 }
 _REFUSED = {  # a server that refuses says so in words only
     "invalid": "is not reached by that address; check host, port and options in it",

@@ -44,7 +44,7 @@ _SENTENCES = {
     State.NEW: f"holds no parts and no tables yet; {_IMPORT}",
     State.OLDER: "was made by an older version of partcheck; update it with: partcheck catalog upgrade",
     State.NEWER: "was made by a newer version of partcheck; install that version",
-    State.HALF: "is half set up by an upgrade that was broken off; restore a copy or import the sheets anew",
+    State.HALF: "is half set up by an upgrade that was interrupted; restore a copy or import the sheets again",
     State.FOREIGN: f"is a database, but not one of partcheck's; name another file, or {_IMPORT}",
 }
 

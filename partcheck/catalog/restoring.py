@@ -191,7 +191,7 @@ def _free(keep: Path | None, place: CatalogPlace) -> Path:
     """A name that no file has, for what is kept: the one asked for, else one beside the catalog with the time."""
     if keep is not None:
         if keep.exists():
-            raise CatalogError(f"{keep} is there already; name another file to keep the present catalog in")
+            raise CatalogError(f"{keep} already exists; name another file to keep the present catalog in")
         if not keep.parent.is_dir():
             raise CatalogError(
                 f"there is no folder {keep.parent} to keep the present catalog in; make it or name another"

@@ -148,7 +148,7 @@ class Catalog:
             return found[0]
         if found:
             listed = ", ".join(f"{part.name} as {KINDS[part.kind].one}" for part in found)
-            raise UsageError(f"{self.shown} has more than one {part_number}: {listed}; say maker or kind as well")
+            raise UsageError(f"{self.shown} has more than one {part_number}: {listed}; give maker or kind as well")
         whose = f" of {maker}" if maker else ""
         advice = did_you_mean(
             part_number, self.numbers_like(kinds, part_number), "add it with: partcheck catalog import FILE"
@@ -232,7 +232,7 @@ class Catalog:
             return change(connection, part, expected, Command(connection, what, by, when, note))
 
     def verify(self) -> Verified:
-        """Look at the database, at every value and at every history; what is wrong is told, nothing is mended."""
+        """Look at the database, at every value and at every history; what is wrong is told, nothing is corrected."""
         with telling(self.shown), self._engine.connect() as connection:
             return verify(connection)
 

@@ -45,7 +45,7 @@ PartName = Annotated[
     str | None,
     typer.Argument(
         metavar="PART",
-        help="Part number, or MAKER:PART; left out: the part fitted there.",
+        help="Part number, or MAKER:PART; if left out, the part fitted there.",
         show_default=False,
         autocompletion=completing.parts,
     ),
@@ -53,7 +53,7 @@ PartName = Annotated[
 PartsFrom = Annotated[
     list[Path] | None,
     typer.Option(
-        "--parts", help="Judge parts from this file or folder (CSV, XLSX, JSON) instead of a catalog; may repeat."
+        "--parts", help="Judge parts from this file or folder (CSV, XLSX, JSON) instead of a catalog; may be repeated."
     ),
 ]
 CatalogAt = Annotated[
@@ -70,15 +70,13 @@ PolicyName = Annotated[
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON (see `partcheck schema answers`).")]
 Html = Annotated[
-    Path | None, typer.Option("--html", metavar="FILE", help="Write the answer as one self-contained HTML page, too.")
+    Path | None, typer.Option("--html", metavar="FILE", help="Also write the answer as one self-contained HTML page.")
 ]
 Markdown = Annotated[
-    Path | None, typer.Option("--markdown", metavar="FILE", help="Write it as Markdown for a design log, too.")
+    Path | None, typer.Option("--markdown", metavar="FILE", help="Also write it as Markdown for a design log.")
 ]
-NoCures = Annotated[
-    bool, typer.Option("--no-cures", help="Do not look for what would help: much faster where much fails.")
-]
-Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there with the one written.")]
+NoCures = Annotated[bool, typer.Option("--no-cures", help="Do not look for cures: much faster where much fails.")]
+Force = Annotated[bool, typer.Option("--force", help="Replace an existing file with the one written.")]
 
 
 def _say_version(wanted: bool) -> None:
@@ -92,7 +90,7 @@ def _say_version(wanted: bool) -> None:
 @app.callback()
 def partcheck(
     version: Annotated[
-        bool, typer.Option("--version", help="Say the version and stop.", is_eager=True, callback=_say_version)
+        bool, typer.Option("--version", help="Show the version and exit.", is_eager=True, callback=_say_version)
     ] = False,
 ) -> None:
     """Judge parts on small low-side driver boards: stand-ins, another LED, a heavier load, limits, a plan."""

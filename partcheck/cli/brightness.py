@@ -32,7 +32,7 @@ LedName = Annotated[
     str | None,
     typer.Argument(
         metavar="PART",
-        help="An LED, or MAKER:PART; left out: every known LED, ranked.",
+        help="An LED, or MAKER:PART; if left out, every known LED, ranked.",
         show_default=False,
         autocompletion=completing.parts,
     ),
@@ -58,7 +58,7 @@ def brightness(
 ) -> Answer:
     """Compare an LED's light with the fitted one's, and find the resistor for equal or wanted light.
 
-    With PART ends by the verdict of the recommended circuit; without, 0 if an LED meets or is tight, 3 if the
+    With PART it exits by the verdict of the recommended circuit; without, with 0 if an LED meets or is tight, 3 if the
     best is unproven, 1 if there is none.
     """
     from partcheck.cli.codes import exit_code, refuse_both

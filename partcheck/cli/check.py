@@ -39,7 +39,7 @@ def check(
 ) -> Answer:
     """Judge the board as fitted: every place, and what sums in regulators, returns, chips and rails.
 
-    Ends with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
+    Exits with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
     """
     from partcheck.cli.codes import exit_code, refuse_both
     from partcheck.jobs.check.board import check as judge

@@ -12,12 +12,12 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@app.command(short_help="Say what a requirement rests on, and who else says so.")
+@app.command(short_help="Show what a requirement rests on, and who else confirms it.")
 def evidence(
     requirement: Annotated[
         str,
         typer.Argument(
-            metavar="REQUIREMENT", help="A requirement, a role, or ROLE:REQUIREMENT; left out: all of them."
+            metavar="REQUIREMENT", help="A requirement, a role, or ROLE:REQUIREMENT; if left out, all of them."
         ),
     ] = "",
     as_json: AsJson = False,

@@ -38,7 +38,7 @@ def explain(
 ) -> Answer:
     """Show every requirement of one part in one place in full: rule, numbers, sources, assumptions.
 
-    Ends with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
+    Exits with 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
     """
     from partcheck.cli.codes import exit_code
     from partcheck.jobs.check.part import explain_part

@@ -13,11 +13,14 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 Gone = Annotated[
-    list[str] | None, typer.Option("--gone", metavar="PART", help="A part that cannot be had any more; may repeat.")
+    list[str] | None,
+    typer.Option("--gone", metavar="PART", help="A part that is no longer available; may be repeated."),
 ]
 Corrected = Annotated[
     list[str] | None,
-    typer.Option("--corrected", metavar="PART.parameter=VALUE", help="A datasheet value that was wrong; may repeat."),
+    typer.Option(
+        "--corrected", metavar="PART.parameter=VALUE", help="A datasheet value that was wrong; may be repeated."
+    ),
 ]
 
 
@@ -32,7 +35,9 @@ def fleet(
     parts: PartsFrom = None,
     catalog: CatalogAt = None,
     policy: PolicyName = None,
-    processes: Annotated[int, typer.Option(help="Boards at once; 0: as many as processors.", min=0, max=256)] = 0,
+    processes: Annotated[
+        int, typer.Option(help="How many boards at once; 0: one for each processor.", min=0, max=256)
+    ] = 0,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="The places as CSV.")] = False,
     html: Html = None,
@@ -41,7 +46,7 @@ def fleet(
 ) -> Answer:
     """Find which of many boards a change touches, what becomes of each place, and which part does instead.
 
-    Ends with 0 if every place touched has a part that meets or is tight, 3 if the best of one is unproven, 1 if one
+    Exits with 0 if every place touched has a part that meets or is tight, 3 if the best of one is unproven, 1 if one
     has none, 2 if a board could not be looked at.
     """
     from partcheck.cli.codes import exit_code, refuse_both

@@ -42,7 +42,7 @@ def limits(
 ) -> Answer:
     """Work out the rating sheet: how far current, voltage, coil energy and air may go, and what sets each limit.
 
-    Ends with 0 if the board meets as it stands, 1 if something fails, 3 if nothing fails but something is unproven.
+    Exits with 0 if the board meets as it stands, 1 if something fails, 3 if nothing fails but something is unproven.
     """
     from partcheck.cli.codes import exit_code, refuse_both
     from partcheck.jobs.judge.setup import open_setup

@@ -29,7 +29,7 @@ def missing(
 ) -> Answer:
     """List what to look up so that the board is proved: value, condition, how large; first what settles most.
 
-    Ends with the code of `check`: 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
+    Exits with the code of `check`: 0 if all meet or are tight, 1 if one fails, 3 if none fails but one is unproven.
     """
     from partcheck.cli.codes import exit_code
     from partcheck.jobs.judge.setup import open_setup

@@ -55,7 +55,7 @@ def plan(
 ) -> Answer:
     """Find the smallest set of part and resistor changes with which the whole board meets.
 
-    With a load and changes to it, for the board as changed. Ends with 0 if there is a plan or nothing has to
+    With a load and changes to it, for the board as changed. Exits with 0 if there is a plan or nothing has to
     change, 1 if there is none, 3 if only unproven values stand in the way or the search ended undecided.
     """
     from partcheck.errors import UsageError

@@ -42,7 +42,7 @@ def accept(
         str | None, typer.Option(metavar="VALUE", help="Resistor that comes with it (default: as swap proposes).")
     ] = None,
     although_it_fails: Annotated[
-        bool, typer.Option("--although-it-fails", help="Accept a part that fails; wants a --note.")
+        bool, typer.Option("--although-it-fails", help="Accept a part that fails; needs a --note.")
     ] = False,
     parts: PartsFrom = None,
     catalog: CatalogAt = None,
@@ -54,7 +54,7 @@ def accept(
 ) -> Answer:
     """Accept a substitution: judge it and write it down in the catalog, with all that the result rests on.
 
-    Ends with 0 if it meets or is tight, 3 if it is unproven, 1 if it was accepted although it fails.
+    Exits with 0 if it meets or is tight, 3 if it is unproven, 1 if it was accepted although it fails.
     """
     from partcheck.cli.asking import given
     from partcheck.cli.codes import exit_code
@@ -95,7 +95,7 @@ def records_(
         str | None,
         typer.Argument(
             metavar="BOARD",
-            help="Board file or name; left out: all.",
+            help="Board file or name; if left out, all.",
             show_default=False,
             autocompletion=completing.boards,
         ),
@@ -111,7 +111,7 @@ def records_(
 ) -> Answer:
     """List accepted substitutions, and say which are stale because board, part or policy changed since.
 
-    Ends with 0 if all of them stand, 1 if one is stale or fails now.
+    Exits with 0 if all of them stand, 1 if one is stale or fails now.
     """
     from partcheck.cli.codes import refuse_both
     from partcheck.jobs.decisions.stale import records as look

@@ -21,11 +21,11 @@ def serve(
         int, typer.Option(help="Port to listen on; 0: the first free one from 8790.", min=0, max=65535)
     ] = 0,
     address: Annotated[
-        str, typer.Option(help="Address to listen on; any but this machine's own wants --read-only.")
+        str, typer.Option(help="Address to listen on; any but this machine's own needs --read-only.")
     ] = "127.0.0.1",
     name: Annotated[
         list[str] | None,
-        typer.Option("--name", metavar="HOST", help="A name under which a proxy passes requests on; may repeat."),
+        typer.Option("--name", metavar="HOST", help="A name under which a proxy passes requests on; may be repeated."),
     ] = None,
     read_only: Annotated[
         bool, typer.Option("--read-only", help="Write nothing: no board, no record, no part.")
@@ -36,7 +36,7 @@ def serve(
 ) -> Answer:
     """Open the boards of a folder in a browser on this machine; the address that is printed holds the key to it.
 
-    Ends when it is interrupted (Ctrl-C). Needs the extra `partcheck[serve]`.
+    Runs until it is interrupted (Ctrl-C). Needs the extra `partcheck[serve]`.
     """
     from partcheck.catalog.place import find_place
     from partcheck.errors import UsageError
@@ -54,5 +54,5 @@ def serve(
     serving = Serving(folder, tuple(parts or ()), catalog, policy, read_only, address, port, tuple(name or ()))
     if left := tidy():
         print(f"partcheck: removed what an interrupted run had left behind: {', '.join(left)}", file=sys.stderr)
-    run(serving, lambda where: print(f"partcheck: open {where}\npartcheck: end with Ctrl-C", file=sys.stderr))
+    run(serving, lambda where: print(f"partcheck: open {where}\npartcheck: stop with Ctrl-C", file=sys.stderr))
     return Answer("Ended; nothing is left open.")

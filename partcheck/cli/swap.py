@@ -40,7 +40,7 @@ def swap(
 ) -> Answer:
     """Find the parts that can stand in at a place, proved and ranked, and why the others fail.
 
-    Ends with 0 if a stand-in meets or is tight, 3 if the best is unproven, 1 if there is none.
+    Exits with 0 if a stand-in meets or is tight, 3 if the best is unproven, 1 if there is none.
     """
     from partcheck.cli.codes import exit_code, refuse_both
     from partcheck.jobs.judge.setup import open_setup

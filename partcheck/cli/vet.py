@@ -49,7 +49,7 @@ def vet(
 ) -> Answer:
     """Judge a load with what is changed about it: its current path link by link, and what gives way first.
 
-    Without a change it shows the path as it is. Ends with 0 if the whole board as changed meets or is tight, 1 if
+    Without a change it shows the path as it is. Exits with 0 if the whole board as changed meets or is tight, 1 if
     something fails, 3 if nothing fails but something is unproven.
     """
     from partcheck.cli.codes import exit_code

@@ -52,7 +52,7 @@ def walk(samples: Path) -> str:
     lines.append(_shown(swap_answer.document(swap(setup, OUT_OF_STOCK, 5)), "Stand-ins, best first"))
     lines += _said(f'{LOAD} is to run from {VOLTAGE}. May it?   partcheck vet BOARD {LOAD} --voltage "{VOLTAGE}"')
     vetted = vet(setup, LOAD, Asked(voltage=VOLTAGE))
-    lines.append(_shown(vet_answer.document(vetted), "What gives way, first to go first"))
+    lines.append(_shown(vet_answer.document(vetted), "What gives way, in order"))
     lines += _said("And the whole board as it is fitted now?   partcheck check BOARD")
     lines.append(_shown(board_answer.document(check(setup))))
     lines += _said(

@@ -12,7 +12,7 @@ DIODE = Kind(
     "Diode",
     (
         *IDENTITY,
-        Parameter("construction", "", "", "what it is", choices=CONSTRUCTIONS),
+        Parameter("construction", "", "", "type of diode", choices=CONSTRUCTIONS),
         Parameter("vrrm", "V_RRM", "V", "repetitive reverse voltage", 5, 10000),
         Parameter("ifrm", "I_FRM", "A", "repetitive peak forward current", 1e-3, 5000),
         Parameter("trr", "t_rr", "s", "reverse recovery time", 1e-10, 1e-3, ("typ", "max")),

@@ -28,7 +28,9 @@ REGULATOR = Kind(
         Parameter("iout_max", "I_O", "A", "rated output current", 1e-3, 50),
         Parameter("iout_min", "I_O(min)", "A", "load below which it does not regulate", 0, 1),
         Parameter("iq", "I_Q", "A", "current it takes for itself", 0, 1, ("typ", "max")),
-        Parameter("load_regulation", "ΔV_O", "V", "output change over the load, if not inside v_out", 0, 5, ("max",)),
+        Parameter(
+            "load_regulation", "ΔV_O", "V", "output change over the load, if not included in v_out", 0, 5, ("max",)
+        ),
         Parameter("cout", "C_O", "F", "output capacitor it needs", 1e-9, 1, ("min", "max")),
         Parameter("esr", "ESR", "Ω", "series resistance the output capacitor may have", 0, 100, ("min", "max")),
         Parameter("v_reverse", "V_O-V_I", "V", "how far the output may stand above the input", 0, 60, ("max",)),

@@ -23,7 +23,7 @@
     sheets.py      sheets that belong together, as parts
     streaming.py   a sheet read some rows at a time; columnar.py: these rows, a column at a time
     layout.py      parts as rows of sheets, and empty sheets; writing.py: sheets as files
-    rejects.py     the rows that were not taken, as a file to mend
+    rejects.py     the rows that were not taken, as a file to correct
     entry.py       a part while it is entered, cell by cell
     documents.py   JSON, and parts inline in a board file
     schema.py      the JSON Schema of that JSON

@@ -124,8 +124,8 @@ def _refuse_value(headers: Sequence[str], start: int, kind: str) -> NoReturn:
         bounds = " or ".join(f"{before} {bound}" for bound in KINDS[kind].table(table).bounds)
         reason = f"is a condition of '{before}', which does not say which bound it is"
         raise _Unclear(start, reason, f"write {bounds} there", start - 1)
-    reason = "stands behind no value of a table, of which it would be the condition"
-    raise _Unclear(start, reason, "put it right behind that value, or say with --map what it means", start)
+    reason = "follows no value of a table whose condition it could be"
+    raise _Unclear(start, reason, "put it right after that value, or say with --map what it means", start)
 
 
 def _table(text: str, kind: str) -> str:

@@ -68,7 +68,7 @@ def with_point(cell: str) -> str:
     match = _COMMA.fullmatch(plain)
     if match is None:
         clear = "write it without thousands separators, with a decimal comma"
-        raise Refused("has a point or a second comma where a decimal comma was announced", clear)
+        raise Refused("has a point or a second comma where a decimal comma is expected", clear)
     sign, whole, part, rest = (group or "" for group in match.groups())
     return f"{sign}{whole}.{part}{rest}" if part else plain
 
@@ -160,4 +160,4 @@ def _choice(cell: Any, choices: tuple[str, ...]) -> str:
         if choice.casefold() == text.casefold():
             return choice
     listed = ", ".join(choices)
-    raise Refused(f"is none of {listed}", did_you_mean(text, choices, "write one of these or leave it empty"))
+    raise Refused(f"is not one of {listed}", did_you_mean(text, choices, "write one of these or leave it empty"))

@@ -111,7 +111,7 @@ def _not_rising(values: Mapping[str, Any], names: Sequence[str], unit: str) -> I
     for (name, value), (above, limit) in pairwise(known):
         if value > limit:
             yield Problem(
-                name, show(value, unit), f"is above {above}, which is {show(limit, unit)}", "mend one of them"
+                name, show(value, unit), f"is above {above}, which is {show(limit, unit)}", "correct one of them"
             )
 
 
@@ -192,7 +192,7 @@ def _check_threshold(
     threshold, gates = values.get("vgs_th_max"), tables.get("rds_on", EMPTY).columns.get("vgs", ())
     if isinstance(threshold, float) and gates and threshold > max(gates):
         reason = f"is above every gate voltage at which rds_on is stated (at most {show(max(gates), 'V')})"
-        tell(Problem("vgs_th_max", show(threshold, "V"), reason, "mend one of them"))
+        tell(Problem("vgs_th_max", show(threshold, "V"), reason, "correct one of them"))
 
 
 def source(kind: str, parameter: str, record: Record) -> tuple[Provenance, list[Problem]]:
@@ -205,7 +205,7 @@ def source(kind: str, parameter: str, record: Record) -> tuple[Provenance, list[
     problems = []
     if parameter not in known:
         suggestion = did_you_mean(parameter, known, "write a column, a table or *")
-        problems.append(Problem("parameter", parameter, f"is nothing that a {kind} states", suggestion))
+        problems.append(Problem("parameter", parameter, f"is not something that a {kind} states", suggestion))
     made: dict[str, Any] = {}
     for name, cell in record.items():
         if name not in SOURCE:

@@ -230,7 +230,7 @@ def _load(text: str, path: Path) -> Any:
         return json.loads(text, object_pairs_hook=once, parse_constant=constant)
     except json.JSONDecodeError as slip:
         place = f"line {slip.lineno}, column {slip.colno}"
-        raise PartsError(f"{path} is no JSON: {slip.msg.lower()} at {place}; mend it there") from slip
+        raise PartsError(f"{path} is not JSON: {slip.msg.lower()} at {place}; correct it there") from slip
     except (RecursionError, ValueError) as slip:
         raise PartsError(f"{path} is nested too deeply or has a number too long; write it as the format says") from slip
 

@@ -92,7 +92,7 @@ class Targets:
     def _advise(self, number: str) -> str:
         """What to do about a number that is not there; looked up once, since its rows are often many."""
         if number not in self._advice:
-            otherwise = "mend the number or the maker, or add the part"
+            otherwise = "correct the number or the maker, or add the part"
             maker = self._makers.get(number)
             near = f"there its maker is {maker}" if maker else did_you_mean(number, self._makers, otherwise)
             self._advice[number] = near

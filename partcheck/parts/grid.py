@@ -105,7 +105,7 @@ def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
     except csv.Error as slip:
         why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
         raise PartsError(
-            f"{path} line {reader.line_num} is not a row of a sheet: {why}; mend the quotes there"
+            f"{path} line {reader.line_num} is not a row of a sheet: {why}; correct the quotes there"
         ) from slip
 
 

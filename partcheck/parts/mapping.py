@@ -154,7 +154,7 @@ class Reading:
         """Tell of what is said about columns that a sheet does not have."""
         if unused := said.unused(headers):
             listed = ", ".join(repr(each) for each in unused)
-            self.notes.append(f"{name} has no column {listed}, of which the mapping says something")
+            self.notes.append(f"{name} has no column {listed}, which the mapping mentions")
 
     def step(self, what: str, done: int, total: int) -> None:
         """Tell how far it is."""
@@ -173,7 +173,7 @@ def read_mapping(path: Path) -> Mapping:
     try:
         data = read_toml(read_text(path, piped=True))
     except tomllib.TOMLDecodeError as slip:
-        raise PartsError(f"{path} is not a mapping in TOML: {slip}; mend it there") from slip
+        raise PartsError(f"{path} is not a mapping in TOML: {slip}; correct it there") from slip
     except NotRead as slip:
         raise PartsError(f"{path}: {slip}") from None
     if data.get("format") != FORMAT or data["format"] is True:
@@ -214,7 +214,7 @@ def sheet_map(path: Path | str, name: str, said: dict[str, Any]) -> SheetMap:
         holds = ""
     if holds and holds not in holdings():
         advice = did_you_mean(str(holds), holdings(), "write a kind, a table such as mosfet.rds_on, or nothing")
-        raise PartsError(f"{path}, {where} holds {holds!r}, which is nothing that a sheet holds; {advice}")
+        raise PartsError(f"{path}, {where} holds {holds!r}, which is not something that a sheet holds; {advice}")
     if isinstance(header, bool) or not isinstance(header, int) or header < 0:
         raise PartsError(f"{path}, {where} has the header {header!r}; write the number of its row")
     if not isinstance(columns, dict):

@@ -77,7 +77,7 @@ class BadPart(PartsError):
 
     def __init__(self, name: str, problems: Sequence[Problem]) -> None:
         sentences = [f"{_within(p)}{p.column}: {p}" for p in problems]
-        many = f"{name} has {len(problems)} bad values; mend them and read again, first {sentences[0]}"
+        many = f"{name} has {len(problems)} bad values; correct them and read again, first {sentences[0]}"
         one = f"{name}, {sentences[0]}"
         super().__init__(one if len(problems) == 1 else many, [f"{name}, {each}" for each in sentences])
         self.problems = tuple(problems)
@@ -102,7 +102,7 @@ def refuse(bad: Sequence[BadCell]) -> None:
     many = " or ".join(f"{each}s" for each in sorted(what))
     cells = f"1 {what.pop()} is" if len(bad) == 1 else f"{len(bad)} {many} are"
     where = "1 file" if files == 1 else f"{files} files"
-    sentence = f"{cells} bad in {where}; mend what is listed and read again, first {bad[0]}"
+    sentence = f"{cells} bad in {where}; correct what is listed and read again, first {bad[0]}"
     raise PartsError(sentence, causes(bad))
 
 

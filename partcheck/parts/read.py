@@ -58,7 +58,7 @@ def collect(path: Path | str, reading: Reading) -> Collected:
 
         refuse_name(path)
     read_text(path)  # says what is wrong with it first
-    raise PartsError(f"{path} is neither .csv, .xlsx nor .json; name it by what it is")
+    raise PartsError(f"{path} is neither .csv, .xlsx nor .json; rename it to say what it is")
 
 
 def _pipe(path: Path, seen: Seen, reading: Reading) -> Collected:

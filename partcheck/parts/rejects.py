@@ -1,4 +1,4 @@
-"""The rows that were not taken, as a file that can be mended and read again.
+"""The rows that were not taken, as a file that can be corrected and read again.
 
 It has the sheets, headers and cells of the file they came from, and one more column that says why; readers of sheets
 pass over that column.

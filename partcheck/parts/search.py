@@ -62,7 +62,7 @@ class Query:
     package: str = ""
     status: Sequence[str] = ()
     on_hand: float | None = None
-    """At least so many pieces on hand."""
+    """At least this many pieces on hand."""
     sort: Sequence[str] = ()
     """Names to sort by, the first first; one with a minus sign from large to small. Values not stated come last."""
     show: Sequence[str] = ()

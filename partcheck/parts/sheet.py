@@ -159,7 +159,7 @@ class Sheet:
 
     def _add(self, name: str, label: str) -> None:
         if name and name in self.columns:
-            self.tell(self.header, Problem(name, "", "stands twice in the header", "keep one of the columns"))
+            self.tell(self.header, Problem(name, "", "is in the header twice", "keep one of the columns"))
         if name and label:
             self.labels[name] = label
         self.columns.append(name)
@@ -207,7 +207,7 @@ class Sheet:
         if head and target.column not in words.declared:
             name, point = f"{target.column} @{len(self.columns)}", Point(head, bound, target.at)
             if point in self.points.values():
-                told = Problem(target.column, "", "stands twice at the same conditions", "keep one of the columns")
+                told = Problem(target.column, "", "appears twice at the same conditions", "keep one of the columns")
                 self.tell(self.header, told)
             self.points[name] = point
             self._settle(name, target)
@@ -293,7 +293,7 @@ class Sheet:
         own = record.get("currency", "").strip()
         if (own and named - {currency_of(own) or own}) or len(named) > 1:
             reason = f"contradicts {' and '.join(sorted(named))} of the price"
-            self.tell(number, Problem("currency", own, reason, "keep the one that holds"))
+            self.tell(number, Problem("currency", own, reason, "keep the one that is right"))
         elif named and not own:
             record["currency"] = named.pop()
 
@@ -341,7 +341,7 @@ class Sheet:
     def _free_text(self, number: int, name: str, cell: str) -> str:
         """A text without its guard; an error code that stands without one is told."""
         if cell.strip() in SPREADSHEET_ERRORS:
-            advice = "mend the formula or empty the cell"
+            advice = "correct the formula or empty the cell"
             self.tell(number, Problem(name, cell, "is an error of the spreadsheet", advice))
         return unguarded(cell)
 

@@ -231,7 +231,7 @@ def _point_columns(sheet: Sheet, kinds: Sequence[str]) -> dict[str, Parameter | 
         told = None
         if not tables:
             of = " or ".join(KINDS[kind].one for kind in kinds)
-            told = Problem(point.table, "", f"is not a table of {of}", "mend the mapping")
+            told = Problem(point.table, "", f"is not a table of {of}", "correct the mapping")
         elif point.bound not in tables[0].bounds:
             has = " and ".join(tables[0].bounds)
             told = Problem(f"{point.table}.{point.bound}", "", f"is not a value of {point.table}", f"it has {has}")
@@ -259,7 +259,7 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
             if "table" in problem.reason:
                 beside = ", ".join(f"@{axis.name}" for axis in KINDS[kinds[0]].table(name).axes)
                 points = f"{sheet.grid.sheet}.{name}" if sheet.grid.sheet else f"{sheet.grid.file[:-4]}.{name}.csv"
-                suggestion = f"{problem.suggestion} in {points}, or with its conditions right behind it: {beside}"
+                suggestion = f"{problem.suggestion} in {points}, or with its conditions right after it: {beside}"
                 problem = Problem(name, "", problem.reason, suggestion)
             elif problem.suggestion == "leave it out":
                 problem = Problem(shown, "", problem.reason, "leave it out, or say with --map what it means")

@@ -67,7 +67,7 @@ def add_typed(mapping: Mapping, texts: Sequence[str], source: Path) -> None:
 def _match(text: str) -> re.Match[str]:
     match = _SAID.fullmatch(text)
     if match is None:
-        raise PartsError(f"--map {text!r} says nothing of a column; {_HOW}")
+        raise PartsError(f"--map {text!r} says nothing about a column; {_HOW}")
     return match
 
 

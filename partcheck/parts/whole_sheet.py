@@ -20,11 +20,11 @@ def constants_of(
         if name not in known:
             advice = did_you_mean(name, known, "write the name of a column")
             bad.append(
-                Problem(name, "", "is a constant of the mapping, but no column that this sheet may have", advice)
+                Problem(name, "", "is a constant of the mapping, but not a column that this sheet may have", advice)
             )
         elif name in columns:
             reason = f"is {text} for the whole sheet by the mapping, and a column too"
-            bad.append(Problem(name, "", reason, "keep the one that holds"))
+            bad.append(Problem(name, "", reason, "keep the one that is right"))
         elif text.strip():
             good[name] = text
     return good, bad

@@ -61,7 +61,7 @@ def read_workbook(
         if isinstance(slip, OSError) and slip.errno is not None:
             raise PartsError(f"{path} cannot be read ({slip.strerror}); check its permissions and its disk") from slip
         raise PartsError(
-            f"{path} is damaged or not an XLSX workbook; open it in a spreadsheet program and save it anew as .xlsx"
+            f"{path} is damaged or not an XLSX workbook; open it in a spreadsheet program and save it again as .xlsx"
         ) from slip
     return [grid for grid in grids if grid.rows]
 
@@ -152,7 +152,7 @@ def _merge(grid: Grid, ranges: Iterable[tuple[tuple[int, int], tuple[int, int]]]
         below, across = range(top, min(bottom + 1, height)), range(left, min(right + 1, width))
         count += len(below) * len(across) + 1
         if count > MERGED:
-            raise PartsError(f"{grid.name} has more than {MERGED} merged cells; undo the merging of cells and save it")
+            raise PartsError(f"{grid.name} has more than {MERGED} merged cells; unmerge them and save it")
         for row in below:
             for column in across:
                 if (row, column) != (top, left):
@@ -197,9 +197,9 @@ def _show(
             row.append("")
         if isinstance(what, str):  # an error, or a formula without a value
             texts[column] = what
-            mended = "mend the formula or type the value"
+            corrected = "correct the formula or type the value"
             grid.faults[number, column] = (
-                Fault("is an error of the spreadsheet", mended)
+                Fault("is an error of the spreadsheet", corrected)
                 if what.startswith("#")
                 else Fault("is a formula that was never calculated", "open the workbook, let it calculate, save it")
             )

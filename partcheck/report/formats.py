@@ -33,7 +33,7 @@ TABLES = (
     (
         "AtOnce",
         "[[at_once]]",
-        "Of these, no more than so many are on at once; the largest currents count. A name stands in one group only.",
+        "No more than this many of them are on at once; the largest currents count. A name is in one group only.",
     ),
     ("Coil", '[load.NAME] with sort = "coil"', ""),
     ("Lamp", '[load.NAME] with sort = "lamp"', ""),

@@ -44,7 +44,7 @@ def standoff(p: Any, n: Any) -> Any:
     "V",
     "Kirchhoff on the node of the switch while it is off",
     asks=["off_voltage"],
-    cure="a clamp across the switch, one rail for all that hangs on it, or a switch of its own for each rail",
+    cure="a clamp across the switch, one rail for everything on it, or a switch of its own for each rail",
 )
 def stays_blocked(p: Any, n: Any) -> Any:
     """While the switch is off no other feed of its node drives current through the clamp into its rail.

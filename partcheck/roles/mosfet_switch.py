@@ -204,7 +204,7 @@ def avalanche_current(p: Any, n: Any) -> Any:
     "s",
     "solution of L di/dt + R i + V = 0 (derivation)",
     asks=["release_time"],
-    cure="a part with a higher vds_max, a lower rail, or a load that needs not let go so soon",
+    cure="a part with a higher vds_max, a lower rail, or a load that need not let go so soon",
 )
 def release_time(p: Any, n: Any) -> Any:
     """What nothing clamps lets go within the time allowed.

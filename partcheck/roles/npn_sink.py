@@ -106,7 +106,7 @@ def pin_current(p: Any, n: Any) -> Any:
     return p.base_current_max + n.drive_other, n.k_drive_current * n.pin_limit
 
 
-@requirement("K", HEAT_SOURCE, cure="a lower current, a harder driven base, cooler air, or a part with less drop")
+@requirement("K", HEAT_SOURCE, cure="a lower current, a harder-driven base, cooler air, or a part with less drop")
 def junction_rise(p: Any, n: Any) -> Any:
     """The junction stays under its limit at the hottest air.
 
@@ -120,7 +120,7 @@ def junction_rise(p: Any, n: Any) -> Any:
     "K",
     "pulse heating dT = P Zth (JESD51-14); limits: absolute maximum ratings",
     asks=["inrush_current"],
-    cure="a shorter or smaller inrush, a harder driven base, or a larger part",
+    cure="a shorter or smaller inrush, a harder-driven base, or a larger part",
 )
 def pulse_rise(p: Any, n: Any) -> Any:
     """The junction survives the inrush or stall on top of its steady heat.

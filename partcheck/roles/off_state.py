@@ -27,7 +27,7 @@ def add_off_state(role: Role) -> None:
         "Kirchhoff and Ohm on the loads that meet at the switch; a thousandth counts as off: common practice, "
         "no published source",
         asks=["passing_off"],
-        cure="one rail for all that hangs on the switch, or a switch of its own for each rail",
+        cure="one rail for everything on the switch, or a switch of its own for each rail",
     )(cross_feed)
 
 

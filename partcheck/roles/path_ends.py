@@ -16,10 +16,10 @@ ground = board_role("ground", "Shared return")
 load.fact("reaches", "V", "least voltage that reaches the load")
 load.fact("least_voltage", "V", "least voltage at which it works, of a coil with its winding hot")
 load.fact("driven_back", "V", "how far its switched end may stand above its rail")
-load.fact("reverse_limit", "V", "largest voltage backwards that it bears")
+load.fact("reverse_limit", "V", "largest reverse voltage that it withstands")
 
-ground.fact("lift", "V", "largest voltage over the shared return")
-ground.fact("ground_lift", "V", "largest voltage allowed over the shared return")
+ground.fact("lift", "V", "largest voltage across the shared return")
+ground.fact("ground_lift", "V", "largest voltage allowed across the shared return")
 
 
 @load.requirement(
@@ -46,7 +46,7 @@ def least_voltage(p: Any, n: Any) -> Any:
     cure="a switch of its own, a clamp with a lower drop at the coil beside it, or a diode in series",
 )
 def reverse_voltage(p: Any, n: Any) -> Any:
-    """What hangs beside the load on its switch drives it backwards by no more than it bears.
+    """What else is on the load's switch reverses it by no more than it withstands.
 
     Asked of strings of LEDs, inputs of other devices and electronics. While the switch is off the highest of the other
     feeds may hold its node up, with the load's own rail at its least, or absent; when it opens, coils lift it until a

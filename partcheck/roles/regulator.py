@@ -133,7 +133,7 @@ def quiescent(p: Any, n: Any) -> Any:
     "V",
     "absolute maximum ratings",
     asks=["back_feed"],
-    cure="a diode from output to input, or a part that stands reverse voltage",
+    cure="a diode from output to input, or a part that withstands reverse voltage",
 )
 def back_feed(p: Any, n: Any) -> Any:
     """The output may stand above the input as far as the board lets it."""

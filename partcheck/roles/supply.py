@@ -14,7 +14,7 @@ chip = board_role("chip", "Chip that drives")
 rail.fact("rail_current", "A", "largest current that the rail feeds at once")
 rail.fact("source_limit", "A", "what the source may deliver")
 rail.fact("lasting_current", "A", "largest current that the rail feeds for long, starts counted by their heat")
-rail.fact("fuse_limit", "A", "what the rail delivers for longer than a blink: fuse or limit")
+rail.fact("fuse_limit", "A", "what the rail delivers for longer than an instant: fuse or limit")
 rail.fact("board_low", "V", "lowest voltage at the board, with every current in the feed")
 rail.fact("board_high", "V", "highest voltage at the board, with no drop in the feed")
 rail.fact("pushed_current", "A", "largest current that other feeds push into it through loads that meet at a switch")
@@ -48,7 +48,7 @@ def supply_current(p: Any, n: Any) -> Any:
     "A",
     "Kirchhoff's current law; a fuse or limit ends what is above it for long (IEC 60127-1; from memory)",
     asks=["fuse_limit"],
-    cure="fewer loads on at once, or the fuse that is really there",
+    cure="fewer loads on at once, or the fuse that is actually fitted",
 )
 def fuse_holds(p: Any, n: Any) -> Any:
     """What the rail feeds for long stays under its fuse or limit.
@@ -77,7 +77,7 @@ def logic_supply(p: Any, n: Any) -> Any:
     "A",
     "Kirchhoff's current law; a supply or a regulator is not stated to take current back",
     asks=["pushed_current"],
-    cure="one rail for all that hangs on a switch, a switch of its own for each rail, or a load that always draws more",
+    cure="one rail for everything on a switch, a switch of its own for each rail, or a load that always draws more",
 )
 def back_feed(p: Any, n: Any) -> Any:
     """What other feeds push into the rail, something on it surely takes, so that it is not lifted.

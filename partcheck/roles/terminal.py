@@ -28,7 +28,7 @@ for _what, _words in (
     fact(f"{_what}_shared", "A", f"{_words}s in parallel, together")
     fact(f"{_what}_count", "", "number of those poles in parallel")
 fact("contact_current", "A", "largest momentary current of a group, over the number of its poles")
-fact("contact_drop", "V", "largest drop allowed over one pole")
+fact("contact_drop", "V", "largest drop allowed across one pole")
 fact("pole_voltage", "V", "highest voltage between a pole and its neighbour")
 fact("spacing", "m", "least gap between the metal of neighbouring poles")
 fact("clearance_needed", "m", "gap that the spacing table asks for at that voltage")
@@ -219,6 +219,6 @@ def contact_drop(p: Any, n: Any) -> Any:
 def fault_current(p: Any, n: Any) -> Any:
     """The fuse or source limit stays under what a pole carries without end.
 
-    A short that the source feeds for longer than a blink; loads of other rails go on through the same pole.
+    A short that the source feeds for longer than an instant; loads of other rails go on through the same pole.
     """
     return p.worst_fault, n.k_terminal_current * p.pole_allowed

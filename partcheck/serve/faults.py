@@ -17,7 +17,7 @@ API = "/api/"
 MOST_TOLD = 200
 _WORDS = {
     404: "There is no such page here; the list of boards leads to all there are.",
-    405: "This page is not asked for in that way.",
+    405: "This page cannot be requested in that way.",
 }
 
 

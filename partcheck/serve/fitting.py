@@ -29,7 +29,7 @@ class Fit:
 def read_fits(fit: Sequence[str], resistor: Sequence[str]) -> tuple[Fit, ...]:
     """What an address fits; ``UsageError`` for what is no fit."""
     if len(fit) > MOST:
-        raise UsageError(f"an address fits {MOST} places at most; save the board and go on from there")
+        raise UsageError(f"an address holds {MOST} places at most; save the board and go on from there")
     values = dict(map(_pair, resistor))
     made = {ref: Fit(ref, part, values.get(ref)) for ref, part in map(_pair, fit)}
     if alone := sorted(set(values) - set(made)):

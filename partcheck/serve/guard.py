@@ -53,7 +53,7 @@ REFUSED = {
     408: "The request did not bring what it announced in time; try again.",
     413: f"A request may bring {MOST_BODY / 1e6:.0f} MB at most.",
     414: "The address is too long to be one of a page here.",
-    421: "This server is reached under the address that `partcheck serve` printed, and under no other name.",
+    421: "This server is reached at the address that `partcheck serve` printed, and by no other name.",
 }
 
 
@@ -189,9 +189,7 @@ async def checked_form(request: Request) -> AsyncIterator[FormData]:
     try:
         given = request.headers.get(HEADER) or form.get(FORM)
         if not _bears(request, bench) and not same(given if isinstance(given, str) else None, bench.keys.form):
-            raise HTTPException(
-                403, "The form is one of an earlier run of this server; load the page again and repeat."
-            )
+            raise HTTPException(403, "The form is from an earlier run of this server; load the page again and repeat.")
         yield form
     finally:
         await form.close()  # of large files it holds temporary ones

@@ -57,7 +57,7 @@ def _vet(warm: WarmBoard, stated: Mapping[str, Any]) -> Told:
     return Told(f"vet-{load}", lambda pictures: answer.document(found, pictures), lambda: record(found))
 
 
-WAY = ("What gives way, first to go first", "No longer proved")
+WAY = ("What gives way, in order", "No longer proved")
 """Titles of what is told first of a load with something different about it."""
 
 

@@ -92,6 +92,6 @@ def _listening(address: str, port: int) -> socket.socket:
             if each == wanted[-1]:
                 where = f"port {port}" if port else address
                 raise UsageError(
-                    f"{where} cannot be listened on ({slip.strerror}); choose another with --port, or {HERE} as address"
+                    f"{where} cannot be used ({slip.strerror}); choose another port with --port, or {HERE} as address"
                 ) from None
     raise UsageError("no port is free; choose one with --port")

@@ -82,7 +82,7 @@ class Workers:
                 while True:
                     if not worker.pipe.poll():
                         if not worker.process.is_alive():
-                            raise UsageError("the work was ended from outside, perhaps for want of memory; try again")
+                            raise UsageError("the work was stopped from outside, perhaps for lack of memory; try again")
                         await anyio.sleep(_LOOK)
                         continue
                     kind, made = worker.pipe.recv()
@@ -92,7 +92,7 @@ class Workers:
                     fine = True
                     break
             except (EOFError, OSError):
-                raise UsageError("the work was ended from outside, perhaps for want of memory; try again") from None
+                raise UsageError("the work was stopped from outside, perhaps for lack of memory; try again") from None
             finally:
                 self.busy.discard(worker)
                 if fine:

@@ -201,7 +201,7 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
         if self._across_switch:
             return Fact(0.0, "the clamp sits across the switch")
         behind = self.supply_behind()
-        return combine(one_above(behind.value, 0.0), "1 where a load hangs on a higher rail than the clamp", behind)
+        return combine(one_above(behind.value, 0.0), "1 where a load is on a higher rail than the clamp", behind)
 
     def _partner(self, name: str) -> Fact:
         other = self.place.in_series_with
@@ -290,8 +290,8 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
     def off_share(self) -> Fact:
         states = [t.state for t in self.taken]
         if all(s.frequency for s in states):
-            return Fact(1.0 - min(s.duty[0] for s in states), "1 less the least duty")
-        return Fact(1.0, "not chopped: it may be off for long")
+            return Fact(1.0 - min(s.duty[0] for s in states), "1 minus the least duty")
+        return Fact(1.0, "not chopped: it may be off for a long time")
 
     def off_time(self) -> Fact:
         rate, share = self.pulse_rate(), self.off_share()

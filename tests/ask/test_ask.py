@@ -125,7 +125,7 @@ role.D1 = { role = "clamp", fitted = "ARFJ-S60A", load = "FV" }
 
 def test_a_part_that_fails_ends_with_1_and_says_what_would_help(command: Runner) -> None:
     ran = command("ask", "mosfet", *options({**LINES["mosfet"], "voltage": "36 V", "resistance": "72 Ω"}))
-    assert ran.code == 1 and ran.out.startswith("No: TALQ-30N52") and "Also would do: " in ran.out
+    assert ran.code == 1 and ran.out.startswith("No: TALQ-30N52") and "These would do too: " in ran.out
     assert "drain-voltage" in ran.out.partition("Asked:")[0]
 
 

@@ -178,7 +178,7 @@ FV6,valve,12 V,,60 mH,X,470 Ω,,
 FV7,valve,12 V,36 Ω,60 mH,X,470 Ω,L1,
 """
     ran = command("board", "from", listed(tmp_path, text))
-    assert ran.code == 2 and "has 9 cells or rows to mend" in ran.err, ran.err
+    assert ran.code == 2 and "has 9 cells or rows to correct" in ran.err, ran.err
     rows = ran.err.splitlines()[1:]
     for place, words in (
         ("row 2, column B (Type)", "'valv' is not a known sort of load"),

@@ -74,7 +74,7 @@ def test_what_is_left_out_is_named_with_its_key_and_place(command: Runner, tmp_p
     ran = command("board", "check", board)
     assert ran.code == 3
     assert "load.valve.inductance" in ran.out and "No part is stated for D1" in ran.out
-    assert "nothing hangs on the drive d2" in ran.out
+    assert "nothing is connected to the drive d2" in ran.out
     record = json.loads(command("board", "check", board, "--json").out)
     assert record["complete"] is False and record["without_part"] == ["D1"] and record["idle_drives"] == ["d2"]
     assert {"key": "load.valve.inductance", "places": ["D1"]}.items() <= {

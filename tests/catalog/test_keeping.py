@@ -237,7 +237,7 @@ def test_a_backup_replaces_only_what_it_is_told_to(filled: Catalog, tmp_path: Pa
     copy, other, pipe = tmp_path / "b.sqlite", tmp_path / "letter.txt", tmp_path / "pipe"
     filled.backup(copy)
     first = copy.read_bytes()
-    assert "is there already; name another file, or say --replace" in refused(lambda: filled.backup(copy))
+    assert "already exists; name another file, or give --replace" in refused(lambda: filled.backup(copy))
     assert copy.read_bytes() == first
     filled.add([replace(filled.parts("led")[0], part_number="NEW")], "Jo", WHEN)
     filled.backup(copy, replace=True)
@@ -330,7 +330,7 @@ def test_a_restore_that_cannot_keep_what_is_there_changes_nothing(
     filled.add([replace(filled.parts("led")[0], part_number="NEW")], "Jo", WHEN)
     before = everything(anywhere)
     taken.write_text("mine")
-    assert "is there already; name another file to keep" in refused(lambda: restore(anywhere, copy, taken))
+    assert "already exists; name another file to keep" in refused(lambda: restore(anywhere, copy, taken))
     assert "there is no folder" in refused(lambda: restore(anywhere, copy, tmp_path / "no" / "k.sqlite"))
     assert "there is no copy at" in refused(lambda: restore(anywhere, tmp_path / "none.sqlite"))
     taken.unlink()

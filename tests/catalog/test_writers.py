@@ -177,7 +177,7 @@ def test_a_server_that_goes_away_is_told_in_a_sentence() -> None:
         sa.event.listen(catalog._engine, "before_cursor_execute", break_off)
         with pytest.raises(CatalogError) as told:
             catalog.add([counted(5)], "Sam", WHEN)
-        assert "was stopped or broke off the connection; try again" in str(told.value)
+        assert "was stopped or closed the connection; try again" in str(told.value)
         assert broken
         assert catalog.part("M1").number("quantity") == 0.0  # a new connection is made by itself
         assert catalog.add([counted(5)], "Sam", WHEN).changed == 1

@@ -283,7 +283,7 @@ def test_carrying_out_what_was_accepted_is_no_change(command: Runner, bench: Pat
     mend(bench, '"2.7 kΩ ±5 %"', '"6.8 kΩ ±1 %"', "[role.D11]")
     found = first(command)
     assert (found["state"], found["carried_out"]) == ("current", True)
-    assert "the board file has it fitted now" in command("records").out
+    assert "it is now fitted in the board file" in command("records").out
     mend(bench, '"JUNI-PA12"', '"HOLL-3R20"', "[role.D11]")
     found = first(command)
     assert found["carried_out"] is False

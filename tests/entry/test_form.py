@@ -206,8 +206,8 @@ def test_a_question_mark_explains_and_the_catalog_tells_what_is_usual(typing: Ty
     out = " ".join(typing(["add", "mosfet"], ["M1", "Acme", *[""] * 6, "?", "."]).out.split())
     assert "vds_max: drain-source rating (V_DSS)." in out
     assert "write it as 12 V, or a bare number in V" in out
-    assert "A mosfet-switch reads it for drain-voltage," in out
-    assert "In the catalog: 16 V to 150 V, the middle 60 V." in out
+    assert "Used in a mosfet-switch for drain-voltage," in out
+    assert "In the catalog: 16 V to 150 V, median 60 V." in out
 
 
 @pytest.mark.parametrize(
@@ -378,7 +378,7 @@ def test_each_value_stands_in_one_group(kind: str) -> None:
 def test_left_anywhere_and_resumed_the_part_is_the_same(typing: Type, place: Path, count: int) -> None:
     first = typing(["add", "mosfet", "--by", "Kim"], [*SESSION[:count], "."])
     assert first.code == 0
-    assert "kept as a draft, not in the catalog yet; go on with:\n  partcheck catalog add mosfet\n" in first.out
+    assert "kept as a draft, and not in the catalog yet; continue with:\n  partcheck catalog add mosfet\n" in first.out
     assert len(left(place)) == 1
     rest = SESSION[count:]
     if count in (12, 17):  # within a table: it is asked again, rows kept; the header of a paste is typed again
@@ -600,7 +600,7 @@ def test_a_part_saved_just_before_the_program_was_killed_is_not_entered_twice(
         typing(["add", "mosfet", "--by", "Kim"], [*SESSION, ""])
     assert len(left(place)) == 1
     again = typing(["add", "mosfet", "--by", "Kim"], ["y", "", ""])
-    assert again.code == 0 and "just so already" in again.out
+    assert again.code == 0 and "already, exactly like this" in again.out
     assert left(place) == []
     with open_catalog(place) as catalog:
         assert len(catalog.entries("ACME-60N28").popitem()[1]) == 1

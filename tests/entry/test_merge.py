@@ -101,7 +101,8 @@ def test_a_table_of_a_part_that_nobody_has_is_refused_whole(command: Runner, cat
             ran = command("catalog", "import", sheet, "--catalog", where, "--merge", way)
             assert ran.code == 2, ran
             assert (
-                "row 3: 'PELL-NONE' of Pellworm Contact is not in the catalog as a terminal; mend the number" in ran.err
+                "row 3: 'PELL-NONE' of Pellworm Contact is not in the catalog as a terminal; correct the number"
+                in ran.err
             ), ran
     assert record(catalog, "PELL-508-2") == before
 

@@ -79,7 +79,7 @@ def about(board: Board, measure: Measure) -> set[str]:
 
 
 def simulate(boards: int, folder: Path, minutes: float, tell: Callable[[int], None]) -> dict[str, Any]:
-    """Of each requirement what was measured, at how many places told meets or tight, and the largest share of the allowed.
+    """Of each requirement what was measured, at how many places judged meets or tight, and the largest share of the allowed.
 
     No board is begun after so many minutes.
     """

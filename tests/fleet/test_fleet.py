@@ -119,7 +119,7 @@ def test_the_table_and_the_record_say_what_the_text_says(command: Callable[..., 
 @pytest.mark.parametrize(
     ("options", "told"),
     [
-        ((), "nothing is said to have changed; give --gone PART or --corrected PART.parameter=VALUE"),
+        ((), "no change was given; give --gone PART or --corrected PART.parameter=VALUE"),
         (("--corrected", "vds_max=12 V"), "cannot be read; write PART.parameter=VALUE"),
         (("--corrected", "TALQ-30N52.vds_mx=12 V"), "has no single value 'vds_mx'; did you mean vds_max?"),
         (("--corrected", "TALQ-30N52.vds_max=12 A"), "--corrected: vds_max of TALQ-30N52"),

@@ -752,7 +752,7 @@ def test_json_and_csv_of_the_ranking_agree(command: Runner) -> None:
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        (("Q2",), "Q2 is not an indicator LED, and brightness is asked of one; its indicators are D11"),
+        (("Q2",), "Q2 is not an indicator LED, and brightness needs one; its indicators are D11"),
         (("D11", "SLYS-A3H", "--target", "5 V"), "--target 5 V: '5 V' is not a luminous intensity"),
         (("D11", "--target", "0 cd"), "--target 0 cd is not above zero"),
         (("D11", "--ratio", "half"), "--ratio half: 'half' is not a plain number"),

@@ -117,7 +117,7 @@ def test_fill_enters_the_values_of_parts_in_the_catalog(
     monkeypatch.setattr("platformdirs.user_data_path", lambda *_, **__: tmp_path / "home")
     ran = command("missing", board, "--catalog", catalog, "--fill")
     assert any(prompt.startswith("tj_max") for prompt in prompts), ran
-    assert "tj_max" not in ran.out.partition("Look up, most first")[2]
+    assert "tj_max" not in ran.out.partition("Look up, most useful first")[2]
     assert "100 °C" in command("catalog", "show", "OWN-LED", "--catalog", catalog).out
 
 

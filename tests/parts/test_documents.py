@@ -150,7 +150,7 @@ def test_a_bad_value_is_refused_by_its_key(keys: dict[str, Any], expected: str) 
 def test_all_bad_values_of_a_document_are_listed(write: Write) -> None:
     worse = M1 | {"part_number": "M2", "vds_max": "x", "rds_on": [{"vgs": 10, "max": "y"}]}
     slip = refusal(write(json.dumps([M1, worse, 5, M1 | {"maker": "ACME"}])))
-    assert str(slip).startswith("4 cells are bad in 1 file; mend what is listed and read again, first parts.json")
+    assert str(slip).startswith("4 cells are bad in 1 file; correct what is listed and read again, first parts.json")
     assert [detail.partition(": ")[0] for detail in slip.details] == [
         "parts.json part 2, vds_max",
         "parts.json part 2, rds_on row 1, max",

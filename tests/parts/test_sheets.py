@@ -235,7 +235,7 @@ def test_all_problems_are_collected_and_counted(write: Write) -> None:
     write(mosfet="part_number,maker,vds_max,vgs_max\nM1,Acme,x1,y1\n,Acme,60,\n")
     write(led="part_number,maker,colour\nL1,A,pink\n")
     folder = write(mosfet__rds_on="part_number,maker,vgs,max\nM1,Acme,4.5 V,one\n")
-    with pytest.raises(PartsError, match=r"^5 cells are bad in 3 files; mend .* first led.csv row 2") as caught:
+    with pytest.raises(PartsError, match=r"^5 cells are bad in 3 files; correct .* first led.csv row 2") as caught:
         read_parts(folder)
     places = sorted(detail.split(": ")[0] for detail in caught.value.details)
     assert places == [
@@ -274,7 +274,7 @@ HEADERS = [
     ("vds_max [A]", "has the unit 'A', which does not suit it; use one of V"),
     ("polarity [V]", "leave the brackets out"),
     ("vds_max [V] [V]", "is not a header"),
-    ("Maker", "column maker: it stands twice in the header"),
+    ("Maker", "column maker: it is in the header twice"),
 ]
 
 
@@ -375,6 +375,6 @@ def test_build_reads_one_part_and_names_every_problem() -> None:
     part = build("led", {"part_number": "L1", "maker": "Acme"}, {"vf": [{"i_f": "20 mA", "typ": 2.0}]})
     assert isinstance(part, Part)
     assert part.table("vf").columns["typ"] == (2.0,)
-    with pytest.raises(BadPart, match=r"^L1 has 2 bad values; mend them .* first maker: it is missing") as caught:
+    with pytest.raises(BadPart, match=r"^L1 has 2 bad values; correct them .* first maker: it is missing") as caught:
         build("led", {"part_number": "L1"}, {"vf": [{"i_f": "20 mA", "typ": "2 A"}]})
     assert [(p.column, p.table, p.row) for p in caught.value.problems] == [("maker", "", 0), ("typ", "vf", 0)]

@@ -99,7 +99,7 @@ def test_where_a_table_may_be_stated_is_told_with_its_header_as_written(tmp_path
     found, _ = read(tmp_path, "Part;Maker;VF max (V);Test IF\nL1;Acme;2.4;20\n")
     table, strange = told(found)
     assert table.endswith(
-        "state it in rows of i_f, min, typ, max in led.vf.csv, or with its conditions right behind it: @i_f"
+        "state it in rows of i_f, min, typ, max in led.vf.csv, or with its conditions right after it: @i_f"
     )
     assert "column Test IF: it is not a column of an LED" in strange
 

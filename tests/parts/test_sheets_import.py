@@ -53,9 +53,9 @@ POINTS = [
 
 def test_a_change_is_shown_and_not_made_before_it_is_agreed_to(command: Runner, tmp_path: Path) -> None:
     book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4], ["M2", "Acme", 40, None]], mosfet__rds_on=POINTS)
-    assert command("import", "a.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite.\n"
+    assert command("import", "a.xlsx").out == "2 parts added, 0 changed, 0 unchanged, in c.sqlite.\n"
     again = command("import", "a.xlsx")
-    assert (again.code, again.out) == (0, "Nothing changed: all 2 parts are in c.sqlite just as given.\n")
+    assert (again.code, again.out) == (0, "Nothing changed: all 2 parts are in c.sqlite exactly as given.\n")
     points = [*POINTS[:2], ["M1", "Acme", 10, 25], ["M1", "Acme", 2.5, 90]]
     book(
         tmp_path / "b.xlsx", mosfet=[HEADER, ["M1", "Acme", 80, None], ["M3", "Acme", 30, None]], mosfet__rds_on=points
@@ -64,8 +64,8 @@ def test_a_change_is_shown_and_not_made_before_it_is_agreed_to(command: Runner, 
     seen = command("import", "b.xlsx", "--preview")
     assert seen.code == 0
     assert seen.out == (
-        "1 part would be added, 1 changed, 0 are as they were, in c.sqlite; 1 value that\n"
-        "is no longer stated would go.\n\n"
+        "1 part would be added, 1 changed, 0 unchanged, in c.sqlite; 1 value that is no\n"
+        "longer stated would be removed.\n\n"
         "Import of b.xlsx\n----------------\nInto c.sqlite.\n\n"
         "New\n  part  maker  kind\n  M3    Acme   mosfet\n\n"
         "Changes\n\nM1 (Acme), mosfet\n"
@@ -138,7 +138,7 @@ def test_bad_cells_are_all_told_and_nothing_is_entered(command: Runner, tmp_path
     book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4], ["M2", "Acme", "6O", "n/a"]])
     ran = command("import", "a.xlsx")
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err.startswith("partcheck: 2 cells are bad in 1 file; mend what is listed and read again")
+    assert ran.err.startswith("partcheck: 2 cells are bad in 1 file; correct what is listed and read again")
     assert "\n  a.xlsx sheet mosfet row 3, column vds_max: '6O'" in ran.err
     assert "\n  a.xlsx sheet mosfet row 3, column qg_typ: 'n/a' is not a number; leave it empty" in ran.err
     assert not (tmp_path / "c.sqlite").exists()
@@ -162,7 +162,7 @@ def test_rejected_rows_are_kept_can_be_mended_and_imported(command: Runner, tmp_
     ran = command("import", "a.xlsx", "--keep-good", "--rejects", "r.xlsx")
     assert ran.code == 2
     assert "2 parts added, 0 changed" in ran.out
-    assert "To do: mend the 5 rows of rejected parts in r.xlsx, and import that file." in ran.out
+    assert "To do: correct the 5 rows of rejected parts in r.xlsx, and import that file." in ran.out
     assert all(len(line) <= 80 for line in ran.out.splitlines())
     main, points = rows(tmp_path / "r.xlsx", "mosfet"), rows(tmp_path / "r.xlsx", "mosfet.rds_on")
     assert main[0] == (*HEADER, "rejected because")
@@ -176,10 +176,10 @@ def test_rejected_rows_are_kept_can_be_mended_and_imported(command: Runner, tmp_
     made = openpyxl.load_workbook(tmp_path / "r.xlsx")
     made["mosfet"]["C2"], made["mosfet"]["D2"], made["mosfet.rds_on"]["D3"] = 60, None, 28
     made.save(tmp_path / "r.xlsx")
-    assert command("import", "r.xlsx").out == "2 parts added, 0 changed, 0 as they were, in c.sqlite.\n"
+    assert command("import", "r.xlsx").out == "2 parts added, 0 changed, 0 unchanged, in c.sqlite.\n"
     mended = [*BAD[:3], ["M2", "Acme", 60, None], *BAD[5:]]
     book(tmp_path / "b.xlsx", mosfet=mended, mosfet__rds_on=[*BAD_POINTS[:3], ["M3", "Acme", 10, 28], BAD_POINTS[4]])
-    assert command("import", "b.xlsx").out == "Nothing changed: all 4 parts are in c.sqlite just as given.\n"
+    assert command("import", "b.xlsx").out == "Nothing changed: all 4 parts are in c.sqlite exactly as given.\n"
 
 
 def test_rejected_rows_of_csv_keep_their_cells_and_run_nowhere(command: Runner, tmp_path: Path) -> None:
@@ -257,7 +257,7 @@ def test_decimal_commas_are_read_only_where_they_are_announced(command: Runner, 
     assert '"notes": "a,b 1.5"' in command("show", "M1", "--json").out
     (tmp_path / "mosfet.csv").write_text("part_number;maker;vds_max [V]\nM2;Acme;60.5\n", encoding="utf-8")
     ran = command("import", "mosfet.csv", "--decimal", "comma")
-    assert "'60.5' has a point or a second comma where a decimal comma was announced" in ran.err
+    assert "'60.5' has a point or a second comma where a decimal comma is expected" in ran.err
     book(tmp_path / "a.xlsx", mosfet=[HEADER, ["M3", "Acme", 60.5, "4,4"]])
     assert "1 part added" in command("import", "a.xlsx", "--decimal", "comma").out
     assert '"qg_typ": 4.4e-09' in command("show", "M3", "--json").out
@@ -390,7 +390,7 @@ def test_a_rejected_text_that_may_have_a_point_between_thousands_is_rejected_aga
         for source, target in ((first, kept), (kept, again)):
             ran = command("import", source, "--decimal", "comma", "--keep-good", "--rejects", target)
             assert ran.code == 2 and "added" not in ran.out
-            assert "has a point or a second comma where a decimal comma was announced" in " ".join(ran.out.split())
+            assert "has a point or a second comma where a decimal comma is expected" in " ".join(ran.out.split())
     assert [row[2:4] for row in rows(tmp_path / "s.xlsx", "mosfet")[1:]] == [("60,5", "1.234"), ("61.5", "1,234")]
     assert 'M1,Acme,"60,5",1.234' in (tmp_path / "mosfet.s.csv").read_text(encoding="utf-8")
 
@@ -444,5 +444,5 @@ def test_every_bad_cell_is_told_once_and_a_sheet_is_called_one(command: Runner, 
     assert [err.count(text) for text in ("'6O'", "'7O'")] == [1, 1], err
     book(tmp_path / "b.xlsx", mosfet=[HEADER, ["M1", "Acme", 60, 4.4]], Lists=[["anything"]])
     err = command("import", "b.xlsx").err
-    assert err.startswith("partcheck: 1 sheet is bad in 1 file; mend what is listed and read again, first b.xlsx")
+    assert err.startswith("partcheck: 1 sheet is bad in 1 file; correct what is listed and read again, first b.xlsx")
     assert err.count("sheet Lists") == 1

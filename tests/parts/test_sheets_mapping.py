@@ -116,11 +116,11 @@ def test_names_of_sheets_and_headers_may_hold_any_character(tmp_path: Path) -> N
 
 WITHIN = [
     ('"Shelf" = "vds_mx"', "column 'Shelf' (vds_mx): it is not a column of a MOSFET; did you mean vds_max?"),
-    ('"Shelf" = "vds_max"', "column 'Vds' (vds_max): it stands twice in the header"),
+    ('"Shelf" = "vds_max"', "column 'Vds' (vds_max): it is in the header twice"),
     ('"Shelf" = { column = "vgs_max", unit = "A" }', "has the unit 'A', which does not suit it"),
     (
         '"Shelf" = { column = "rds_onn.max", vgs = "5 V" }',
-        "column rds_onn: it is not a table of a MOSFET; mend the mapping",
+        "column rds_onn: it is not a table of a MOSFET; correct the mapping",
     ),
     ('"Shelf" = { column = "rds_on.min", vgs = "5 V" }', "it is not a value of rds_on; it has typ and max"),
     ('"Shelf" = { column = "rds_on.max", tj = "5 °C" }', "column tj: it is not a condition of rds_on; it has vgs, id"),
@@ -128,7 +128,7 @@ WITHIN = [
     ('"Shelf" = { column = "rds_on.max", vgs = "5 V" }', "row 4, column rds_on.max: 'A3' is not a resistance"),
     (
         '"Shelf" = { column = "rds_on.max", vgs = "10 V" }',
-        "column rds_on.max: it stands twice at the same conditions; keep one",
+        "column rds_on.max: it appears twice at the same conditions; keep one",
     ),
 ]
 
@@ -154,7 +154,7 @@ FILES = [
     ("format = 1\nblanks = 'x'\n", "has blanks that are not a list of texts"),
     ("format = 1\nsheets = 1\n", "there is no key 'sheets'; did you mean sheet?"),
     ("format = 1\nsheet = 1\n", "has a key sheet that is not a table"),
-    ("format = 1\n[sheet.a]\nholds = 'mosfets'\n", "holds 'mosfets', which is nothing that a sheet holds; did you mean mosfet?"),
+    ("format = 1\n[sheet.a]\nholds = 'mosfets'\n", "holds 'mosfets', which is not something that a sheet holds; did you mean mosfet?"),
     ("format = 1\n[sheet.a]\nheader = -1\n", "has the header -1; write the number of its row"),
     ("format = 1\n[sheet.a]\ncolumns = 1\n", "has columns that are not a table"),
     ("format = 1\n[sheet.a.columns]\nb = 1\n", "header 'b' is mapped to 1, which is not a column"),

@@ -164,7 +164,7 @@ def _error(book: Any) -> None:
 def test_an_error_of_the_spreadsheet_is_told_even_where_texts_stand(save: Save) -> None:
     """A reader of plain values gives a blank for it, which would pass for 'not stated'."""
     (sentence,) = told(save(change=_error, mosfet=[HEADER, ["M1", "Acme", 60, "x"]]))
-    assert "row 2, column notes: '#N/A' is an error of the spreadsheet; mend the formula" in sentence
+    assert "row 2, column notes: '#N/A' is an error of the spreadsheet; correct the formula" in sentence
 
 
 def test_a_part_number_taken_for_a_date_is_told(save: Save) -> None:
@@ -397,7 +397,7 @@ def test_a_workbook_that_names_its_parts_otherwise_is_one_sentence(save: Save) -
         ),
         rename={"xl/workbook.xml": "xl/workbook2.xml", "xl/_rels/workbook.xml.rels": "xl/_rels/workbook2.xml.rels"},
     )
-    assert "open it in a spreadsheet program and save it anew as .xlsx" in sentence(renamed)
+    assert "open it in a spreadsheet program and save it again as .xlsx" in sentence(renamed)
 
 
 def test_a_workbook_with_macros_is_one_sentence(save: Save) -> None:
@@ -469,7 +469,7 @@ def test_the_header_of_the_price_may_name_its_currency(save: Save, header: str) 
     assert part.values == {"price": 0.5, "currency": "EUR"}
     rows = [["part_number", "maker", header, "currency"], ["M1", "Acme", 0.5, "EUR"], ["M2", "Acme", 0.5, "USD"]]
     (sentence,) = told(save(mosfet=rows))
-    assert "row 3, column currency: 'USD' contradicts EUR of the price; keep the one that holds" in sentence
+    assert "row 3, column currency: 'USD' contradicts EUR of the price; keep the one that is right" in sentence
 
 
 @pytest.mark.parametrize("code", ['0.00 "€"', "#,##0.00\\ [$€-407]", "[$EUR] 0.00", '"EUR" 0.00'])

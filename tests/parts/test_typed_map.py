@@ -121,7 +121,7 @@ def test_a_header_in_other_words_under_a_title(tmp_path: Path) -> None:
 WRONG = [
     ("=vds_max", "says nothing of a column; write C=vds_max"),
     ("C={ column = }", "is not a table in TOML"),
-    ("holds=fet", "holds 'fet', which is nothing that a sheet holds; did you mean mosfet?"),
+    ("holds=fet", "holds 'fet', which is not something that a sheet holds; did you mean mosfet?"),
     ("header=x", "has the header 'x'; write the number of its row"),
     ('C={ unit = "V" }', "which is not a column"),
 ]
@@ -151,7 +151,7 @@ def test_the_command_takes_a_file_and_what_is_typed_and_tells_what_fits_nothing(
     more = [word for text in (*MAP[1:], "Typ=notes") for word in ("--map", text)]
     ran = run(monkeypatch, capsys, *words, mapping, *more)
     assert ran.code == 0, ran
-    assert "own.csv has no column 'Typ', of which the mapping says something" in ran.err
+    assert "own.csv has no column 'Typ', which the mapping mentions" in ran.err
     ran = run(monkeypatch, capsys, *words, "holds=diode", "--map", "Typ=part_number", "--map", "Oh!C=vrrm")
     assert ran.code == 2
     for sentence in ("part_number: it is missing from the header", "has no column 'Typ'", "has no sheet 'Oh'"):

@@ -86,7 +86,7 @@ def test_a_board_full_of_slips_is_told_in_part(
     assert ran.code == 2
     assert len(ran.err) < 30_000
     assert "there is no such key" in ran.err
-    assert "has 100 errors or more; mend each of them" in ran.err
+    assert "has 100 errors or more; correct each of them" in ran.err
 
 
 @pytest.mark.parametrize("name", ["/dev/zero", "folder", "/dev/null"])

@@ -42,7 +42,7 @@ def refused(ran: Ran, says: str) -> None:
 @pytest.mark.parametrize("option", ["--html", "--markdown"])
 def test_a_page_replaces_nothing_unasked(command: Runner, words: list[str], option: str) -> None:
     Path("kept").write_text(KEPT)
-    refused(command(*words, option, "kept"), "kept is there already; name another file, or give --force to replace it")
+    refused(command(*words, option, "kept"), "kept already exists; name another file, or give --force to replace it")
     assert Path("kept").read_text() == KEPT
 
 
@@ -91,7 +91,7 @@ def test_the_catalogs_own_outputs_follow_the_same_rule(command: Runner) -> None:
     ]  # fmt: skip
     for words, name in outputs:
         Path(name).write_text(KEPT)
-        refused(command("catalog", *words, name), f"{name} is there already; name another file, or give --force")
+        refused(command("catalog", *words, name), f"{name} already exists; name another file, or give --force")
         assert Path(name).read_text() == KEPT
         assert command("catalog", *words, name, "--force").code in (0, 2)
         assert Path(name).read_bytes() != KEPT.encode(), name

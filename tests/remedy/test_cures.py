@@ -92,7 +92,7 @@ def test_a_preferred_resistor_is_the_nearest_that_cures(base):
 
 
 def test_what_cannot_cure_is_not_shown(base):
-    """A blocking voltage too small for the rail: neither heat, nor currents, nor resistors, nor energy mend it."""
+    """A blocking voltage too small for the rail: neither heat, nor currents, nor resistors, nor energy correct it."""
     situation = situation_of(base, written(TROUBLES["much higher"]))
     found = cures(situation, [("D2", "reverse-voltage")])
     assert {cure.key for cure in found["D2", "reverse-voltage"]} == {"rail-voltage"}

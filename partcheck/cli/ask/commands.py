@@ -34,7 +34,7 @@ def _topics() -> "dict[str, AskTopic]":
 
 group = typer.Typer(
     cls=ByTopic,
-    help="Ask about one part with no board file: does it do, and what else would?",
+    help="Ask about one part with no board file: will it do, and what else would?",
     short_help="Ask about one part with no board file.",
     no_args_is_help=False,
     rich_markup_mode=None,
@@ -45,7 +45,7 @@ app.add_typer(group, name="ask")
 
 @group.callback()
 def choose(context: typer.Context) -> Answer | None:
-    """Ask about one part with no board file: does it do, and what else would?"""
+    """Ask about one part with no board file: will it do, and what else would?"""
     if context.invoked_subcommand is not None:
         return None
     from partcheck.cli.ask.interview import chosen_topic

@@ -11,7 +11,7 @@ from partcheck.jobs.ask.ask import answered, missing
 from partcheck.jobs.ask.questions import NONE, PartOf, Question, answer
 from partcheck.jobs.ask.topics import AskTopic, load_of
 
-HELP = "Enter takes what stands in [brackets], < goes back, ! takes all the rest as assumed, ? explains, . leaves."
+HELP = "Enter accepts the value in [brackets], < goes back, ! takes all the rest as assumed, ? explains, . leaves."
 
 
 def at_terminal() -> bool:

@@ -20,9 +20,9 @@ Write = Annotated[
     typer.Option("--write", metavar="FILE", help="Leave the board that was judged as a commented board file."),
 ]
 Most = Annotated[int, typer.Option(help="How many parts that would do to show.", min=1, max=1000)]
-ENDING = """Units as you type them: '24 Ω', 60mH, 1k5. Whatever is left out is assumed where that is usual, and told.
-On a terminal you are asked for what is missing. Ends with 0 if it does (meets or is tight), 1 if it fails, 3 if it is
-not proved; without PART it looks for what would do."""
+ENDING = """Units as typed: '24 Ω', 60mH, 1k5. Whatever is left out is assumed where that is usual, and reported.
+On a terminal you are asked for what is missing. Exits with 0 if it will do (meets or is tight), 1 if it fails,
+3 if it is not proved; without PART it looks for what would do."""
 
 
 def run(

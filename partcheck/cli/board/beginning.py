@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from partcheck.jobs.boards.start import Begun
 
 Write = Annotated[
-    Path | None, typer.Option("--write", metavar="FILE", help="Write the board file; left out, it is printed.")
+    Path | None, typer.Option("--write", metavar="FILE", help="Write the board file; if left out, it is printed.")
 ]
 Title = Annotated[str, typer.Option("--name", help="Name of the board.")]
 PartsIn = Annotated[

@@ -14,14 +14,14 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 group = typer.Typer(
-    help="The board file itself: begin one, check it, look at it, list what stands on it.",
+    help="The board file itself: begin one, check it, look at it, list what is on it.",
     no_args_is_help=False,
     rich_markup_mode=None,
 )
 app.add_typer(group, name="board", short_help="Begin, check and look at a board file.")
 
 
-@group.command("list", short_help="List what stands on a board.")
+@group.command("list", short_help="List what is on a board.")
 def list_(
     board: Board,
     as_json: AsJson = False,
@@ -33,7 +33,7 @@ def list_(
     markdown: Markdown = None,
     force: Force = False,
 ) -> Answer:
-    """List what stands on a board: references, role, part, value, how many."""
+    """List what is on a board: references, role, part, value, how many."""
     from partcheck.board import read_board
     from partcheck.cli.codes import refuse_both
     from partcheck.jobs.boards.listing import items
@@ -91,7 +91,7 @@ def check(
 ) -> Answer:
     """Check a board file without any part: whether it reads, and what it leaves out that will be asked for.
 
-    Ends with 0 if nothing is left out, 3 if something is, 2 if the file does not read.
+    Exits with 0 if nothing is left out, 3 if something is, 2 if the file does not read.
     """
     from partcheck.board import read_board
     from partcheck.jobs.boards.review import review

@@ -78,7 +78,7 @@ def _left(file: Path, answers: dict[str, str]) -> str:
     if not answers:
         return "nothing was entered"
     board_drafts.keep(file, answers)
-    return f"kept as a draft, no board is written yet; go on with:\n  partcheck board new {file}"
+    return f"kept as a draft, and no board is written yet; continue with:\n  partcheck board new {file}"
 
 
 def _resumed(file: Path) -> dict[str, str]:
@@ -91,7 +91,7 @@ def _resumed(file: Path) -> dict[str, str]:
     if not answers:
         return {}
     say(f"There is a draft of {file} with {len(answers)} answers.")
-    answer = ask_plainly(ask, "Go on with it? [Y/n, d deletes it] ")
+    answer = ask_plainly(ask, "Continue with it? [Y/n, d deletes it] ")
     if answer in ("", "y", "yes"):
         return answers
     if answer == "d":
@@ -166,7 +166,7 @@ def _wanted(file: Path) -> bool:
     from partcheck.cli.catalog.form.screen import Back, Finish, ask
 
     try:
-        return ask(f"Write {file}? [Y/n goes on asking] ").strip().casefold() not in ("n", "no")
+        return ask(f"Write {file}? [Y/n, n keeps asking] ").strip().casefold() not in ("n", "no")
     except Back:
         return False
     except Finish:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 Boards = Annotated[
     list[Path] | None,
-    typer.Option("--board", help="Show also what the part leaves unproven on this board; may repeat."),
+    typer.Option("--board", help="Show also what the part leaves unproven on this board; may be repeated."),
 ]
 
 
@@ -140,7 +140,7 @@ def begin(catalog: str | None, key: str, who: str, start: "Callable[[], Entry]")
         own = draft.who == who
         whose = "" if own else f" by {draft.who}"
         say(f"There is a draft of {draft.begun}{whose}: {draft.entry.name}, {count} values.")
-        answer = ask_plainly(ask, f"Go on with it? [{'Y/n' if own else 'y/N'}, d deletes it] ")
+        answer = ask_plainly(ask, f"Continue with it? [{'Y/n' if own else 'y/N'}, d deletes it] ")
         if answer in ("y", "yes") or (own and not answer):
             made = draft
             break
@@ -195,7 +195,7 @@ def left(dialog: "Dialog", command: str) -> str:
     if not dialog.draft.path.exists() and not (entry.cells or entry.rows):
         return "nothing was entered"
     dialog.draft.keep()
-    return f"kept as a draft, not in the catalog yet; go on with:\n  partcheck catalog {command}"
+    return f"kept as a draft, and not in the catalog yet; continue with:\n  partcheck catalog {command}"
 
 
 def save(dialog: "Dialog", part: "Part", what: str, note: str, boards: list[Path] | None, catalog: str | None) -> str:
@@ -218,7 +218,7 @@ def save(dialog: "Dialog", part: "Part", what: str, note: str, boards: list[Path
             if former is None:
                 there = opened.named(part.kind, part.part_number, part.maker)
                 if any(to_record(each) == to_record(part) for each in there):
-                    return f"{part.name} is in {opened.where} just so already"
+                    return f"{part.name} is in {opened.where} already, exactly like this"
                 dialog.draft.keep()
                 raise
             bring_together(dialog, opened.part(part.part_number, part.maker, part.kind), slip)

@@ -32,7 +32,7 @@ Conditions = Annotated[
     typer.Option(
         "--where",
         help="Condition, such as 'vds_max >= 60 V', 'vds_max = 40..100 V', "
-        "'rds_on.max <= 30 mΩ at vgs <= 4.5 V', 'eas missing'; may repeat, all must hold.",
+        "'rds_on.max <= 30 mΩ at vgs <= 4.5 V', 'eas missing'; may be repeated; all must hold.",
     ),
 ]
 
@@ -43,8 +43,10 @@ def find(
     where: Conditions = None,
     text: Annotated[str, typer.Option("--text", help="Words in number, maker, description, notes, datasheet.")] = "",
     package: Annotated[str, typer.Option("--package", help="Package, or a published equivalent of it.")] = "",
-    status: Annotated[list[str] | None, typer.Option("--status", help="Such as active; may repeat, one holds.")] = None,
-    stock: Annotated[float | None, typer.Option("--stock", help="At least so many pieces on hand.", min=0)] = None,
+    status: Annotated[
+        list[str] | None, typer.Option("--status", help="Such as active; may be repeated; any one is enough.")
+    ] = None,
+    stock: Annotated[float | None, typer.Option("--stock", help="At least this many pieces on hand.", min=0)] = None,
     sort: Annotated[
         list[str] | None,
         typer.Option("--sort", help="Value to sort by, such as price, or -vds_max from large to small."),
@@ -95,7 +97,7 @@ def find(
     )
 
 
-@group.command(short_help="Tell every former value of a part, and who changed it.")
+@group.command(short_help="Show every former value of a part, and who changed it.")
 def history(
     part: Named,
     catalog: CatalogAt = None,

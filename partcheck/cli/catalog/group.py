@@ -61,7 +61,7 @@ def parts_record(parts: "list[Part]") -> str:
     return to_document(parts).rstrip("\n")
 
 
-@group.command(short_help="Show all that is stated of a part, and where it comes from.")
+@group.command(short_help="Show all that is stated about a part, and where it comes from.")
 def show(
     part: Annotated[
         str,

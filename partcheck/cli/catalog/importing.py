@@ -38,7 +38,7 @@ KeepGood = Annotated[
     bool, typer.Option("--keep-good", help="Enter the good parts though others are bad (with --rejects).")
 ]
 Rejects = Annotated[
-    Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be mended and imported.")
+    Path | None, typer.Option("--rejects", help="Write the rejected rows here, to be corrected and imported.")
 ]
 Map = Annotated[
     list[str] | None,
@@ -46,11 +46,11 @@ Map = Annotated[
         "--map",
         metavar="MAP",
         help="What a header means: a TOML file, or C=vds_max, 'Vds=vds_max [V]', holds=mosfet, "
-        "'polarity=\"N\"'; may repeat.",
+        "'polarity=\"N\"'; may be repeated.",
     ),
 ]
 SaveMap = Annotated[
-    Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be mended for --map.")
+    Path | None, typer.Option("--save-map", help="Write the mapping that was used, to be corrected for --map.")
 ]
 
 
@@ -78,7 +78,7 @@ def import_(
 ) -> Answer:
     """Enter parts from sheets into the catalog, all or nothing; a new catalog is made where there is none.
 
-    Existing values change only after they were shown and agreed to (--yes where nobody can be asked).
+    Existing values change only after they have been shown and agreed to (--yes where nobody can be asked).
     """
     from partcheck.cli.asking import now, whoever
     from partcheck.cli.progress import ProgressLine
@@ -225,6 +225,6 @@ def _agreement(yes: bool, line: "ProgressLine", most: int | None) -> "Agree":
         print(text.excerpt([changes] if changes is not None else [], *screen()), file=sys.stderr)
         print(f"\nChange {what} in the catalog? [y/N] ", end="", file=sys.stderr, flush=True)
         if sys.stdin.readline().strip().casefold() not in ("y", "yes"):
-            raise UsageError("nothing was changed; mend the sheet, or answer y")
+            raise UsageError("nothing was changed; correct the sheet, or answer y")
 
     return agree

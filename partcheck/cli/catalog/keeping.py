@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from partcheck.report.document import Document
 
 
-@group.command(short_help="Look whether the catalog is sound; change nothing.")
+@group.command(short_help="Check whether the catalog is sound; change nothing.")
 def verify(
     catalog: CatalogAt = None,
     as_json: AsJson = False,

@@ -20,7 +20,7 @@ def review(
         str,
         typer.Argument(
             metavar="PART|KIND",
-            help="One part, or all of a kind; left out: the whole catalog.",
+            help="One part, or all of a kind; if left out, the whole catalog.",
             autocompletion=completing.parts_or_kinds,
         ),
     ] = "",

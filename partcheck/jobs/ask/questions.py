@@ -55,7 +55,7 @@ class Question:
     @property
     def help(self) -> str:
         """What it is, with what is assumed where it is not stated."""
-        told = self.words if isinstance(self.takes, PartOf) else f"{self.words}, as '{self.example}'"
+        told = self.words if isinstance(self.takes, PartOf) else f"{self.words}, such as '{self.example}'"
         if self.otherwise:
             told += f"; assumed: {self.otherwise}"
         return f"{told}; without a tolerance {self.spread} is assumed" if self.spread else told

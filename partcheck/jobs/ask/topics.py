@@ -233,7 +233,7 @@ TERMINAL = AskTopic(
         Question("voltage", "Voltage between its poles", "RailVolts", "24 V", spread="±5 %", needed=_always),
         Question("wire", "Wire clamped in it", "Wire", "0.75 mm²"),
         Question("pitch", "Pitch of the land pattern", "Gap", "5.08 mm"),
-        Question("contact-drop", "Largest drop over one pole", "VoltLimit", "50 mV"),
+        Question("contact-drop", "Largest drop across one pole", "VoltLimit", "50 mV"),
         AMBIENT,
     ),
     w.terminal,

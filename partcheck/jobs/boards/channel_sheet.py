@@ -99,7 +99,7 @@ def read_channels(path: Path, is_npn: Callable[[str], bool] = lambda part: False
     slips += list(_doubled(channels))
     if slips:
         one = len(slips) == 1
-        said = f"{path}: {slips[0]}" if one else f"{path} has {len(slips)} cells or rows to mend"
+        said = f"{path}: {slips[0]}" if one else f"{path} has {len(slips)} cells or rows to correct"
         raise BoardError(said, () if one else slips)
     if not channels:
         raise BoardError(f"{path} has a header and no row; write a row for each channel")

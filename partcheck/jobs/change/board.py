@@ -105,7 +105,7 @@ def changed(setup: Setup, changes: Sequence[Change]) -> Setup:
     try:
         board_file = parse_board(text, file.path)
     except BoardError as slip:
-        raise BoardError(f"with what was asked for, {slip}", slip.details) from None
+        raise BoardError(f"with the change asked for, {slip}", slip.details) from None
     return Setup(board_file, setup.parts, setup.policy)
 
 
@@ -145,7 +145,7 @@ def taken_as_they_stand(after: Setup, changes: Sequence[Change]) -> Iterator[str
         if direct:
             yield (
                 f"The current of {', '.join(direct)} is stated directly and was taken as it stands: "
-                "at another voltage it may be another."
+                "at another voltage it may differ."
             )
 
 
@@ -157,6 +157,6 @@ def _source_stands(rail: Any, name: str, asked: set[Path]) -> Iterator[str]:
     ]
     if keys:
         yield (
-            f"What else is stated of the source of {name} was taken as it stands ({', '.join(keys)}); of another "
+            f"What else is stated about the source of {name} was taken as it stands ({', '.join(keys)}); for another "
             f"source state it with --set rail.{name}.KEY=VALUE."
         )

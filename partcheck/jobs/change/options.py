@@ -166,7 +166,7 @@ class Asking:
             raise UsageError(f"the current of {self.name} is asked for twice; say it once")
         if load.current is None and isinstance(load, Coil | Resistive | LedString):
             if self.asked.resistance is not None or (*here, "resistance") in self.typed:
-                raise UsageError(f"the resistance of {self.name} rules its current; ask for one of the two")
+                raise UsageError(f"the resistance of {self.name} determines its current; ask for one of the two")
             yield self._through_resistance(load, span)
             return
         value = self._kept((*here, "current"), text)
@@ -205,8 +205,8 @@ class Asking:
                 if names & set(group.of):
                     return ("at_once", i, "most")
         raise UsageError(
-            f"{self.name} stands in no at_once group of {self.setup.board_file.path}: everything may be on "
-            "together already; write such a group into the file first"
+            f"{self.name} is in no at_once group of {self.setup.board_file.path}: everything may already be "
+            "on together; add such a group to the file first"
         )
 
     # ---- values

@@ -75,15 +75,15 @@ def accept(
     fitted = setup.board_file.board.role[ref].fitted
     own = situation.fitted.get(ref)
     if resistor is None and own is not None and own.key == part.key:
-        raise UsageError(f"{part.name} is what {ref} is fitted with already; name another part, or --resistor VALUE")
+        raise UsageError(f"{part.name} is already fitted as {ref}; name another part, or give --resistor VALUE")
     change = resistor_change(situation, ref, part, resistor)
     candidate = judge_candidate(setup, situation, ref, part, change, wanted=resistor is not None)
     if candidate.verdict is Verdict.FAILS and although_it_fails and not note.strip():
         raise UsageError(f"{part.name} fails at {ref} ({_failing(candidate)}); say in --note why it is accepted")
     if candidate.verdict is Verdict.FAILS and not although_it_fails:
         raise UsageError(
-            f"{part.name} fails at {ref} ({_failing(candidate)}); to accept it all the same, say "
-            "--although-it-fails and why in --note"
+            f"{part.name} fails at {ref} ({_failing(candidate)}); to accept it all the same, give --although-it-fails "
+            "and say why in --note"
         )
     after = settled(situation, ref, candidate)
     cautious = tuple(cautions(after, [candidate.judged]))
@@ -132,7 +132,7 @@ def _login() -> str:
     try:
         return getpass.getuser()
     except (KeyError, OSError, ImportError):
-        raise UsageError("this computer does not say who you are; say who accepts it with --by NAME") from None
+        raise UsageError("your login name is not known; say who accepts it with --by NAME") from None
 
 
 def _sayable(text: str, option: str) -> str:

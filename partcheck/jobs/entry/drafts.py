@@ -43,7 +43,7 @@ class PartDraft:
                 os.replace(beside, self.path)
         except OSError as slip:
             raise UsageError(
-                f"the draft {self.path} cannot be written ({slip.strerror}); make room or rights, then begin again"
+                f"draft {self.path} cannot be written ({slip.strerror}); check space and permissions, and try again"
             ) from slip
 
     def drop(self) -> None:

@@ -82,7 +82,7 @@ def fill(source: Path, where: str | None, who: str, when: str, agree: Agree, rea
         large = [path for path in files if path.stat().st_size > LARGEST]
         if not large:
             return None
-        raise PartsError(f"{source} {slip}, and is too large to be read whole; mend that, or split it") from slip
+        raise PartsError(f"{source} {slip}, and is too large to be read whole; correct that, or split it") from slip
     except _NothingEntered:
         pass
     return made

@@ -71,9 +71,9 @@ def read_for_import(source: Path, reading: Reading, rejects: Path | None, force:
         check_rejects(source, rejects, force)
     found = collect(source, reading)
     reading.notes += [
-        f"what --map says without a sheet's name is of no sheet of {source}; write 'NAME!...' as the file has it"
+        f"what --map says without a sheet's name applies to no sheet of {source}; write 'NAME!...' as the file has it"
         if name == source.name
-        else f"{source} has no sheet {name!r}, of which the mapping says something; call it as the file does"
+        else f"{source} has no sheet {name!r}, which the mapping mentions; use the name that the file has"
         for name in reading.mapping.strangers
     ]
     return found
@@ -86,9 +86,7 @@ def refuse_bad(source: Path, found: Collected, rejects: Path | None) -> None:
     whole = [cell for cell in found.bad if _concerns_all(cell, found)]
     if whole:
         many = "1 header or sheet of {} is" if len(whole) == 1 else f"{len(whole)} headers or sheets of {{}} are"
-        sentence = (
-            f"{many.format(source)} not clear, so that no row there can be told good from bad; mend or map that first"
-        )
+        sentence = f"{many.format(source)} not clear, so no row there can be judged; correct or map that first"
         raise PartsError(f"{sentence}, first {whole[0]}", [str(cell) for cell in whole])
 
 
@@ -149,7 +147,7 @@ def import_parts(
 def refuse_strangers(catalog: Catalog | None, found: Collected) -> None:
     """Raise :class:`PartsError` where sheets have nothing but rows of tables for a part that the catalog has not."""
     strangers = [
-        f"{place}: '{part.part_number}' of {part.maker} is not in the catalog as {KINDS[part.kind].one}; mend the "
+        f"{place}: '{part.part_number}' of {part.maker} is not in the catalog as {KINDS[part.kind].one}; correct the "
         "number or the maker, or give the part a row in a sheet of its kind"
         for part, place in found.alone
         if catalog is None or not _known(catalog, part)

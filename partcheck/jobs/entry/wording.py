@@ -92,13 +92,13 @@ def explain(kind: str, name: str, known: Sequence[Part]) -> list[str]:
     if isinstance(declared, Table) or not declared.is_text:
         lines.append(f"It lies between {_span(declared).replace(' to ', ' and ')}; write it as {_written(declared)}.")
     found = uses(kind).get(name, {})
-    lines += [f"A {role} reads it for {', '.join(ids)}." for role, ids in found.items()]
+    lines += [f"Used in a {role} for {', '.join(ids)}." for role, ids in found.items()]
     if not found:
-        lines.append("No requirement reads it; it is kept for you.")
+        lines.append("No requirement uses it; it is kept for reference.")
     values = _known_values(name, known)
     if len(values) >= 3:
         least, most = show(values[0], declared.unit, 3), show(values[-1], declared.unit, 3)
-        lines.append(f"In the catalog: {least} to {most}, the middle {show(median(values), declared.unit, 3)}.")
+        lines.append(f"In the catalog: {least} to {most}, median {show(median(values), declared.unit, 3)}.")
     return lines
 
 

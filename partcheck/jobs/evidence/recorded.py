@@ -53,7 +53,7 @@ class FormulaCheck:
 
 @dataclass(frozen=True)
 class Simulated:
-    """One thing in the circuit reference: the largest share of what is allowed at places told meets or tight."""
+    """One thing in the circuit reference: the largest share of what is allowed at places judged meets or tight."""
 
     what: str
     places: int

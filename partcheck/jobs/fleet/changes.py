@@ -60,7 +60,7 @@ def read_changes(gone: Sequence[str], corrected: Sequence[str]) -> tuple[Changed
         values.setdefault(_named(name), {})[column.strip()] = value.strip()
     made += [Changed(*named, stated) for named, stated in values.items()]
     if not made:
-        raise UsageError("nothing is said to have changed; give --gone PART or --corrected PART.parameter=VALUE")
+        raise UsageError("no change was given; give --gone PART or --corrected PART.parameter=VALUE")
     both = [c.part_number for c in made if any(o is not c and o.concerns(c.part_number, c.maker) for o in made)]
     if both:
         raise UsageError(f"{both[0]} is named twice; say once that it is gone, or give its corrected values")

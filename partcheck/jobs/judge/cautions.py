@@ -50,7 +50,8 @@ def cautions(situation: Situation, judged: Iterable[Judged]) -> Iterator[str]:
         place = "in a wet place " if board.surroundings.wet else ""
         yield (
             f"Terminals reach {show(peak, 'V')} d.c., clamp included: above {show(limit, 'V')} {place}they are not "
-            "safe to touch everywhere (limits differ between standards). Cover them and switch off before working."
+            "considered safe to touch everywhere (limits differ between standards). Cover them and switch off before "
+            "working."
         )
     yield from _fire(situation)
     yield from _loads(board)
@@ -74,7 +75,8 @@ def _fire(situation: Situation) -> Iterator[str]:
     ]
     if silent:
         names = ", ".join(silent)
-        yield f"What the source of {names} delivers into a fault is not stated: over 15 W can start a fire; fuse it."
+        told = f"What the source of {names} delivers into a fault is not stated"
+        yield f"{told}: more than 15 W can start a fire; fuse it."
 
 
 def _loads(board: Board) -> Iterator[str]:
@@ -98,7 +100,7 @@ def _burns(judged: list[Judged]) -> Iterator[str]:
         yield f"{_few(hot)} may be hot enough to burn ({show(HOT_PART, '°C')} or more inside, worst case): let it cool."
     unknown = [ref for ref, tj in heats.items() if tj != tj]
     if unknown:
-        yield f"How hot {_few(unknown)} may get is not known: treat as hot."
+        yield f"How hot {_few(unknown)} may get is not known: treat them as hot."
 
 
 def _few(refs: list[str]) -> str:

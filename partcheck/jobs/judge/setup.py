@@ -69,7 +69,7 @@ class Parts:
         if len(numbers) > 1:
             raise UsageError(
                 f"there is no {part_number}, but {' and '.join(numbers)}, which differ only in upper and lower case; "
-                "write the number of the one that is meant exactly so"
+                "write the number of the one you mean exactly as it is"
             )
         if len(found) > 1:
             makers = ", ".join(part.maker for part in found)

@@ -37,7 +37,7 @@ _HELD = {
         "; its voltage is raised in proportion to the current, so the current is not taken too large",
     ),
     "max": (
-        "; it is taken as straight from nothing, so the current is not taken too small",
+        "; it is taken as a straight line from zero, so the current is not taken too small",
         "; its last voltage is held, so the current is not taken too small",
     ),
 }

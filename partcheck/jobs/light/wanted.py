@@ -58,7 +58,7 @@ def indicator_place(setup: Setup, ref: str) -> Indicator:
         return place
     there = [name for name, role in roles.items() if isinstance(role, Indicator)]
     hint = f"its indicators are {', '.join(there)}" if there else "the board has none"
-    raise UsageError(f"{ref} is not an indicator LED, and brightness is asked of one; {hint}")
+    raise UsageError(f"{ref} is not an indicator LED, and brightness needs one; {hint}")
 
 
 def fitted_light(setup: Setup, ref: str, wanted: WantedLight) -> OperatingPoint | None:

@@ -7,7 +7,7 @@ What is left out on the way cannot be part of a plan of that size:
 * a requirement that rests on sums of other places (their currents) is tried with the least and the largest that
   these could add: an option that fails at both ends fails between them, as each requirement moves one way with
   each sum (a test tries that);
-* a failure that stays can only be mended at the place itself or at one that its facts rest on;
+* a failure that stays can only be corrected at the place itself or at one that its facts rest on;
 * where such a failure rests on none of the latest choices, other latest choices are not tried.
 """
 
@@ -275,7 +275,7 @@ class Search:
     def _picked(
         self, node: _Node, failing: list[tuple[str, Finding]], settled: frozenset[str]
     ) -> tuple[str, Finding, list[str]]:
-        """The failure that the fewest places can mend, and these."""
+        """The failure that the fewest places can correct, and these."""
         made = []
         for ref, finding in failing:
             places = rests(node.situation, ref, finding.id)

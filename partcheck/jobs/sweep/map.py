@@ -93,7 +93,7 @@ def map_of(found: Limited, columns: int, rows: int) -> ChannelMap:
 
 
 def _no_map(load: str) -> UsageError:
-    return UsageError(f"{load} hangs on a rail that the board makes itself, whose voltage cannot be varied: no map")
+    return UsageError(f"{load} is on a rail that the board makes itself, whose voltage cannot be varied: no map")
 
 
 def _no_current(load: str) -> UsageError:
@@ -108,7 +108,7 @@ def channel_map(
     quantity = rail_voltage(situation, rail) if rail is not None else None
     if rail is None or quantity is None:
         raise UsageError(
-            f"{load} hangs on a rail that the board makes itself; its voltage cannot be varied, so it has no map"
+            f"{load} is on a rail that the board makes itself; its voltage cannot be varied, so it has no map"
         )
     current = load_current(situation, load)
     if current is None:

@@ -1,7 +1,7 @@
 """Other clamps for a coil: a plain diode, a Zener or TVS across the switch, a Zener in series with the diode.
 
 Tried where the coil lets go too late, where the switch sees too much voltage, or where the clamp itself fails.
-Each is judged with the whole board: one is shown only if every failure that it was looked for is mended and
+Each is judged with the whole board: one is shown only if every failure that it was looked for is corrected and
 nothing else gets worse.
 """
 

@@ -182,5 +182,5 @@ def _outlier(name: str, unit: str, value: float, spread: _Spread) -> str:
         return ""
     times = 10 ** abs(away)
     way = f"{times:.3g} times" if away > 0 else f"1/{times:.3g} of"
-    told = f"{name} {show(value, unit)} is {way} the middle of {spread.count} parts of its kind"
+    told = f"{name} {show(value, unit)} is {way} the median of {spread.count} parts of its kind"
     return f"{told}, {show(10**spread.middle, unit, 2)}; look it up again"

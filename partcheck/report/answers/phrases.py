@@ -33,9 +33,12 @@ def safe(value: float, unit: str, up: bool, digits: int = DIGITS) -> d.Number:
 
     >>> safe(24.04, "V", up=True).text
     '24.1 V'
+    >>> safe(-math.inf, "V", up=False).text
+    'none'
     """
     if math.isinf(value):
-        return d.Number(value, unit, ENDLESS.get(unit, "no bound") if up else "no limit")
+        bound = "no limit" if value > 0 else "none"
+        return d.Number(value, unit, ENDLESS.get(unit, "no bound") if up else bound)
     if not math.isfinite(value):
         return d.Number(value, unit)
     return d.Number(value, unit, show(_rounded(value, unit, up, digits), unit, digits))

@@ -67,7 +67,7 @@ def paths(warm: WarmBoard) -> list[d.Block]:
     made: list[d.Block] = []
     for path in look_told(warm).document(True).blocks[1:]:
         if isinstance(path, d.Section) and any(isinstance(each, d.Picture) for each in path.blocks):
-            path = folded(path, d.Plot, "The same in letters, with every value")
+            path = folded(path, d.Plot, "The same as text, with every value")
         made.append(path)
     return made
 

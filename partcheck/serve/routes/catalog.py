@@ -56,7 +56,7 @@ class Asked:
     where: Annotated[str, Query(description="conditions, one a line, such as vds_max >= 60 V", max_length=2000)] = ""
     package: Annotated[str, Query(max_length=80)] = ""
     status: Annotated[str, Query(max_length=40)] = ""
-    stock: Annotated[str, Query(description="at least so many on hand", max_length=20)] = ""
+    stock: Annotated[str, Query(description="at least this many on hand", max_length=20)] = ""
     sort: Annotated[str, Query(description="value to sort by; -price: from large to small", max_length=200)] = ""
     show: Annotated[str, Query(description="further values to show, with commas between", max_length=400)] = ""
     page: Annotated[int, Query(description="of 50 parts each", ge=1, le=1_000_000)] = 1

@@ -70,7 +70,7 @@ def _filled(form: FormData) -> Filled:
     for name, text in form.items():
         if name.startswith(VALUE) and isinstance(text, str):
             if len(text) > LONGEST_FIELD:
-                raise UsageError(f"{name.removeprefix(VALUE)} is longer than {LONGEST_FIELD} letters; shorten it")
+                raise UsageError(f"{name.removeprefix(VALUE)} is longer than {LONGEST_FIELD} characters; shorten it")
             typed[name.removeprefix(VALUE)] = text.replace("\r\n", "\n")
     source = {name: word(form, f"source.{name}").strip() for name in SOURCES}
     whose = {name.removeprefix(WHOSE): word(form, name) for name in form if name.startswith(WHOSE)}

@@ -131,7 +131,7 @@ def _entered(request: Request, bench: Bench, brought: Brought, form: FormData) -
 
 @router.post("/catalog/import/rejects", include_in_schema=False)
 def rejects(bench: OnBench, form: Written) -> Response:
-    """The rejected rows as a file, to be mended and brought again."""
+    """The rejected rows as a file, to be corrected and brought again."""
     brought = _brought(bench, form)
     target = rejects_of(brought.upload)
     found = read_for_import(brought.upload.source, reading(brought), target, True)

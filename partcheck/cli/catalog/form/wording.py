@@ -9,7 +9,7 @@ from partcheck.parts import Part
 HELP = (
     "Part number and maker are needed; Enter alone skips whatever else the datasheet does not state. ? explains, "
     "< goes back, - clears a value, ! goes on to the review, . (or Ctrl-D) leaves and keeps a draft. @4 says that what "
-    "follows is from page 4, @ asks for the source anew, @n=5 says that it was measured on 5 pieces; "
+    "follows is from page 4, @ asks for the source again, @n=5 says that it was measured on 5 pieces; "
     "'60 V @ Tj = 25 °C' adds a condition."
 )
 

@@ -99,7 +99,7 @@ def _also(asked: Asked) -> d.Line:
     names = d.joined([(d.Name(made.part.part_number),) for made in doing[:NAMED]], ", ", " and ")
     count = asked.swapped.counts[Verdict.MEETS] + asked.swapped.counts[Verdict.TIGHT]
     more = f", and {count - min(NAMED, len(doing))} more" if count > NAMED else ""
-    return d.line("Also would do: ", *names, f"{more}.")
+    return d.line("These would do too: ", *names, f"{more}.")
 
 
 def _supposed(asked: Asked) -> d.Table | None:
@@ -111,6 +111,6 @@ def _supposed(asked: Asked) -> d.Table | None:
 def _next(asked: Asked) -> tuple[d.Block, ...]:
     ref = asked.topic.ref
     return (
-        d.NextStep("--write FILE.toml", "leaves this as a board file, a start for a board of your own"),
-        d.NextStep(f"partcheck explain FILE.toml {ref}", "then shows every requirement with its formula and sources"),
+        d.NextStep("--write FILE.toml", "To keep this as a board file, a start for a board of your own, add"),
+        d.NextStep(f"partcheck explain FILE.toml {ref}", "Then, to see every requirement with its formula and sources"),
     )

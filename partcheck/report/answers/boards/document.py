@@ -77,14 +77,14 @@ def reviewed(found: Reviewed, made_on: date | None = None) -> d.Document:
     )
     groups = list(_together(found.left_out))
     verdict = Verdict.MEETS if found.complete else Verdict.UNPROVEN
-    sentences: list[d.Line] = [(f"The file is in order: {there}.",)]
+    sentences: list[d.Line] = [(f"The file is valid: {there}.",)]
     if groups:
-        count = counted(len(groups), "value is left out that is", "values are left out that are")
-        sentences.append((f"{count} asked for: what rests on {'it' if len(groups) == 1 else 'them'} stays unproven.",))
+        count = counted(len(groups), "value that is needed is", "values that are needed are")
+        sentences.append((f"{count} left out: what depends on {'it' if len(groups) == 1 else 'them'} stays unproven.",))
     if found.without_part:
         sentences.append(d.line("No part is stated for ", d.Name(short(found.without_part)), "."))
     if found.complete:
-        sentences.append(("Nothing is left out that every part of its kind would be judged by.",))
+        sentences.append(("Nothing is left out that parts of its kinds are always judged by.",))
     todo = [d.line("state ", d.Name(keys)) for keys, _ in groups[:2]]
     return d.Document(
         "board check",
@@ -121,8 +121,8 @@ def _unused(found: Reviewed) -> d.Section | None:
     if found.not_switched:
         items.append(d.line("no switch of this board pulls ", d.Name(short(found.not_switched))))
     if found.idle_drives:
-        items.append(d.line("nothing hangs on the drive ", d.Name(short(found.idle_drives))))
-    return d.section("What stands alone", d.Listing(tuple(items)) if items else None)
+        items.append(d.line("nothing is connected to the drive ", d.Name(short(found.idle_drives))))
+    return d.section("Not connected to anything", d.Listing(tuple(items)) if items else None)
 
 
 def _next(found: Reviewed) -> d.NextStep:

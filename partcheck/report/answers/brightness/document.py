@@ -57,7 +57,7 @@ def document(answer: Brightened, pictures: bool = False, made_on: date | None = 
             d.section(d.line("Resistor for ", d.Name(_wanted(answer))), *_resistors(answer), anchor="resistor"),
             d.section("Current it saves or costs", *_saved(answer)),
             d.section("What feeds it, worst case", *_feeds(answer)),
-            d.section("Curves left, and values to look up", _listed(left_and_missing(answer))),
+            d.section("Curves read beyond their ends, and values to look up", _listed(left_and_missing(answer))),
             d.section(
                 f"Requirements of the {'recommended circuit' if answer.best is not None else 'circuit as drawn'}",
                 common.requirement_table(

@@ -61,5 +61,5 @@ def _each(checked: Checked, pictures: bool) -> d.Fold:
     return d.Fold(
         "Every requirement of every place",
         inner,
-        "`partcheck explain BOARD REF` shows those of one place, a page (--html) all",
+        "`partcheck explain BOARD REF` shows those of one place, and a page (--html) all of them",
     )

@@ -99,7 +99,7 @@ def _who(record: KeptRecord, most: int) -> Iterator[Fact]:
 def _cut(text: str, most: int) -> str:
     most = max(most, LONG_NOTE)
     rest = len(text) - most
-    return text if rest <= 0 else f"{text[:most]}… ({rest} letters more; --number shows all)"
+    return text if rest <= 0 else f"{text[:most]}… ({rest} more characters; --number shows all)"
 
 
 # ---- the list
@@ -140,7 +140,7 @@ def _state(standing: Standing) -> Iterator[Fact]:
     place = d.joined([value for _, value in _identity(record)], "; policy ")
     yield "STALE" if standing.stale else "current", d.line(_result(record), "; board ", place)
     if standing.carried_out:
-        yield "fitted", ("the board file has it fitted now",)
+        yield "fitted", ("it is now fitted in the board file",)
     for reason in standing.reasons:
         yield "because", (d.Name(reason),)
     if standing.stale:

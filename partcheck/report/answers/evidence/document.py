@@ -74,8 +74,8 @@ def _of_one(ground: Support) -> d.Line:
 
 READING = """
 Published: numbers that a document prints, run through the requirement as `explain` judges it, with the largest
-deviation. Physics: such numbers run through functions that the requirement uses, which says nothing of how it puts
-them together. Simulated: the largest share of what is allowed that any place told meets or tight reached in a
+deviation. Physics: such numbers run through functions that the requirement uses, which says nothing about how it puts
+them together. Simulated: the largest share of what is allowed that any place judged meets or tight reached in a
 circuit worked out independently; 1 is the edge, and above it the verdict would be wrong.
 """
 
@@ -87,7 +87,7 @@ def _reading() -> tuple[d.Block, ...]:
 def _next(answer: Evidence) -> d.Block | None:
     if len(answer.grounds) <= FULL:
         return None
-    return d.section("Next", d.NextStep("partcheck evidence REQUIREMENT", "shows one of them in full"))
+    return d.section("Next", d.NextStep("partcheck evidence REQUIREMENT", "To see one of them in full"))
 
 
 def _all_physics(answer: Evidence) -> d.Block | None:
@@ -273,7 +273,7 @@ def _simulated(ground: Support) -> d.Table | None:
     ]
     columns = (
         d.Column("looked at"),
-        d.Column("places told meets or tight"),
+        d.Column("places judged meets or tight"),
         d.Column("largest share of what is allowed"),
     )
     return d.Table("In the simulated circuit", columns, tuple(rows)) if rows else None

@@ -37,7 +37,7 @@ class PhysicsRecord(Record):
 
 
 class SimulatedRecord(Record):
-    """What the simulated circuit showed at places told meets or tight."""
+    """What the simulated circuit showed at places judged meets or tight."""
 
     what: str
     places: int

@@ -28,10 +28,16 @@ def _head(answer: Found) -> d.Line:
     if not answer.parts:
         return ("No part satisfies all of it." if not answer.total else "There are no further parts.",)
     told = f"{counted(answer.total, 'part satisfies', 'parts satisfy')} all of it"
+    if not _is_narrowed(answer.query):
+        told = counted(answer.total, "part")
     first = answer.query.skip + 1
     if len(answer.parts) == answer.total:
         return (f"{told}.",)
     return (f"{told}; here are {first} to {first + len(answer.parts) - 1}.",)
+
+
+def _is_narrowed(query: Query) -> bool:
+    return bool(query.where or query.text or query.package or query.status or query.on_hand is not None)
 
 
 def _asked(query: Query) -> str:
@@ -77,7 +83,7 @@ def _table(answer: Found) -> d.Table:
         *([d.Column("status", detail=True)] if remarkable else []),
     ]
     rows = tuple(_row(part, answer, kinds, remarkable) for part in answer.parts)
-    caption = "Parts that satisfy all of it, with their status where they are not active"
+    caption = "Parts found, with their status where they are not active"
     return d.Table(caption, tuple(columns), rows)
 
 

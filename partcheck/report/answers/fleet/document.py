@@ -43,12 +43,12 @@ def _head(found: Fleet) -> d.Finding:
     bad = [place for place in touched if place.verdict == Verdict.FAILS]
     open_ones = [place for place in touched if place.verdict == Verdict.UNPROVEN]
     if bad:
-        more = f"; nothing known does at {_where(bad)}"
+        more = f"; nothing known will do at {_where(bad)}"
     elif open_ones:
         more = f"; nothing is proved to do at {_where(open_ones)}"
     else:
-        still = "" if all(change.gone for change in found.changes) else "its part still does, or "
-        more = f"; {still}another known part does {'there' if len(touched) == 1 else 'at each'}"
+        still = "" if all(change.gone for change in found.changes) else "its part will still do, or "
+        more = f"; {still}another known part will do {'there' if len(touched) == 1 else 'at each'}"
     sentences = [d.line(told, d.Name(more), ".")]
     if found.for_all:
         best = found.for_all[0]
@@ -125,7 +125,7 @@ def _unread(found: Fleet) -> d.Section | None:
 
 def _next(found: Fleet) -> d.NextStep | None:
     for place in _with_stand_in(found):
-        return d.NextStep(f"partcheck swap {place.board} {place.ref}", "all stand-ins at one place, and why")
+        return d.NextStep(f"partcheck swap {place.board} {place.ref}", "To see all stand-ins at one place, and why")
     return None
 
 

@@ -39,19 +39,16 @@ def _head(done: Imported) -> d.Lines:
     added, changed, same, cleared = done.outcome
     if not added and not changed and same:
         parts = "the 1 part is" if same == 1 else f"all {same} parts are"
-        return (d.line(f"Nothing changed: {parts} in ", where, " just as given."),)
+        return (d.line(f"Nothing changed: {parts} in ", where, " exactly as given."),)
     if not added and not changed:
         kept = d.line("; ", where, " is as it was") if done.catalog else ("; nothing was entered",)
         return (d.line(d.Name(str(done.source)), " holds no parts that could be entered", kept, "."),)
     would = "would be " if done.preview else ""
-    first = (
-        f"{counted(added, 'part')} {would}added, {changed} changed, {same}{' are' if would else ''} as they were, in "
-    )
+    first = f"{counted(added, 'part')} {would}added, {changed} changed, {same} unchanged, in "
     if not cleared:
         return (d.line(first, where, "."),)
-    values = (
-        f"; {counted(cleared, 'value that is', 'values that are')} no longer stated {'would go' if would else 'went'}."
-    )
+    gone = "would be removed" if would else "removed"
+    values = f"; {counted(cleared, 'value that is', 'values that are')} no longer stated {gone}."
     return (d.line(first, where, values),)
 
 
@@ -59,7 +56,7 @@ def _todo(done: Imported) -> d.Lines:
     if done.rejects is None:
         return ()
     rows = counted(done.rejected_rows, "row")
-    return (d.line(f"mend the {rows} of rejected parts in ", d.Name(str(done.rejects)), ", and import that file."),)
+    return (d.line(f"correct the {rows} of rejected parts in ", d.Name(str(done.rejects)), ", and import that file."),)
 
 
 # ---- what was not taken

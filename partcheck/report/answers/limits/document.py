@@ -27,9 +27,9 @@ NAMES = {
     "ambient-min": "coldest air",
 }
 MEANING = (
-    "Each quantity alone may go so far, all else as it stands, and the whole board still meets. Currents are the "
-    "largest that the load ever draws; voltages are typical ones, with the spread that the rail has now. By itself: as "
-    "far as switch, clamp, indicator, cable, tracks and terminals of this channel would go."
+    "How far each quantity alone may go, with all else as it stands, while the whole board still meets. Currents are "
+    "the largest that the load ever draws; voltages are typical ones, with the spread that the rail has now. By "
+    "itself: as far as switch, clamp, indicator, cable, tracks and terminals of this channel would go."
 )
 
 
@@ -110,7 +110,7 @@ def _of(limit: Limit) -> str:
 def _end(limit: Limit, value: float | None) -> d.Line:
     """One end of a limit; nothing where nothing bounds it in the range tried."""
     if not limit.allowed:
-        return ("none serves",)
+        return ("no value works",)
     return (d.Number(value, limit.quantity.unit, limit.quantity.shown(value)),) if value is not None else ()
 
 
@@ -122,7 +122,7 @@ def _now(limit: Limit) -> d.Line:
 def setters(limit: Limit) -> d.Line:
     """What gives way beyond each end."""
     if not limit.allowed:
-        return d.line("against it stands ", d.Name(str(limit.high_set_by)))
+        return d.line("prevented by ", d.Name(str(limit.high_set_by)))
     above, below = (_gives_way(end) for end in (limit.high_set_by, limit.low_set_by))
     if above and below:
         return d.line("above: ", above, "; below: ", below)
@@ -188,7 +188,9 @@ def _air(limits: Iterable[Limit]) -> d.Table | None:
         for limit in limits
     ]
     return (
-        d.Table("The air that the whole board stands", (d.Column("quantity"), *COLUMNS), tuple(rows)) if rows else None
+        d.Table("The air that the whole board withstands", (d.Column("quantity"), *COLUMNS), tuple(rows))
+        if rows
+        else None
     )
 
 
@@ -261,7 +263,7 @@ def _plot(made: ChannelMap) -> d.Plot:
     rows.append(f"{'':>{width}}  {low}{high:>{max(len(made.volts) - len(low), len(high) + 1)}}")
     caption = (
         f"Typical voltage of {made.rail} to the right, largest current of {made.load} upwards. A dot is allowed; a "
-        "letter is what gives way first on the straight way there from where it stands (small: not proved)."
+        "letter is what gives way first on the straight line there from the present point (lower case: not proved)."
     )
     return d.Plot(caption, tuple(rows))
 

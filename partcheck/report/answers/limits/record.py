@@ -29,7 +29,7 @@ class LimitRecord(Record):
     unit: str
     whose_parts: Literal["board", "own"] = Field(description="own: asking the channel's own parts alone")
     now: float | None
-    allowed: bool = Field(description="false where no value tried serves; high_set_by is then what stands against it")
+    allowed: bool = Field(description="false where no value that was tried works; high_set_by is then what prevents it")
     holds_now: bool
     low: float | None = Field(description="smallest value at which everything meets; null where nothing bounds it")
     high: float | None = Field(description="largest value at which everything meets; null where nothing bounds it")

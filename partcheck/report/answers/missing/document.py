@@ -20,7 +20,7 @@ def document(missing: Missing, pictures: bool = False, made_on: date | None = No
         common.identity(checked.setup),
         d.present(
             _finding(missing),
-            d.section("Look up, most first", _table(missing)) if missing.gaps else None,
+            d.section("Look up, most useful first", _table(missing)) if missing.gaps else None,
             common.bounds((*checked.places, *checked.links)),
             d.section("Next", *_next(missing)) if missing.gaps else None,
         ),
@@ -73,4 +73,6 @@ def _table(missing: Missing) -> d.Table:
 
 
 def _next(missing: Missing) -> tuple[d.Block, ...]:
-    return (d.NextStep("partcheck missing BOARD --fill", "asks for them one by one and enters them in the catalog"),)
+    return (
+        d.NextStep("partcheck missing BOARD --fill", "To be asked for them one by one, and enter them in the catalog"),
+    )

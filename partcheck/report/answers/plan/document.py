@@ -67,9 +67,9 @@ def finding(planned: Planned) -> d.Finding:
         )
         return d.Finding(planned.verdict, (head,), (d.line(d.joined(made, "; "), more),))
     said = {
-        Outcome.NONE: "No set of changes from the known parts lets the whole board meet.",
+        Outcome.NONE: "No set of changes from the known parts makes the whole board meet.",
         Outcome.UNPROVEN: "No plan is proved: values that are not known stand in the way.",
-        Outcome.UNDECIDED: "No plan was found before the search ended at its limit; none was excluded either.",
+        Outcome.UNDECIDED: "The search reached its limit before it found a plan; there may still be one.",
     }[outcome]
     verdict = Verdict.FAILS if outcome is Outcome.NONE else Verdict.UNPROVEN
     ways = [_blocked_words(made) for made in planned.found.blocked[:STEPS]]
@@ -89,10 +89,12 @@ def _word(verdict: Verdict) -> str:
 def claim(planned: Planned) -> str:
     """What is claimed of the plan's size and price."""
     if not planned.found.smallest:
-        return "It passes; the search ended at its limit, so a smaller plan was not excluded."
+        return "It passes; the search reached its limit, so a smaller plan is not ruled out."
     if not planned.found.cheapest:
-        return "No smaller plan exists; the search ended at its limit, so a cheaper one of its size was not excluded."
-    return "No smaller plan exists, and none of its size costs less or changes fewer land patterns."
+        return (
+            "No smaller plan exists; the search reached its limit, so a cheaper one of the same size is not ruled out."
+        )
+    return "No smaller plan exists, and none of the same size costs less or changes fewer land patterns."
 
 
 def change_words(step: PlanStep) -> str:
@@ -138,7 +140,7 @@ def _changes(planned: Planned, pictures: bool) -> Iterator[d.Block]:
             d.line("Why ", d.Name(step.option.ref), " has to change"), (*_picture(planned, step, pictures), _why(step))
         )
     if planned.gone:
-        stay = f"Stay fitted although obsolete or out of stock with none on hand: {', '.join(planned.gone)}."
+        stay = f"Still fitted although obsolete or out of stock with none on hand: {', '.join(planned.gone)}."
         yield d.Paragraph((stay,))
 
 
@@ -200,9 +202,7 @@ def _blocked_words(blocked: Blocked) -> d.Line:
     """One place or link that no part mends, with what it comes to nearest."""
     worst = blocked.findings[0] if blocked.findings else None
     if blocked.compared:
-        who = d.line(
-            d.Name(blocked.ref), f": none of {say.counted(blocked.compared, 'usable part')} is proved to serve"
-        )
+        who = d.line(d.Name(blocked.ref), f": none of {say.counted(blocked.compared, 'usable part')} is proved to work")
     else:
         by = ", even with the least and the largest that other places can add" if blocked.sums else ""
         who = d.line(d.Name(blocked.ref), f": no catalog part is in this link, and it does not meet{by}")

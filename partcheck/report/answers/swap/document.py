@@ -294,7 +294,7 @@ class Demand(NamedTuple):
 
 
 def demands(judged: Judged) -> Iterator[Demand]:
-    """What the board alone fixes of each requirement: the demand, or the limit that the part must keep to."""
+    """What the board alone determines for each requirement: the demand, or the limit that the part must keep to."""
     for found in judged.findings:
         for i, made in enumerate(found.compared):
             demand, capability = made.traced
@@ -328,7 +328,7 @@ def _demand_table(judged: Judged) -> d.Table:
         name = d.Id(made.finding.id) if made.first else ""
         rows.append(d.Row(((name,), (made.side,), value, source)))
     columns = (d.Column("requirement"), d.Column("the part"), d.Column("value", right=True), d.Column("from"))
-    return d.Table("What the board alone fixes of each requirement", columns, tuple(rows))
+    return d.Table("What the board alone determines for each requirement", columns, tuple(rows))
 
 
 __all__: Sequence[str] = ["document", "each", "effect", "finding", "notes", "price", "ranking", "stock"]

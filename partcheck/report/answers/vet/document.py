@@ -33,7 +33,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
         d.present(
             finding(vetted),
             d.section("What was asked", *asked(vetted.changes, vetted.asked_notes)),
-            d.section("What gives way, first to go first", _gives_way(vetted)),
+            d.section("What gives way, in order", _gives_way(vetted)),
             _no_longer_proved(vetted),
             common.failures(path, help_, "What fails on the path"),
             common.failures(rest, help_, "What fails elsewhere on the board", "elsewhere"),
@@ -43,7 +43,7 @@ def document(vetted: Vetted, pictures: bool = False, made_on: date | None = None
                 "The path of its current, worst case",
                 *(_path_picture(vetted) if pictures else ()),
                 path_table(vetted.steps, bool(vetted.changes)),
-                d.Paragraph(("× is against the current before.",), quiet=True) if vetted.changes else None,
+                d.Paragraph(("× is relative to the current before.",), quiet=True) if vetted.changes else None,
                 _not_stated(vetted),
                 anchor="path",
             ),
@@ -94,7 +94,7 @@ def finding(vetted: Vetted) -> d.Finding:
     head = heads.whole_board(vetted.after, vetted.remedies if vetted.verdict < Verdict.TIGHT else None)
     if vetted.verdict is Verdict.UNPROVEN:
         return head
-    load = d.line(d.Name(vetted.load), " may be connected so: nothing gives way. ")
+    load = d.line(d.Name(vetted.load), " may be connected like this: nothing gives way. ")
     return d.Finding(head.verdict, (d.line(load, *head.sentences[0]),))
 
 
@@ -255,7 +255,7 @@ def _carries(step: PathStep) -> d.Line:
 def _not_stated(vetted: Vetted) -> d.NotJudged | None:
     if not vetted.not_stated:
         return None
-    return d.NotJudged((f"The board states nothing of: {', '.join(vetted.not_stated)}.",))
+    return d.NotJudged((f"The board states nothing about: {', '.join(vetted.not_stated)}.",))
 
 
 def _figures(vetted: Vetted) -> d.Table:
@@ -372,7 +372,7 @@ def _board(vetted: Vetted, pictures: bool) -> d.Section:
                     common.place_table("Every place and its part", vetted.places),
                     common.place_table("What the board itself has to carry", vetted.links, False),
                 ),
-                "`partcheck check BOARD` lists them as the file stands, a page (--html) as changed",
+                "`partcheck check BOARD` lists them as in the file, a page (--html) as changed",
             ),
             d.Fold("Every requirement of every place", every, "a page (--html) or --json lists them"),
         ),

@@ -111,7 +111,7 @@ class ClampRecord(Record):
     headroom: float | None
     lets_go: bool = Field(description="true where `time` is until the load lets go, false until the current is gone")
     time: float | None
-    peak: float | None = Field(description="largest voltage over the switch")
+    peak: float | None = Field(description="largest voltage across the switch")
     energy: float | None = Field(description="largest energy of one turn-off")
     price: float | None
     footprint: list[str] = Field(description="land-pattern requirements that ask for a change of the board")
@@ -145,9 +145,9 @@ class VetRecord(HeaderRecord):
     changes: list[ChangeRecord]
     changes_notes: list[str]
     path: list[StepRecord]
-    not_stated: list[str] = Field(description="stages of the path of which the board states nothing")
+    not_stated: list[str] = Field(description="stages of the path about which the board states nothing")
     figures: list[FigureRecord]
-    gives_way: list[GivenWayRecord] = Field(description="what fails as changed and did not before, first to go first")
+    gives_way: list[GivenWayRecord] = Field(description="what fails as changed and did not before, in order")
     no_longer_proved: list[LostRecord]
     clamping: ClampingRecord | None
     new_cautions: list[str]

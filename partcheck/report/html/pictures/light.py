@@ -86,7 +86,7 @@ def curves(answer: Brightened) -> Drawing | None:
         known = [volts for volts in points if volts == volts]
         right, left = max([right, *known]), min([*(made.curve[0][0] for made, _ in shown), *known])
         axes.set_xlim(left - 0.08 * (right - left) - 0.05, right + 0.12 * (right - left) + 0.05)
-        axes.set_xlabel("voltage over the LED, V" + (" (all in series)" if answer.place.in_series > 1 else ""))
+        axes.set_xlabel("voltage across the LED, V" + (" (all in series)" if answer.place.in_series > 1 else ""))
         axes.set_ylabel("current while on, mA")
         axes.legend(loc="upper left", fontsize=8)
         return finish(figure, f"{brief(answer.part.part_number, 40)} on its curve", _told(shown))
@@ -196,6 +196,6 @@ def beside(answer: Brightened, made: Circuit) -> Drawing | None:
     told = (
         f"At typical {answer.part.part_number} gives {ratio.typical:.3g} times the intensity of "
         f"{fitted.part_number}: {ratio.as_seen}. Greys show CIE 1976 lightness with the brighter as white (L* 100), "
-        f"the dimmer at {ratio.lightness:.0f}; colour, size and absolute light are left aside, and a screen is no lamp."
+        f"the dimmer at {ratio.lightness:.0f}; colour, size and absolute light are ignored, and a screen is not a lamp."
     )
     return Drawing("".join([*out, "</svg>"]), "As bright as they look", told)

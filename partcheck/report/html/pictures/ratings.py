@@ -67,7 +67,7 @@ def ends(made: ChannelMap) -> tuple[float, float, float, float]:
 def _told(made: ChannelMap) -> str:
     inside = made.allowed
     if not inside.any():
-        return f"Nowhere on this map does the whole board meet; {made.causes[0]} stands against most of it."
+        return f"Nowhere on this map does the whole board meet; {made.causes[0]} prevents most of it."
     columns, rows = np.flatnonzero(inside.any(axis=0)), np.flatnonzero(inside.any(axis=1))
     counts = [(int((made.first == k).sum()), k) for k in range(len(made.causes))]
     ways = "; ".join(f"{made.letter(k)}: {made.causes[k]}" for count, k in sorted(counts, reverse=True) if count)

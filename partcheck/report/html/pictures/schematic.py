@@ -134,7 +134,7 @@ def channel(sheet: DrawingSheet, situation: Situation, switch: str, subject: str
     if clamps:
         words.append(f"clamped by {', '.join(clamps)}")
     if beside:
-        words.append(f"{', '.join(beside)} hangs beside the load")
+        words.append(f"{', '.join(beside)} is beside the load")
     return "; ".join(words) + "."
 
 
@@ -239,7 +239,7 @@ def _input(sheet: DrawingSheet, drive: Any, place: Any, control: Any, bottom: An
 def _clamp(sheet: DrawingSheet, situation: Situation, judged: Judged) -> str:
     place: Any = situation.board.role[judged.ref]
     switch = situation.board.switch_of(place.load)
-    where = "across the load" if place.across == "load" else "across the switch"
+    where = "across the load" if place.across == "load" else "across the switch of"
     how = "conducting forward" if place.conducts == "forward" else "breaking down"
     told = (
         f"{judged.ref} ({_part(situation, judged)}) sits {where} {place.load} and takes its current at turn-off, {how}"
@@ -369,4 +369,6 @@ def of_channel(board_file: BoardFile, switch: str) -> Drawing:
             situation.fitted[ref] = Part(ROLE_KINDS[place.role], place.fitted.part_number, place.fitted.maker, {})
     sheet = DrawingSheet()
     told = channel(sheet, situation, switch, switch, _fitted(situation, switch))
-    return Drawing(sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{switch} and what hangs on it", told)
+    return Drawing(
+        sheet.svg().replace("<svg ", '<svg class="drawing" ', 1), f"{switch} and what is connected to it", told
+    )

@@ -1,4 +1,4 @@
-"""Exit codes: 0 meets or tight, 1 fails, 2 wrong use or bad input, 3 unproven, 70 internal fault."""
+"""Exit codes: 0 meets or tight, 1 fails, 2 wrong usage or bad input, 3 unproven, 70 internal fault."""
 
 from partcheck.errors import UsageError
 from partcheck.requirement import Verdict

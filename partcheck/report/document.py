@@ -279,9 +279,9 @@ class Fold(Block):
 
 FROM_BOARD = (
     "from the board file and the parts named above. Worst cases are worked out from what these state; the maker's "
-    "datasheet, local rules and licensed practice stand above everything said here."
+    "datasheet, local rules and licensed practice take precedence over everything said here."
 )
-FROM_CATALOG = "from the catalog named above. The maker's datasheet stands above everything said here."
+FROM_CATALOG = "from the catalog named above. The maker's datasheet takes precedence over everything said here."
 """What a page rests on, as its foot says it."""
 
 

@@ -117,7 +117,7 @@ def node_units(facts: "PlaceFacts", load: str) -> list[list[str]]:
 def clamp_units(facts: "PlaceFacts", load: str) -> list[list[str]]:
     """The clamps that surely take a load's energy: each a reference, or a pair in series.
 
-    A clamp at the board also takes what else hangs on the same switch and rail; one across the switch all that
+    A clamp at the board also takes whatever else is on the same switch and rail; one across the switch all that
     hangs on it.
     """
     board = facts.board

@@ -88,7 +88,7 @@ def test_what_was_typed_is_kept_by_the_browser(page: Any, server: Started) -> No
     page.fill("#f-part_number", "L7")
     page.goto(f"{server.at}/catalog")
     page.goto(where)
-    page.click("text=Take it in")
+    page.click("text=Restore it")
     assert page.input_value("#f-part_number") == "L7"
 
 

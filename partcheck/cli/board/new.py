@@ -24,7 +24,8 @@ def new(
     like: Annotated[
         str | None,
         typer.Option(
-            "--like", help="Start from mosfet-channel, npn-channel, sixteen-channel-driver or indicator-panel, unasked."
+            "--like",
+            help="Start from mosfet-channel, npn-channel, sixteen-channel-driver or indicator-panel; asks nothing.",
         ),
     ] = None,
     name: Title = "",

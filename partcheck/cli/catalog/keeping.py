@@ -59,7 +59,7 @@ def backup(
     return Answer(f"{number} parts copied from {where} to {file}")
 
 
-@group.command(short_help="Make the catalog what a backup says.")
+@group.command(short_help="Restore the catalog from a backup.")
 def restore(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup.", show_default=False)],
     catalog: CatalogAt = None,

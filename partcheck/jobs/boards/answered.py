@@ -60,7 +60,7 @@ def answered(typed: Mapping[str, str]) -> Answered:
         answers[question.id] = "" if slip else text
     found = Answered(list(fields.values()), answers)
     if found.slips:
-        found.refused = "what is marked above cannot stand yet"
+        found.refused = "what is marked above is not accepted yet"
         return found
     try:
         found.begun = made(answers)

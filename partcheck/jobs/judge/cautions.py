@@ -22,8 +22,8 @@ FIRE_SMALL, FIRE_LARGE = 15.0, 100.0
 HOT_PART = 273.15 + 60.0
 """K: metal touched for more than a second (IEC 62368-1 table 38, from memory; EN 563 reads 70 °C for 1 s)."""
 CLOSING = (
-    "The maker's datasheet, local wiring and safety rules, and licensed practice where they apply, stand above "
-    "everything said here."
+    "The maker's datasheet, local wiring and safety rules, and licensed practice where they apply, take precedence "
+    "over everything said here."
 )
 
 

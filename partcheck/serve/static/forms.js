@@ -115,7 +115,7 @@ function offer(form, kept, mine, place) {
   box.className = "kept";
   const take = document.createElement("button");
   take.type = "button";
-  take.textContent = "Take it in";
+  take.textContent = "Restore it";
   const drop = document.createElement("button");
   drop.type = "button";
   drop.className = "quiet";

@@ -157,7 +157,7 @@ function mark() {
   const amperes = Number(stands.dataset.amperes);
   const right = (volts - ends[0]) / (ends[1] - ends[0]);
   const up = (amperes - ends[2]) / (ends[3] - ends[2]);
-  spot.textContent = `It stands at ${scaled(volts, "V")}, ${scaled(amperes, "A")}`;
+  spot.textContent = `It is at ${scaled(volts, "V")}, ${scaled(amperes, "A")}`;
   if (right < 0 || right > 1 || up < 0 || up > 1) {
     spot.textContent += ": beyond this map.";
     return;

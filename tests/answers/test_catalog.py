@@ -143,7 +143,7 @@ def test_each_writes_a_page_and_a_log_and_replaces_neither_unasked(
     assert page.startswith("<!DOCTYPE html>") and log.startswith("# ")
     assert "from the catalog named above" in page
     again = command("catalog", *words, "--html", "p.html")
-    assert again.code == 2 and "p.html is there already" in again.err and not again.out
+    assert again.code == 2 and "p.html already exists" in again.err and not again.out
 
 
 def test_an_import_that_is_refused_tells_why_on_its_page(command: Callable[..., Ran], tmp_path: Path) -> None:
@@ -154,4 +154,4 @@ def test_an_import_that_is_refused_tells_why_on_its_page(command: Callable[..., 
 
 def test_a_sheet_is_not_replaced_by_the_page_about_it(command: Callable[..., Ran]) -> None:
     ran = command("catalog", "import", filled().sheet, "--markdown", filled().sheet, "--force")
-    assert ran.code == 2 and "is one of the files that this reads" in ran.err
+    assert ran.code == 2 and "is one of the files that are read here" in ran.err

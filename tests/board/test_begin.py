@@ -223,7 +223,7 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
 def test_an_existing_file_is_not_asked_about_for_nothing(typing: Type) -> None:
     Path("x.toml").write_text("mine", encoding="utf-8")
     ran = typing(["new", "x.toml"])
-    assert ran.code == 2 and "is there already" in ran.err
+    assert ran.code == 2 and "already exists" in ran.err
 
 
 def test_every_question_has_its_own_id() -> None:
@@ -273,7 +273,7 @@ def test_a_template_is_short_reads_and_marks_its_examples(typing: Type, name: st
     text = Path("x.toml").read_text(encoding="utf-8")
     assert len(text.splitlines()) <= 45 and "example, write yours" in text and "?" not in text
     assert read_board("x.toml").board.name == "mine"
-    assert "is there already" in typing(["new", "x.toml", "--like", name]).err
+    assert "already exists" in typing(["new", "x.toml", "--like", name]).err
 
 
 def test_an_unknown_template(typing: Type) -> None:

@@ -214,8 +214,8 @@ def test_other_files(command: Runner, tmp_path: Path) -> None:
     assert "there is no file" in command("board", "from", tmp_path / "none.csv").err
     assert "give a .csv or .xlsx" in command("board", "from", listed(tmp_path, "x", "a.txt")).err
     path = listed(tmp_path, "Load,Voltage,Current\nx,12 V,1 A\n")
-    assert "is there already" in command("board", "from", path, "--write", listed(tmp_path, "keep", "b.toml")).err
-    assert "one of the files that this reads" in command("board", "from", path, "--write", path, "--force").err
+    assert "already exists" in command("board", "from", path, "--write", listed(tmp_path, "keep", "b.toml")).err
+    assert "one of the files that are read here" in command("board", "from", path, "--write", path, "--force").err
 
 
 def test_no_header_word_means_two_things() -> None:

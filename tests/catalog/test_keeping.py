@@ -89,7 +89,7 @@ def test_a_sound_catalog_is_told_to_be_sound(filled: Catalog) -> None:
 WRONG = {
     "UPDATE mosfet SET vds_max = 500000 WHERE id = 3": ("values", "vds_max: '500000.0' is outside 5 V..2 kV"),
     "UPDATE mosfet SET vgs_th_min = vgs_th_max + 1 WHERE id = 3": ("values", "is above vgs_th_typ"),
-    "UPDATE mosfet SET status = 'gone' WHERE id = 3": ("values", "is none of active"),
+    "UPDATE mosfet SET status = 'gone' WHERE id = 3": ("values", "is not one of active"),
     "UPDATE mosfet_rds_on SET max = -1 WHERE part_id = 3 AND place = 0": ("values", "rds_on row 1, max"),
     "UPDATE mosfet_theta_ja SET mounting = 'loose' WHERE part_id = 2": ("values", "says 'loose' in theta_ja"),
     "UPDATE provenance SET parameter = 'size' WHERE parameter = 'soa' AND part_id = 2": ("values", "provenance size"),

@@ -158,7 +158,7 @@ def test_an_older_catalog_asks_for_an_upgrade(path: Path) -> None:
 )
 def test_a_half_made_catalog_is_told(path: Path, statements: tuple[str, ...]) -> None:
     change(path, *statements)
-    assert "is half set up by an upgrade that was broken off; restore a copy" in opened(path)
+    assert "is half set up by an upgrade that was interrupted; restore a copy" in opened(path)
     assert "is half set up" in opened(path, create=True)
     assert "is half set up" in sentence(lambda: upgrade(path), path)
 

@@ -130,7 +130,7 @@ def test_a_part_is_found_by_number_and_told_apart(catalog: Catalog) -> None:
     assert catalog.part("m1").part_number == "m1"
     assert catalog.part("M7", "other").maker == "Other"
     assert catalog.part("m7", kind="diode").kind == "diode"
-    with pytest.raises(UsageError, match=r"has more than one M7: M7 \(Acme\) as a MOSFET, .*; say maker or kind"):
+    with pytest.raises(UsageError, match=r"has more than one M7: M7 \(Acme\) as a MOSFET, .*; give maker or kind"):
         catalog.part("M7")
     with pytest.raises(UsageError, match=r"has no part M77; did you mean M7\?"):
         catalog.part("M77")

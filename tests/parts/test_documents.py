@@ -133,7 +133,7 @@ BAD: list[tuple[dict[str, Any], str]] = [
     ({"rds_on": [{"vgs": 10, "max": "45 kΩ"}]}, "rds_on row 1, max: '45 kΩ' is outside 100 µΩ..20 Ω; did you mean"),
     ({"rds_on": [{"vgs": 10, "max": 1}, {"vgs": 10.0, "max": 1}]}, "rds_on row 2, vgs and id: it is the same"),
     ({"provenance": "DS-1"}, "provenance: 'DS-1' is not a set of sources"),
-    ({"provenance": {"vds": {}}}, "provenance vds: 'vds' is nothing that a mosfet states; did you mean"),
+    ({"provenance": {"vds": {}}}, "provenance vds: 'vds' is not something that a mosfet states; did you mean"),
     ({"provenance": {"*": {"doc": "x"}}}, "provenance *, doc: it is not part of a source; write one of document"),
     ({"provenance": {"*": {"measured": 0}}}, "measured: '0' is not a number of pieces measured"),
     ({"kind": "mosfett"}, "kind: 'mosfett' is not a kind of part; did you mean mosfet?"),
@@ -167,8 +167,8 @@ def test_a_part_in_a_sheet_and_in_json_beside_it_is_one_too_many(write: Write) -
 
 
 TEXTS = [
-    ("{", "is no JSON: expecting property name enclosed in double quotes at line 1, column 2"),
-    ("[1,]", "is no JSON"),
+    ("{", "is not JSON: expecting property name enclosed in double quotes at line 1, column 2"),
+    ("[1,]", "is not JSON"),
     ('{"parts": []}', 'write "format": 1'),
     ('{"format": 2, "parts": []}', 'write "format": 1'),
     ('{"format": true, "parts": []}', 'write "format": 1'),

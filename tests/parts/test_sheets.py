@@ -194,7 +194,7 @@ BAD = [
     ("rg_int_max", "470M", "did you mean 470 mΩ?"),
     ("vgs_th_tempco", "5 mV/K", "did you mean -5 mV/K?"),
     ("eas_start", "500", "is outside 0 °C..200 °C"),
-    ("polarity", "NPN", "is none of N, P"),
+    ("polarity", "NPN", "is not one of N, P"),
     ("status", "obsolet", "did you mean obsolete?"),
     ("notes", "\u200bx", "invisible"),
     ("price", "-1", "is outside 0..100000; did you mean 1?"),
@@ -344,7 +344,7 @@ def test_the_same_part_number_in_two_kinds_needs_a_kind_with_its_points(write: W
 
 
 SOURCES = [
-    ("M1,Acme,vds_mx,DS,", "column parameter: 'vds_mx' is nothing that a mosfet states; did you mean vds_max?"),
+    ("M1,Acme,vds_mx,DS,", "column parameter: 'vds_mx' is not something that a mosfet states; did you mean vds_max?"),
     ("M1,Acme,*,DS,many", "column measured: 'many' is not a number of pieces"),
     ("M2,Acme,*,DS,", "'M2' of Acme is not a part in any sheet here"),
 ]

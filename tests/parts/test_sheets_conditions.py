@@ -74,7 +74,7 @@ UNCLEAR = [
         "@IF (mA): it is a condition of 'VF (V)', which does not say which",
     ),
     ("Part;Maker;VF max (V);@VGS (V)\nL1;Acme;2.4;20\n", "@VGS (V): it is not a condition of vf; it has i_f"),
-    ("Part;Maker;Colour;@IF (mA)\nL1;Acme;red;20\n", "@IF (mA): it stands behind no value of a table"),
+    ("Part;Maker;Colour;@IF (mA)\nL1;Acme;red;20\n", "@IF (mA): it follows no value of a table"),
     ("Part;Maker;VF max (V);@IF (mA);@IF (mA)\nL1;Acme;2.4;20;30\n", "@IF (mA): it is the condition i_f of vf again"),
     ("Part;Maker;VF max (V);@IF (V)\nL1;Acme;2.4;20\n", "has the unit 'V', which does not suit it"),
     (

@@ -81,7 +81,7 @@ def test_a_change_is_shown_and_not_made_before_it_is_agreed_to(command: Runner, 
         "partcheck: 4 values of 1 part in the catalog would change; look at them with --preview, then give --yes\n"
     )
     assert command("list", "--json").out == before
-    assert command("import", "b.xlsx", "--yes").out.startswith("1 part added, 1 changed, 0 as they were")
+    assert command("import", "b.xlsx", "--yes").out.startswith("1 part added, 1 changed, 0 unchanged")
     assert '"vds_max": 80.0' in command("show", "M1", "--json").out
 
 
@@ -231,7 +231,7 @@ def test_rejected_rows_of_a_folder_and_of_json(command: Runner, tmp_path: Path) 
     (tmp_path / "p.json").write_text(json.dumps(parts))
     assert "1 part added" in command("import", "p.json", "--keep-good", "--rejects", "q.json").out
     text = (tmp_path / "q.json").read_text(encoding="utf-8")
-    assert "'pink' is none of" in json.loads(text)["parts"][0]["rejected because"]
+    assert "'pink' is not one of" in json.loads(text)["parts"][0]["rejected because"]
     (tmp_path / "q.json").write_text(text.replace('"pink"', '"red"'), encoding="utf-8")
     assert "1 part added" in command("import", "q.json").out
 
@@ -304,20 +304,20 @@ WRONG = [
         ["import", "a.xlsx", "--keep-good", "--rejects", "r.csv"],
         "r.csv cannot hold rows of a.xlsx; give a name that ends in .xlsx",
     ),
-    (["import", "a.xlsx", "--keep-good", "--rejects", "a.xlsx"], "a.xlsx is one of the files that this reads"),
+    (["import", "a.xlsx", "--keep-good", "--rejects", "a.xlsx"], "a.xlsx is one of the files that are read here"),
     (["import", "a.xlsx", "--keep-good", "--rejects", "no/r.xlsx"], "there is no folder no to write in"),
     (["import", "a.xlsx", "--map", "none.toml"], "none.toml is not there"),
-    (["import", "a.xlsx", "--save-map", "a.xlsx"], "a.xlsx is one of the files that this reads"),
+    (["import", "a.xlsx", "--save-map", "a.xlsx"], "a.xlsx is one of the files that are read here"),
     (["import", "a.xlsx", "--decimal", "semicolon"], "--decimal"),
     (["template", "mosfets"], "there is no kind 'mosfets'; did you mean mosfet?"),
-    (["template", "mosfet", "a.xlsx"], "a.xlsx is there already"),
+    (["template", "mosfet", "a.xlsx"], "a.xlsx already exists"),
     (["template", "mosfet", "x.ods"], "x.ods is not a name for sheets; let it end in .xlsx, or .csv, or name a folder"),
     (["template", "mosfet", "no/x.xlsx"], "there is no folder no to write in"),
     (
         ["export", "x.csv"],
         "x.csv is not a name for sheets; let it end in .xlsx or .json, or name a folder for CSV files",
     ),
-    (["export", "a.xlsx"], "a.xlsx is there already"),
+    (["export", "a.xlsx"], "a.xlsx already exists"),
     (["export", "."], "is a folder with something in it"),
     (["export", "x.xlsx", "--catalog", "none.sqlite"], "there is no catalog at none.sqlite"),
 ]

@@ -47,8 +47,8 @@ def test_constants_hold_for_every_row_and_words_are_translated(tmp_path: Path) -
 
 
 TOLD = [
-    ('polarity = "N"', 'polarty = "N"', "column polarty: it is a constant of the mapping, but no column that this sheet may"),
-    ('polarity = "N"', 'polarity = "Q"', "column polarity: 'Q' is none of "),
+    ('polarity = "N"', 'polarty = "N"', "column polarty: it is a constant of the mapping, but not a column that this sheet may"),
+    ('polarity = "N"', 'polarity = "Q"', "column polarity: 'Q' is not one of "),
     ('polarity = "N"', 'vds_max = "60 V"', "it is 60 V for the whole sheet by the mapping, and a column too; keep"),
     ("status = {", "statsu = {", "column statsu: it has words in the mapping, but is not a column of this sheet; did you mean status?"),
 ]  # fmt: skip

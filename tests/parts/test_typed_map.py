@@ -119,7 +119,7 @@ def test_a_header_in_other_words_under_a_title(tmp_path: Path) -> None:
 
 
 WRONG = [
-    ("=vds_max", "says nothing of a column; write C=vds_max"),
+    ("=vds_max", "says nothing about a column; write C=vds_max"),
     ("C={ column = }", "is not a table in TOML"),
     ("holds=fet", "holds 'fet', which is not something that a sheet holds; did you mean mosfet?"),
     ("header=x", "has the header 'x'; write the number of its row"),

@@ -49,7 +49,7 @@ def test_a_page_replaces_nothing_unasked(command: Runner, words: list[str], opti
 def test_a_page_is_replaced_where_asked_for(command: Runner) -> None:
     assert command("check", "b.toml", "--html", "p.html").code == 0
     first = Path("p.html").read_bytes()
-    refused(command("check", "b.toml", "--html", "p.html"), "is there already")
+    refused(command("check", "b.toml", "--html", "p.html"), "already exists")
     assert command("explain", "b.toml", "Q2", "--html", "p.html", "--force").code == 0
     assert Path("p.html").read_bytes() != first
 
@@ -58,8 +58,8 @@ def test_a_page_is_replaced_where_asked_for(command: Runner) -> None:
     ("target", "says"),
     [
         ("c.sqlite", "is a database, perhaps a catalog"), ("copy.sqlite", "is a database, perhaps a catalog"),
-        ("s/mosfet.csv", "is one of the files that this reads"), ("b.toml", "is the board file itself"),
-        ("linked", "is the board file itself"), ("p.toml", "is one of the files that this reads"),
+        ("s/mosfet.csv", "is one of the files that are read here"), ("b.toml", "is the board file itself"),
+        ("linked", "is the board file itself"), ("p.toml", "is one of the files that are read here"),
     ],
 )  # fmt: skip
 def test_what_is_read_and_a_catalog_stay_whatever_is_asked(command: Runner, target: str, says: str) -> None:
@@ -76,8 +76,8 @@ def test_what_is_read_and_a_catalog_stay_whatever_is_asked(command: Runner, targ
 def test_a_sheet_given_as_parts_stays(command: Runner) -> None:
     before = Path("s/led.csv").read_bytes()
     words = ["check", BOARD, "--parts", "s", "--parts", "led.csv", "--force", "--html"]
-    refused(command(*words, "s/led.csv"), "is one of the files that this reads")
-    refused(command(*words, "led.csv"), "is one of the files that this reads")
+    refused(command(*words, "s/led.csv"), "is one of the files that are read here")
+    refused(command(*words, "led.csv"), "is one of the files that are read here")
     assert Path("s/led.csv").read_bytes() == before
     assert command(*words, "s/page.html").code in (0, 1, 3) and Path("s/page.html").is_file()
 
@@ -96,15 +96,15 @@ def test_the_catalogs_own_outputs_follow_the_same_rule(command: Runner) -> None:
         assert command("catalog", *words, name, "--force").code in (0, 2)
         assert Path(name).read_bytes() != KEPT.encode(), name
     for words in (["import", "led.csv", "--keep-good", "--rejects"], ["import", "led.csv", "--save-map"]):
-        refused(command("catalog", *words, "led.csv", "--force"), "led.csv is one of the files that this reads")
+        refused(command("catalog", *words, "led.csv", "--force"), "led.csv is one of the files that are read here")
 
 
 def test_a_planned_board_written_from_a_notebook(command: Runner) -> None:
     planned = open_board("b.toml").plan()
     Path("kept.toml").write_text(KEPT)
-    with pytest.raises(UsageError, match="is there already"):
+    with pytest.raises(UsageError, match="already exists"):
         planned.write("kept.toml")
-    with pytest.raises(UsageError, match="one of the files that this reads"):
+    with pytest.raises(UsageError, match="one of the files that are read here"):
         planned.write("b.toml", force=True)
     assert Path("kept.toml").read_text() == KEPT
 
@@ -131,4 +131,4 @@ def test_a_device_is_written_to_and_a_dangling_link_is_a_file_that_is_there(tmp_
     assert objection(Path(os.devnull)) == ""
     write_text(Path(os.devnull), "x")
     (tmp_path / "link").symlink_to(tmp_path / "nowhere")
-    assert "is there already" in objection(tmp_path / "link")
+    assert "already exists" in objection(tmp_path / "link")

@@ -77,7 +77,7 @@ def test_what_a_piped_board_names_is_in_the_current_folder(
     assert "X2" in ran.out
     assert "X2" in Path("answer.html").read_text(encoding="utf-8")
     ran = run(monkeypatch, capsys, "check", piped(board.encode()), "--html", "parts.json", "--force")
-    assert "parts.json is one of the files that this reads" in ran.err
+    assert "parts.json is one of the files that are read here" in ran.err
 
 
 def test_standard_input(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

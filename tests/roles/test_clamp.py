@@ -648,7 +648,7 @@ def test_a_pair_adds_its_drops() -> None:
     ("clamp", "words"),
     [
         ('across = "switch"', "for ever"),
-        (PAIR.format(first="forward", second="forward"), "one conducts forward"),
+        (PAIR.format(first="forward", second="forward"), "one part conducts forward"),
     ],
 )
 def test_clamps_that_cannot_be(clamp: str, words: str) -> None:

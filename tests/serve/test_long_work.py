@@ -78,7 +78,7 @@ def test_a_process_that_is_killed_is_told_and_replaced(working: Bench) -> None:
                 worker.process.kill()
 
     async def lose() -> None:
-        with pytest.raises(PartcheckError, match="ended from outside"):
+        with pytest.raises(PartcheckError, match="stopped from outside"):
             await killed()
         found = [step async for step in working.workers.do(LongWork("check", SMALL), "json")]
         assert isinstance(found[-1], Finished)

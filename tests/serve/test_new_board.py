@@ -60,7 +60,7 @@ def test_a_board_by_questions(client: TestClient, served: Path) -> None:
     assert text == made(answers).text(HEAD)
     assert list(read_board(served / "line.toml").board.load) == ["FV1", "FV2", "FV3"]
     again = sent(client, page, NEW, do="write", file="line.toml")
-    assert again.status_code == 400 and "is there already" in again.text
+    assert again.status_code == 400 and "already exists" in again.text
     assert [path.name for path in served.iterdir()] == ["line.toml"]
 
 

@@ -47,7 +47,7 @@ def _head(done: Imported) -> d.Lines:
     first = f"{counted(added, 'part')} {would}added, {changed} changed, {same} unchanged, in "
     if not cleared:
         return (d.line(first, where, "."),)
-    gone = "would be removed" if would else "removed"
+    gone = "would be removed" if would else "was removed" if cleared == 1 else "were removed"
     values = f"; {counted(cleared, 'value that is', 'values that are')} no longer stated {gone}."
     return (d.line(first, where, values),)
 

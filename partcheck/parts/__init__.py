@@ -13,7 +13,8 @@
     workbook.py    the grids of an XLSX workbook; package.py: what its values alone do not tell
     mapping.py     what a user says about sheets and headers of their own; typed_map.py: said at the command line
     no_header.py   which row reads like the header where none names part number and maker
-    headers.py     which column a header means; two_rows.py: names above, min, typ and max below
+    headers.py     which column a header means; two_rows.py: names above, min, typ and max below;
+                   unit_row.py: units below
     beside.py      conditions in a column beside their value
     whole_sheet.py constants of a sheet, and what its words mean
     part_numbers.py  several part numbers in one cell

@@ -4,7 +4,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from partcheck.parameters import BOUNDS, KINDS, Axis, Parameter, Table
+from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts.beside import PASSED, Point, condition_columns
 from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
 from partcheck.parts.checks import IDENTITY
@@ -16,11 +16,11 @@ from partcheck.parts.no_header import advice, is_remark
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.two_rows import joined
+from partcheck.parts.unit_row import units_below
 from partcheck.parts.whole_sheet import constants_of, strange_words, translate
 from partcheck.units import is_unit
 
 Declared = Mapping[str, Parameter | Axis | Table]
-_DASHES = ("-", "–", "—")
 _TELLS_COMMA = re.compile("a comma is|decimal comma$")
 _MISSING = "give the sheet this column, or say with --map which one it is"
 _LONGEST = 60  # characters of a header in a message
@@ -111,6 +111,7 @@ class Sheet:
                 used, self.conditions[lettered] = target, True
             elif target and target.column != UNKNOWN:
                 used = self._map(text, target, words)
+                self._settled |= {self.columns[-1]} if target.unit else set()
             else:
                 used = self._read(text, words)
             if used and (text.strip() or target):
@@ -134,28 +135,19 @@ class Sheet:
         A unit in it that does not suit is told as one of the header is: without it, bare numbers would be SI.
         """
         cells = dict(zip(self.columns, self.rows[0][1], strict=False)) if self.rows else {}
-        texts = {name: _bare(cell) for name, cell in cells.items() if name and stated(cell)}
-        units = {name: text for name, text in texts.items() if self._is_number(name, words) and text not in _DASHES}
-        if not texts.keys().isdisjoint(IDENTITY) or not any(
-            is_unit(text, words.declared[name].unit if name in words.declared else None) and text not in BOUNDS
-            for name, text in units.items()
-        ):
+        units = units_below(cells, {name for name in cells if name and self._is_number(name, words)}, words)
+        if units is None:
             return
-        self.unit_row = self.rows[0][1]
-        self.rows = self.rows[1:]
+        self.unit_row, self.rows = self.rows[0][1], self.rows[1:]
         for name, text in units.items():
-            if name == "price" and (code := currency_of(text)):
-                self.currency = self.currency or code
-                if self.currency != code:
-                    self._tell_two_units(name, text, self.currency)
-            elif name in self._settled and not is_unit(text):
-                continue  # a condition or a name in a second row: what was said of the column stands
-            elif self.labels.setdefault(name, text) != text:
-                self._tell_two_units(name, text, self.labels[name])
-
-    def _tell_two_units(self, name: str, below: str, above: str) -> None:
-        reason = f"is the unit in the row below the header, but the header or the mapping says {above}"
-        self.tell(self.header, Problem(name, below, reason, "keep the one that is right"))
+            code = currency_of(text) if name == "price" else ""
+            self.currency = self.currency or code
+            if name in self._settled and not is_unit(text):
+                continue  # a condition or a name in a second row: what the mapping says stands
+            above = self.currency if code else self.labels.setdefault(name, text)
+            if above != (code or text):
+                reason = f"is the unit in the row below the header, but the header or the mapping says {above}"
+                self.tell(self.header, Problem(name, text, reason, "keep the one that is right"))
 
     def _add(self, name: str, label: str) -> None:
         if name and name in self.columns:
@@ -210,7 +202,6 @@ class Sheet:
                 told = Problem(target.column, "", "appears twice at the same conditions", "keep one of the columns")
                 self.tell(self.header, told)
             self.points[name] = point
-            self._settle(name, target)
             self._add(name, target.unit or read_header(text, words).label)
             return target
         if target.column not in words.declared and target.column not in words.exact.values():
@@ -218,14 +209,8 @@ class Sheet:
             return MappedColumn(UNKNOWN)
         if target.column == "price":
             text, self.currency = currency_in(text)
-        self._settle(target.column, target)
         self._add(target.column, target.unit or read_header(text, words).label)
         return target
-
-    def _settle(self, name: str, target: MappedColumn) -> None:
-        """Note that a mapping gives the column's unit: what else stands below the header does not."""
-        if target.unit:
-            self._settled.add(name)
 
     def _check_shape(self, unused: Collection[int]) -> None:
         """Refuse cells that stand under no name."""
@@ -413,9 +398,3 @@ def open_sheet(grid: Grid, reading: Reading) -> Sheet:
     while headers and not headers[-1].strip() and not said.key_of(headers, len(headers) - 1):
         headers.pop()
     return Sheet(grid, reading, said, number, headers, rows[first:])
-
-
-def _bare(cell: str) -> str:
-    """A cell without the one pair of brackets round it: ``_bare("[mΩ]") == "mΩ"``; ``VDS (V)`` stays as it is."""
-    text = cell.strip()
-    return text[1:-1].strip() if text[:1] + text[-1:] in ("[]", "()") else text

@@ -193,7 +193,7 @@ def test_an_unproven_part_is_accepted_and_says_what_was_not_proven(command: Runn
 def test_the_fitted_part_is_no_substitution(command: Runner, bench: Path, home: Path) -> None:
     ran = command("accept", bench, "Q2", "TALQ-60N80")
     assert (ran.code, ran.err.count("\n")) == (2, 1)
-    assert "is what Q2 is fitted with already" in ran.err
+    assert "is already fitted as Q2" in ran.err
     assert not home.exists()
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 from scipy.special import wrightomega
 
 Array = NDArray[np.float64]
@@ -123,33 +124,41 @@ class Network:
         a, b, _ = self.elements[name]
         return self.volt(a) - self.volt(b)
 
+    def _incidence(self) -> Array:
+        """For each element 1 at the node where its current leaves, -1 where it arrives."""
+        made = np.zeros((len(self.elements), len(self.nodes)))
+        for row, (a, b, _) in enumerate(self.elements.values()):
+            for node, sign in ((a, 1.0), (b, -1.0)):
+                if node != GROUND:
+                    made[row, self.nodes[node]] += sign
+        return made
+
     def solve(self, start: "Network | None" = None) -> "Network":
-        """Find the voltages; ``settled`` tells at which points Newton's method came to an end."""
+        """Find the voltages; ``settled`` tells at which points Newton's method came to an end, and these are left there."""
         count = len(self.nodes)
         self.volts = np.zeros((self.size, count))
         if start is not None:
             for node, k in self.nodes.items():
                 if node in start.nodes:
                     self.volts[:, k] = start.volt(node)
-        incidence = np.zeros((len(self.elements), count))
-        for row, (a, b, _) in enumerate(self.elements.values()):
-            for node, sign in ((a, 1.0), (b, -1.0)):
-                if node != GROUND:
-                    incidence[row, self.nodes[node]] += sign
+        incidence = self._incidence()
+        stamps = csr_array([np.outer(row, row).ravel() for row in incidence]).T
         curves = [curve for _, _, curve in self.elements.values()]
         left = LEAST_CONDUCTANCE * np.eye(count)
+        self.settled = np.zeros(self.size, bool)
         for turn in range(80):
+            at = np.flatnonzero(~self.settled)
             over = self.volts @ incidence.T
             flows = [curve(over[:, row]) for row, curve in enumerate(curves)]
-            current = np.stack([flow for flow, _ in flows], axis=1)
-            slope = np.stack([slope for _, slope in flows], axis=1)
-            rest = current @ incidence + LEAST_CONDUCTANCE * self.volts
-            matrix = (incidence.T[None] * slope[:, None, :]) @ incidence + left
+            current = np.array([flow[at] for flow, _ in flows])
+            slope = np.array([slope[at] for _, slope in flows])
+            rest = current.T @ incidence + LEAST_CONDUCTANCE * self.volts[at]
+            matrix = (stamps @ slope).T.reshape(-1, count, count) + left
             change = -np.linalg.solve(matrix, rest[:, :, None])[:, :, 0]
             largest = np.max(np.abs(change), axis=1)
             limit = STEP if turn < 40 else STEP / 8
-            self.volts = self.volts + change * np.minimum(1.0, limit / np.maximum(largest, 1e-12))[:, None]
-            self.settled = largest < 1e-6
+            self.volts[at] += change * np.minimum(1.0, limit / np.maximum(largest, 1e-12))[:, None]
+            self.settled[at] = largest < 1e-6
             if self.settled.all():
                 break
         over = self.volts @ incidence.T

@@ -1,7 +1,7 @@
-"""Two valve channels of the sample bench with a few parts: for tests in which the whole board is not the point.
+"""Corners of the sample bench: for tests in which the whole board is not the point.
 
-It has seven of the sample's places and the parts named here, is read in a fifth of the sample's time and judged in a
-sixth; what stands in both stands there word for word.
+Two valve channels have seven of the sample's places and the parts named here; they are read in a fifth of the sample's
+time and judged in a sixth. What stands in both stands there word for word.
 """
 
 import csv
@@ -22,19 +22,26 @@ MORE = "VALVE3 FV3 Q3 D3 D13 J2"
 """With these, all three valves and their terminal."""
 MORE_PARTS = "ARFJ-T15B ARFJ-T18B PELL-508-6 TALQ-30F7 SLYS-A3H SLYS-R3H"
 NAMED = re.compile(r"^\[(?:rail|chip|drive|load|role|track)\.(\S+)\].*\n(?:(?!\[).*\n?)*", re.MULTILINE)
-GROUP = 'of = ["FV1", "FV2", "FV3"]\nmost = 2'
+GROUP = re.compile(r'^\[\[at_once\]\].*\nof = \["FV1", "FV2", "FV3"\]\nmost = 2\n', re.MULTILINE)
+
+
+def cut(tables: str) -> str:
+    """The sample board with these of its named tables alone; of two valves one is on at once, of one there is no group."""
+    kept = tables.split()
+    text = BOARD.read_text(encoding="utf-8")
+    names = [table[1] for table in NAMED.finditer(text)]
+    assert set(kept) <= set(names) and GROUP.search(text)
+    text = NAMED.sub(lambda table: table[0] if table[1] in kept else "", text)
+    if "FV3" in kept:
+        return text
+    return GROUP.sub('[[at_once]]\nof = ["FV1", "FV2"]\nmost = 1\n' if "FV2" in kept else "", text)
 
 
 @cache
 def _files(three: bool) -> dict[str, str]:
     """The text of the board and of each sheet by its name."""
-    tables, parts = TABLES.split(), PARTS.split()
-    if three:
-        tables, parts = [*tables, *MORE.split()], [*parts, *MORE_PARTS.split()]
-    board = BOARD.read_text(encoding="utf-8")
-    board = NAMED.sub(lambda table: table[0] if table[1] in tables else "", board)
-    assert GROUP in board
-    made = {BOARD.name: board if three else board.replace(GROUP, 'of = ["FV1", "FV2"]\nmost = 1')}
+    parts = [*PARTS.split(), *(MORE_PARTS.split() if three else [])]
+    made = {BOARD.name: cut(f"{TABLES} {MORE}" if three else TABLES)}
     for path in sorted(SAMPLES.glob("*.csv")):
         head, *rows = csv.reader(io.StringIO(path.read_text(encoding="utf-8")))
         kept = [row for row in rows if row[head.index("part_number")] in parts]

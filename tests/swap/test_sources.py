@@ -1,7 +1,9 @@
 """A swap says the same of many parts wherever they come from, in whatever order they stand, and cures as brute force."""
 
 import sqlite3
+from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +22,7 @@ from partcheck.parts import Part
 from partcheck.readings.verdicts import columns_of, judge_columns, tiled
 from partcheck.requirement import Verdict
 from tests.command import BOARD, SAMPLES, sample_parts
+from tests.draws import LONG
 from tests.roles.test_every_requirement import scattered
 
 
@@ -49,21 +52,28 @@ def answer(setup: Setup, ref: str) -> Any:
     )
 
 
+@pytest.fixture(scope="module")
+def of_files(many: list[Part]) -> Callable[[str], Any]:
+    """The answer where the parts come from files, asked once for all that is compared with it."""
+    return cache(lambda ref: answer(open_setup(BOARD, [SAMPLES], given=many), ref))
+
+
 @pytest.mark.parametrize("ref", ["Q1", "Q8"])
 def test_files_and_catalogs_in_any_order_say_the_same(
-    ref: str, many: list[Part], anywhere: str, tmp_path: Path
+    ref: str, many: list[Part], anywhere: str, tmp_path: Path, of_files: Callable[[str], Any]
 ) -> None:
-    files = open_setup(BOARD, [SAMPLES], given=many)
     with open_catalog(anywhere, create=True) as catalog:
         catalog.add(reversed(many), "test", "2026-01-01")
     kept = open_setup(BOARD, [SAMPLES], anywhere)
     both = open_setup(BOARD, [SAMPLES], anywhere, given=many[::3])  # what a file states counts once
-    told = answer(files, ref)
+    told = of_files(ref)
     assert told[2] > 60 and len(told[4]) == 3
     with open_catalog(anywhere) as catalog:
         assert write_parquet(catalog, tmp_path / "parts.parquet") == len(many)
-    assert answer(open_setup(BOARD, [SAMPLES], str(tmp_path / "parts.parquet")), ref) == told
-    assert answer(open_setup(BOARD, [SAMPLES], str(tmp_path / "parts.parquet"), given=many[::3]), ref) == told
+    if LONG or anywhere.endswith(".sqlite"):  # what is written is the same of any catalog
+        parquet = str(tmp_path / "parts.parquet")
+        assert answer(open_setup(BOARD, [SAMPLES], parquet), ref) == told
+        assert answer(open_setup(BOARD, [SAMPLES], parquet, given=many[::3]), ref) == told
     assert answer(kept, ref) == told
     assert answer(both, ref) == told
 

@@ -23,6 +23,7 @@ from partcheck.requirement import Verdict
 from tests.boards import SAMPLE, outcomes, situation_of, written
 from tests.command import run as run_here
 from tests.draws import LONG, some
+from tests.valves import valve_bench
 
 
 @pytest.fixture(scope="module")
@@ -117,7 +118,7 @@ def test_the_map_agrees_with_boards_judged_one_by_one(setup):
     made = channel_map(situation, "FV2", volts, amperes)
     rail = rail_voltage(situation, "V12")
     allowed = 0
-    for _ in range(25 if LONG else 12):
+    for _ in range(25 if LONG else 8):
         r, c = chance.randrange(25), chance.randrange(30)
         raised = rail.apply(situation.board, float(volts[c]))
         drawn = situation_of(situation, raised).load("FV2").largest.value
@@ -145,9 +146,9 @@ def test_what_gives_way_first_is_what_the_straight_way_crosses_first(setup):
 
 def test_the_map_names_the_same_whatever_its_grid(setup):
     """One row and column of few points and of many: what gives way first is found between them, not at them."""
-    named = []
+    named, found = [], limits(setup, "FV1")
     for columns, rows in ((20, 8), (64, 18)):
-        made = map_of(limits(setup, "FV1"), columns, rows)
+        made = map_of(found, columns, rows)
         row = int(np.argmin(abs(made.amperes - 0.4)))
         ends = [made.cause(row, 0), made.cause(row, columns - 1), made.cause(rows - 1, columns - 1)]
         named.append([(end.ref, end.requirement) for end in ends if end is not None])
@@ -175,13 +176,14 @@ def test_the_record_and_the_sheets_carry_the_same_numbers(setup):
     assert one.channels[0].limits[0].quantity.shown(current["high"]) in text
 
 
-def test_the_command(monkeypatch, capsys):
+def test_the_command(monkeypatch, capsys, tmp_path):
     def run(*words):
         return run_here(monkeypatch, capsys, *words)
 
-    done = run("limits", SAMPLE, "FV2", "--grid", "10x5", "--csv")
+    bench = valve_bench(tmp_path / "bench")
+    done = run("limits", bench, "FV2", "--grid", "10x5", "--csv")
     assert done.code == 0 and len(done.out.splitlines()) == 51
-    assert run("limits", SAMPLE, "--csv").out.startswith("channel,switch,quantity")
+    assert run("limits", bench, "--csv").out.startswith("channel,switch,quantity")
     wrong = run("limits", SAMPLE, "FV22")
     assert wrong.code == 2 and "did you mean FV2?" in wrong.err
     wrong = run("limits", SAMPLE, "FV2", "--grid", "10")

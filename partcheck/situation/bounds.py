@@ -10,10 +10,10 @@ unproven.
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from partcheck.board.roles import Indicator, NpnSink, Regulator, Terminal
+from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.parameters import KINDS
 from partcheck.requirement import Fact
-from partcheck.situation.many import bounded_by, names_under, show, some_unknown
+from partcheck.situation.many import bounded_by, largest_of, names_under, show, some_unknown, sum_of
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -63,6 +63,38 @@ def _divider_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
     return Fact(through, "", *names_under((volts, upper, lower))), "its input over each of its resistors"
 
 
+def _led_heat(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All of its feed, times all that its resistor lets through."""
+    current, feed = _led_current(situation, ref)[0], situation.facts(ref)["feed_max"]
+    return Fact(feed.value * current.value, "", *names_under((feed, current))), "feed times feed over resistor"
+
+
+def _switch_heat(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All that its rail gives to its load: what a coil gives back came from there, and leakage passes the load."""
+    facts = situation.facts(ref)
+    volts, *amps = facts["rail_max"], facts["load_current"], facts["start_current"]
+    current = largest_of([one.value for one in amps if one.value is not None])
+    return Fact(volts.value * current, "", *names_under((volts, *amps))), "its rail times its largest current"
+
+
+def _npn_heat(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """That, and all that its drive gives to its base."""
+    base, _ = _base_current(situation, ref)
+    load, source = _switch_heat(situation, ref)
+    switch: Any = situation.board.role[ref]
+    given = situation.board.drive[switch.drive].high.max * base.value
+    return Fact(load.value + given, "", *names_under((load,))), f"{source} and its base's"
+
+
+def _regulator_heat(situation: "Situation", ref: str) -> tuple[Fact, str]:
+    """All of its input times all that goes into it."""
+    facts = situation.facts(ref)
+    volts, load = facts["input_max"], facts["load_current"]
+    own = [situation.quantity(ref, name) for name in ("iq_largest", "divider_current")]
+    current = sum_of([load.value, *(one.value for one in own)])
+    return Fact(volts.value * current, "", *names_under((volts, load, *own))), "its input times its input current"
+
+
 def _largest_stated(kind: str, name: str) -> Callable[["Situation", str], tuple[Fact, str]]:
     """The most that a sheet may state of a value, as :mod:`partcheck.parts.checks` holds every part to it."""
     declared = next(parameter for parameter in KINDS[kind].parameters if parameter.name == name)
@@ -76,11 +108,15 @@ def _largest_stated(kind: str, name: str) -> Callable[["Situation", str], tuple[
 BOUNDS: dict[tuple[type, str], Callable[["Situation", str], tuple[Fact, str]]] = {
     (Indicator, "current_max"): _led_current,
     (Indicator, "current_min"): _no_current,
+    (Indicator, "dissipation"): _led_heat,
+    (MosfetSwitch, "dissipation"): _switch_heat,
+    (NpnSink, "dissipation"): _npn_heat,
     (NpnSink, "base_current_max"): _base_current,
     (Regulator, "v_out_high"): _output_voltage,
     (Regulator, "divider_current"): _divider_current,
+    (Regulator, "dissipation"): _regulator_heat,
     (Regulator, "iq_largest"): _largest_stated("regulator", "iq"),
     (Terminal, "contact_resistance_max"): _largest_stated("terminal", "contact_resistance"),
 }
 """By role and quantity: the bound, and what it is, in words. Each is on the safe side wherever the quantity is read:
-largest currents, voltages and resistances only add, the least current of an LED only helps."""
+largest currents, voltages, resistances and heats only add, the least current of an LED only helps."""

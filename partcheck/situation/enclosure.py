@@ -4,7 +4,8 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
-from partcheck.situation.many import all_same, largest_of, least_of, many, rounded_up, sum_of, unknown
+from partcheck.requirement import Fact
+from partcheck.situation.many import all_same, largest_of, least_of, many, names_under, rounded_up, sum_of, unknown
 from partcheck.situation.situation import Situation
 
 if TYPE_CHECKING:
@@ -17,70 +18,77 @@ HOTTEST = 300.0
 """K: an enclosure that would grow hotter than this over its surroundings has no equilibrium worth telling."""
 
 
-def heats(situation: Situation) -> "Iterator[Any]":
+def heats(situation: Situation) -> "Iterator[Fact]":
     """Heat of every part with its resistors, W, and of what no part fills."""
     for ref in situation.board.role:
         if "dissipation" in situation.facts(ref).role.quantities:
-            yield situation.quantity(ref, "dissipation").value
+            yield situation.quantity(ref, "dissipation")
     yield from _rail_heats(situation)
     yield from _drive_heats(situation)
 
 
-def _rail_heats(situation: Situation) -> "Iterator[Any]":
+def _rail_heats(situation: Situation) -> "Iterator[Fact]":
     """What logic and all else on a rail take, at its highest voltage, and the diode that protects it."""
     for name, rail in situation.board.rail.items():
         for taken in (rail.logic_current, rail.other_current):
             if taken is not None:
-                yield taken.max * situation.rail(name).largest.value
+                yield _times(taken.max, situation.rail(name).largest)
         if rail.protection_drop is not None:
-            yield rail.protection_drop.max * situation.rail_current(name).value
+            yield _times(rail.protection_drop.max, situation.rail_current(name))
 
 
-def _drive_heats(situation: Situation) -> "Iterator[Any]":
+def _times(factor: Any, fact: Fact) -> Fact:
+    return Fact(factor * fact.value, bounded=fact.bounded)
+
+
+def _drive_heats(situation: Situation) -> "Iterator[Fact]":
     """What each output spends in itself and in the resistors behind it; a transistor's own share is counted twice."""
     for ref, switch in situation.board.switches():
         situation.reads(ref)
         drive = situation.board.drive[switch.drive]
         source = drive.source_resistance.min if drive.source_resistance is not None else 0.0
         if isinstance(switch, NpnSink):
-            yield drive.high.max * drive.high.max / (switch.base_resistor.min + source)
+            yield Fact(drive.high.max * drive.high.max / (switch.base_resistor.min + source))
         elif isinstance(switch, MosfetSwitch):
             if switch.pulldown is not None:
-                yield drive.high.max * drive.high.max / (switch.pulldown.min + source)
+                yield Fact(drive.high.max * drive.high.max / (switch.pulldown.min + source))
             often = situation.facts(ref)["switch_frequency"].value
             if many(often) or often:
-                yield often * drive.high.max * situation.quantity(ref, "qg_max").value
+                yield _times(often * drive.high.max, situation.quantity(ref, "qg_max"))
     for ref, led in situation.board.of_type(Indicator):
         drawn = situation.board.drive.get(led.drive or "")
         if drawn is not None and drawn.source_resistance is not None:
-            current = situation.quantity(ref, "current_max").value
-            yield current * current * drawn.source_resistance.max
+            current = situation.quantity(ref, "current_max")
+            yield _times(current.value * drawn.source_resistance.max, current)
 
 
 def settle(situation: Situation) -> Situation:
     """The same board with the air inside as hot as its own parts, resistors and logic make it.
 
     Worst-case heats are added, so the air is not taken too cool; where the heat of one is not known,
-    the air is not known either. Repeated upwards until the heat no longer calls for more.
+    the air is not known either; where one is only bounded, so is the air. Repeated upwards until the heat no
+    longer calls for more.
     """
     theta = situation.board.surroundings.enclosure_theta
     if not theta:
         return situation
     made = situation if not unknown(situation.inside_rise) else situation.again(0.0)
     for _ in range(ROUNDS):
-        wanted = least_of([_rise(made, theta), HOTTEST])
+        rise = _rise(made, theta)
+        wanted = least_of([rise.value, HOTTEST])
         if unknown(wanted):
             return situation.again(math.nan)
         risen = largest_of([wanted, made.inside_rise])
-        if all_same(risen, made.inside_rise):
+        if all_same(risen, made.inside_rise) and set(rise.bounded) <= set(made.inside.bounded):
             break
-        made = situation.again(risen)
+        made = situation.again(Fact(risen, bounded=tuple(dict.fromkeys((*made.inside.bounded, *rise.bounded)))))
     return made
 
 
-def _rise(situation: Situation, theta: float) -> Any:
+def _rise(situation: Situation, theta: float) -> Fact:
     """What the heat at the present temperatures calls for, rounded up."""
-    return rounded_up(theta * sum_of(heats(situation)), STEP)
+    made = list(heats(situation))
+    return Fact(rounded_up(theta * sum_of([heat.value for heat in made]), STEP), "", *names_under(made))
 
 
 def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
@@ -91,6 +99,8 @@ def settle_after(before: Situation, after: Situation, ref: str) -> Situation:
     theta = before.board.surroundings.enclosure_theta
     if not theta or "dissipation" not in before.facts(ref).role.quantities:
         return after
+    if before.inside.bounded:
+        return settle(after)
     old, new = before.quantity(ref, "dissipation").value, after.quantity(ref, "dissipation").value
     protected = any(rail.protection_drop is not None for rail in after.board.rail.values())
     if new <= old and not protected:  # a protection diode's heat rests on the currents of every part

@@ -45,7 +45,7 @@ def hottest_air(situation: "Situation") -> Fact:
     source = "surroundings.ambient, hottest"
     if many(extra) or extra:
         source += f", and {show(extra, 'K')} inside the enclosure"
-    return Fact(outside + extra, source)
+    return Fact(outside + extra, source, bounded=situation.inside.bounded)
 
 
 Made = TypeVar("Made")

@@ -61,17 +61,24 @@ class Situation(Memory):
 
     def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: Any = 0.0) -> None:
         super().__init__()
-        self.board, self.fitted, self.policy, self.inside_rise = board, dict(fitted), policy, inside_rise
+        self.board, self.fitted, self.policy = board, dict(fitted), policy
+        self.inside: Fact = inside_rise if isinstance(inside_rise, Fact) else Fact(inside_rise)
+        """By how much the air inside is hotter than outside, K, and what would have to be known of it exactly."""
         self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
         self._views: dict[str, tuple[Any, Any]] = {}
         self.is_unbroken = False
         """True where every chopped coil counts with its direct current."""
 
+    @property
+    def inside_rise(self) -> Any:
+        """By how much the air inside is hotter than outside, K."""
+        return self.inside.value
+
     @cached_property
     def unbroken(self) -> "Situation":
         """The same board in the same air with every chopped coil counted as if it were on without a break."""
-        made = self.again(self.inside_rise)
+        made = self.again(self.inside)
         made.is_unbroken = True
         return made
 
@@ -80,7 +87,7 @@ class Situation(Memory):
 
         ``here_only`` says that ``board`` differs in the entry of that place alone: what does not rest on it stands.
         """
-        made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside_rise)
+        made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside)
         made.drawn = self.drawn
         if board is None or here_only:  # facts that do not rest on the part stand
             made._bits = self._bits
@@ -106,7 +113,7 @@ class Situation(Memory):
     def apart(self, count: int = 1) -> list["Situation"]:
         """The same situation so many times, to make the facts of one place anew while the rest stays as it is made."""
         rest = {key: value for key, value in self._once.items() if "fact" not in key}
-        several = [Situation(self.board, self.fitted, self.policy, self.inside_rise) for _ in range(count)]
+        several = [Situation(self.board, self.fitted, self.policy, self.inside) for _ in range(count)]
         for made in several:
             made.drawn, made._bits = self.drawn, self._bits
             made._facts, made._views, made._once = dict(self._facts), dict(self._views), dict(rest)

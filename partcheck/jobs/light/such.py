@@ -96,8 +96,8 @@ def _all_changed(situation: Situation, part: Part, resistors: dict[str, float], 
         if not math.isclose(value, place.resistor.typ, rel_tol=SAME_VALUE):
             board = with_resistor(board, name, ResistorChange("resistor", place.resistor, value))
         made = made.replaced(name, part, board, here_only=True)
-    rise = max(situation.inside_rise, best.situation.inside_rise)
-    return settle(made if rise == made.inside_rise else made.again(rise))
+    rise = max(situation.inside, best.situation.inside, key=lambda inside: inside.value)
+    return settle(made if rise == made.inside else made.again(rise))
 
 
 def _worse(before: Situation, after: Situation, changed: dict[str, float]) -> list[Worsened]:

@@ -95,7 +95,7 @@ class _Drawn:
         """The board so drawn, with a first part in the place."""
         fitted: dict[str, Part | None] = {ref: made for ref, made in situation.fitted.items() if ref not in self.gone}
         fitted |= {self.ref: part, **dict(self.also)}
-        made = Situation(self.board, fitted, situation.policy, situation.inside_rise)
+        made = Situation(self.board, fitted, situation.policy, situation.inside)
         made.drawn = situation.drawn
         return settle(made)
 

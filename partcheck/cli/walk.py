@@ -21,8 +21,8 @@ BOARD = "bottling-bench.toml"
 OUT_OF_STOCK, LOAD, VOLTAGE = "Q2", "FV2", "15 V ±5 %"
 
 
-def _said(words: str) -> list[str]:
-    return ["", *wrap(words, "# ", "# ")]
+def _said(words: str, command: str = "") -> list[str]:
+    return ["", *wrap(words, "# ", "# "), *([f"#   {command}"] if command else [])]
 
 
 def _shown(document: d.Document, *titles: str) -> str:
@@ -47,13 +47,13 @@ def walk(samples: Path) -> str:
         "# ",
     )
     lines += _said(
-        f"{OUT_OF_STOCK} is out of stock. Which known parts can stand in?   partcheck swap BOARD {OUT_OF_STOCK}"
+        f"{OUT_OF_STOCK} is out of stock. Which known parts can stand in?", f"partcheck swap BOARD {OUT_OF_STOCK}"
     )
     lines.append(_shown(swap_answer.document(swap(setup, OUT_OF_STOCK, 5)), "Stand-ins, best first"))
-    lines += _said(f'{LOAD} is to run from {VOLTAGE}. May it?   partcheck vet BOARD {LOAD} --voltage "{VOLTAGE}"')
+    lines += _said(f"{LOAD} is to run from {VOLTAGE}. May it?", f'partcheck vet BOARD {LOAD} --voltage "{VOLTAGE}"')
     vetted = vet(setup, LOAD, Asked(voltage=VOLTAGE))
     lines.append(_shown(vet_answer.document(vetted), "What gives way, in order"))
-    lines += _said("And the whole board as it is fitted now?   partcheck check BOARD")
+    lines += _said("And the whole board as it is fitted now?", "partcheck check BOARD")
     lines.append(_shown(board_answer.document(check(setup))))
     lines += _said(
         "Each of these commands prints much more. The other questions: `partcheck explain BOARD Q2` (every requirement "

@@ -49,7 +49,7 @@ def standoff(p: Any, n: Any) -> Any:
 def stays_blocked(p: Any, n: Any) -> Any:
     """While the switch is off no other feed of its node drives current through the clamp into its rail.
 
-    Asked of a clamp across a load where something else hangs on the switch from another rail or a logic pin. The
+    Asked of a clamp across a load where something else is on the switch from another rail or a logic pin. The
     highest of these, transients counted, against the lowest voltage of the clamp's own rail, nothing where that rail
     may be absent meanwhile, and the clamp's least breakdown voltage; of a diode no drop is counted on.
     """
@@ -123,7 +123,7 @@ def release_time(p: Any, n: Any) -> Any:
 
     From the drive's low level: the switch turns off, then the current decays. Cold winding at its least
     resistance, most inductance, highest rail, lowest clamp voltage: none for a plain diode, the least breakdown
-    voltage without impedance; across the switch the rail works against the clamp. Whatever coil hangs on the switch
+    voltage without impedance; across the switch the rail works against the clamp. Whatever coil is on the switch
     may let go through this clamp: one on another rail against the difference of the rails, the clamp's own taken as
     absent where it may be, and never where that is against it.
     """

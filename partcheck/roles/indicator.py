@@ -67,7 +67,7 @@ def transient_current(p: Any, n: Any) -> Any:
 
 @requirement("A", SOLVED, asks=["least_current"], cure="a smaller resistor or a higher feed")
 def least_current(p: Any, n: Any) -> Any:
-    """The least current is not under what the board wants.
+    """The least current is not below what the board wants.
 
     Lowest feed, largest resistance, highest drop of the switch, highest bin in the coldest air.
     """

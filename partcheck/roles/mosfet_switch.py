@@ -181,7 +181,7 @@ def pulse_rise(p: Any, n: Any) -> Any:
     cure="a flyback diode or another clamp",
 )
 def avalanche_energy(p: Any, n: Any) -> Any:
-    """What nothing clamps, the switch survives at every turn-off.
+    """The switch survives at every turn-off what nothing clamps.
 
     Rated breakdown voltage; the repetitive energy rating. A single-pulse rating counts only where the policy assumes
     it, at the hot start. No avalanche rating at all: no ability.
@@ -287,7 +287,7 @@ def gate_leakage(p: Any, n: Any) -> Any:
     cure="a smaller gate resistor, or a larger part",
 )
 def slow_edge(p: Any, n: Any) -> Any:
-    """An edge that takes long lies inside the safe operating area.
+    """A slow edge lies inside the safe operating area.
 
     Asked from 5 kΩ ahead of the gate on. The slowest edge at the highest drain voltage and the largest current, start
     and stall counted, at the next longer stated width and the hottest junction. Nothing where edges take up to 1 ms.
@@ -328,7 +328,7 @@ def gate_peak(p: Any, n: Any) -> Any:
     """The gate current peak stays under the limit of the drive output.
 
     Highest high level less lowest low level over the least resistances; the resistance inside the part counts only
-    where a minimum is stated. Whatever else hangs on the same output is added.
+    where a minimum is stated. Whatever else is on the same output is added.
     """
     inside = prefer(p.rg_int_min, entered(p, 0.0 * n.gate_resistor_min))
     swing = n.drive_high_max - n.drive_low_min

@@ -101,7 +101,7 @@ def base_current(p: Any, n: Any) -> Any:
 def pin_current(p: Any, n: Any) -> Any:
     """The drive output delivers no more than its derated limit.
 
-    Largest base current, and whatever else hangs on the same output.
+    Largest base current, and whatever else is on the same output.
     """
     return p.base_current_max + n.drive_other, n.k_drive_current * n.pin_limit
 

@@ -13,7 +13,7 @@ def add_off_state(role: Role) -> None:
     role.fact("passing_limit", "A", "largest current at which a load counts as off")
 
     def cross_feed(p: Any, n: Any) -> Any:
-        """While the switch is off, what hangs on it passes no current from one feed into another.
+        """While the switch is off, what is connected to it passes no current from one feed into another.
 
         Asked where loads on different rails, or a load and an LED on a logic pin, meet at the switch. The higher feed
         at its largest, the lower at its least, or at nothing where it may be absent meanwhile; least resistances in

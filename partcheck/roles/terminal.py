@@ -105,7 +105,7 @@ def pole_allowed(p: Any, n: Any) -> Any:
 def pole_current(p: Any, n: Any) -> Any:
     """The worst supply, feed or switched pole carries its current in the hottest air.
 
-    The maker's derated curve stands as it is; of a base curve 0.8; each at the next stated hotter ambient,
+    The maker's derated curve is used as it is; of a base curve 0.8; each at the next stated hotter ambient,
     and never above the rated current. A lone rated current holds up to its stated ambient; above that, or
     with none stated, it proves nothing, unless the policy assumes the square-root law. At a feed or
     switched pole the current of a chopped load counts in full, as its flyback diode keeps it flowing in the wires; at a
@@ -191,7 +191,7 @@ def pitch(p: Any, n: Any) -> Any:
 def poles(p: Any, n: Any) -> Any:
     """The part has every pole that the board uses.
 
-    Whether one with more poles has room on the board, its drawing tells.
+    Its drawing tells whether one with more poles has room on the board.
     """
     return n.poles_needed, p.poles
 
@@ -203,7 +203,7 @@ def poles(p: Any, n: Any) -> Any:
     cure="more poles in parallel, a lower current, or a part with a lower contact resistance",
 )
 def contact_drop(p: Any, n: Any) -> Any:
-    """The drop over a pole stays under what the board allows, inrush and stall counted.
+    """The drop across a pole stays under what the board allows, inrush and stall counted.
 
     Poles in parallel drop most when all have the largest resistance.
     """
@@ -217,7 +217,7 @@ def contact_drop(p: Any, n: Any) -> Any:
     cure="a smaller fuse or current limit, more poles in parallel, or a part with a higher current",
 )
 def fault_current(p: Any, n: Any) -> Any:
-    """The fuse or source limit stays under what a pole carries without end.
+    """The fuse or source limit stays under what a pole carries indefinitely.
 
     A short that the source feeds for longer than an instant; loads of other rails go on through the same pole.
     """

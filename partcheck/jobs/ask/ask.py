@@ -191,7 +191,8 @@ def write_board(
     fitted = {name: a.text for name, a in answers.items() if isinstance(a.question.takes, PartOf) and a.text}
     draft = Draft(answers, load_of(typed), fitted)
     topic.write(draft)
-    text = board_text(draft, f"{fitted.get('part', 'which part')}: {topic.title}", list(parts), policy)
+    title = f"{fitted['part']}: {topic.title}" if fitted.get("part") else topic.title
+    text = board_text(draft, title, list(parts), policy)
     try:
         return parse_board(text, NAME), draft
     except BoardError as slip:

@@ -42,7 +42,7 @@ class Screen:
     def labelled(self, label: str, text: str, indent: int, width: int) -> list[str]:
         """A labelled paragraph with a hanging indent."""
         head = " " * indent + f"{label:<{width}}"
-        return self.wrap(text, head if label and len(label) < width else " " * indent + f"{label} ", " " * len(head))
+        return self.wrap(text, head if len(label) < width else " " * indent + f"{label} ", " " * len(head))
 
 
 def render(document: d.Document, width: int = 80, colour: bool = False) -> str:

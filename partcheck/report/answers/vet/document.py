@@ -105,7 +105,7 @@ def _fails(vetted: Vetted) -> d.Finding:
     one = d.line(
         "Do not connect ",
         d.Name(vetted.load),
-        " so: ",
+        " like this: ",
         d.Name(first.ref),
         " gives way first, ",
         reached(first),

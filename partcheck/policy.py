@@ -90,7 +90,7 @@ ASSUMED: dict[str, PolicyValue] = {
     "light_factor": PolicyValue("1/K", "loss of light per kelvin above 25 °C", NAN, 0, 0.02),
     "square_root_law": PolicyValue("", "1: a current rating falls with the root of the temperature left", NAN, 1, 1),
     "gate_capacitance": PolicyValue(
-        "F", "gate charge over the voltage that drives it off, of a MOSFET that does not state them", NAN, 1e-12, 1e-3
+        "F", "gate charge over the voltage that drives it off, for a MOSFET that does not state them", NAN, 1e-12, 1e-3
     ),
     "drive_resistance": PolicyValue("Ω", "drive and inner gate resistance, where one is not stated", NAN, 1, 1e6),
     "drive_leakage": PolicyValue("A", "what an output leaks while nothing drives it", NAN, 1e-9, 1e-2),

@@ -174,7 +174,7 @@ def _syntax(slip: str, text: str) -> str:
         name = re.search(r"\('([^)]*)'\)", slip)
         named = name.group(1).replace("', '", ".") if name else ""
         what = f"[{named}] is" if named else "a key is"
-        return f"{where}{what} given twice; a reference or key stands once in a board file"
+        return f"{where}{what} given twice; a reference or key appears once in a board file"
     return f"{where}this is not TOML ({slip.split(' (at')[0].lower()}); a text stands in quotes, a table in [brackets]"
 
 

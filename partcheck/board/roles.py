@@ -59,7 +59,7 @@ class Switch(Place):
 
     drive: str = Field(description="drive that turns it on")
     load: f.Names = Field(min_length=1, description="load or loads, and indicators, that it switches")
-    lift: f.Volt | None = Field(None, description="lift of its return over the drive's ground, stated directly")
+    lift: f.Volt | None = Field(None, description="lift of its return above the drive's ground, stated directly")
     resistor_full_power_to: f.Temperature = Field(
         343.15, description="ambient up to which its resistors carry full power"
     )
@@ -174,7 +174,7 @@ class Regulator(Place):
     output_esr: f.Resistances | None = Field(None, description="series resistance of that capacitor")
     upper_resistor: f.Resistor | None = Field(None, description="adjustable part: output to adjust pin")
     lower_resistor: f.Resistor | None = Field(None, description="adjustable part: adjust pin to ground")
-    back_feed: f.Volt | None = Field(None, description="how far the output may stand above the input")
+    back_feed: f.Volt | None = Field(None, description="how far the output may be above the input")
 
 
 class Pole(BoardEntry):

@@ -111,7 +111,7 @@ class Rail(BoardEntry):
     capacitance_esr: f.Resistances | None = Field(None, description="series resistance of that capacitance")
     transient: f.RailVolt | None = Field(
         None,
-        description="highest short voltage at the board; stands over open switches, diodes, inputs, terminals",
+        description="highest short voltage at the board; it appears across open switches, diodes, inputs, terminals",
     )
     rise_time: f.RiseTime | None = Field(
         None,

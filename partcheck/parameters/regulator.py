@@ -18,7 +18,7 @@ REGULATOR = Kind(
             "v_ref_from",
             "",
             "",
-            "where v_ref stands: ground to adjust pin (lower resistor), or adjust pin to output (upper resistor, "
+            "where v_ref is measured: ground to adjust pin (lower resistor), or adjust pin to output (upper resistor, "
             "floating three-terminal parts)",
             choices=("ground", "output"),
         ),
@@ -33,7 +33,7 @@ REGULATOR = Kind(
         ),
         Parameter("cout", "C_O", "F", "output capacitor it needs", 1e-9, 1, ("min", "max")),
         Parameter("esr", "ESR", "Ω", "series resistance the output capacitor may have", 0, 100, ("min", "max")),
-        Parameter("v_reverse", "V_O-V_I", "V", "how far the output may stand above the input", 0, 60, ("max",)),
+        Parameter("v_reverse", "V_O-V_I", "V", "how far the output may be above the input", 0, 60, ("max",)),
         *HEAT,
     ),
     (

@@ -167,7 +167,7 @@ def _with_conditions(text: str, place: int, kind: str) -> dict[int, MappedColumn
         axis = _condition(said, kind, table)
         if not axis or axis in at:
             has = ", ".join(each.name for each in KINDS[kind].table(table).axes)
-            reason = f"has '{said.strip()}' after the @, which does not tell which condition of {table} it is"
+            reason = f"has '{said.strip()}' after the @, which does not say which condition of {table} it is"
             raise _Unclear(place, reason, _HAS.format(f"{has}, as in @ VGS = 4.5 V"), place)
         at[axis] = said.partition("=")[2].strip() or said.strip()
     return {place: MappedColumn(f"{table}.{value[1]}", value[2], at)}

@@ -103,7 +103,7 @@ def _rows(reader: Any, path: Path) -> list[tuple[int, list[str]]]:
             if any(map(str.strip, cells))
         ]
     except csv.Error as slip:
-        why = "a quote is open or stands inside a cell" if "field limit" not in str(slip) else "a cell is too long"
+        why = "a quote is open or is inside a cell" if "field limit" not in str(slip) else "a cell is too long"
         raise PartsError(
             f"{path} line {reader.line_num} is not a row of a sheet: {why}; correct the quotes there"
         ) from slip

@@ -53,7 +53,7 @@ def read_workbook(
                     progress(f"reading {name}", number, len(names))
                 if far := package.far_cell(name, CELLS):
                     away = f"{path} sheet {name} has a cell as far away as {far}"
-                    raise PartsError(f"{away}; delete what stands there, or split the sheet")
+                    raise PartsError(f"{away}; delete what is there, or split the sheet")
                 hidden = not str(kinds[name].visible).endswith(".Visible")
                 comma = comma_in is not None and comma_in(name, len(names) == 1)
                 grids.append(_grid(path.name, name, book.get_sheet_by_name(name), package, comma, hidden))

@@ -15,7 +15,7 @@ ground = board_role("ground", "Shared return")
 
 load.fact("reaches", "V", "least voltage that reaches the load")
 load.fact("least_voltage", "V", "least voltage at which it works, of a coil with its winding hot")
-load.fact("driven_back", "V", "how far its switched end may stand above its rail")
+load.fact("driven_back", "V", "how far its switched end may be above its rail")
 load.fact("reverse_limit", "V", "largest reverse voltage that it withstands")
 
 ground.fact("lift", "V", "largest voltage across the shared return")

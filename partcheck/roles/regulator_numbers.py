@@ -40,7 +40,7 @@ fact("lower_typ", "Ω", "nominal resistor from adjust pin to ground")
 fact("lower_max", "Ω", "largest resistor from adjust pin to ground")
 fact("battery", "A", "largest quiescent current that the battery allows")
 fact("other_quiescent", "A", "what other regulators on that battery take for themselves")
-fact("back_feed", "V", "how far the output may stand above the input")
+fact("back_feed", "V", "how far the output may be above the input")
 fact("output_wanted", "", "fixed, or adjustable where the board has the two resistors")
 
 add_heat(role, "k_regulator_power")

@@ -15,9 +15,9 @@ File = Annotated[str, Query(description="path of the board in the folder that is
 Policy = Annotated[
     str | None, Query(description="datasheet, bench, ecss or nasa-goddard in place of the board's own", max_length=40)
 ]
-Fits = Annotated[list[str] | None, Query(description="another part at a place, as Q2=MAKER:PART; may be repeated")]
+Fits = Annotated[list[str] | None, Query(description="another part at a place, such as Q2=MAKER:PART; may be repeated")]
 Resistors = Annotated[
-    list[str] | None, Query(description="the resistor beside such a part, as Q2=6.8 kΩ; may be repeated")
+    list[str] | None, Query(description="the resistor beside such a part, such as Q2=6.8 kΩ; may be repeated")
 ]
 
 

@@ -65,7 +65,7 @@ def _changes(
     wire: Text = "",
     ambient: Text = "",
     set_: Annotated[
-        list[str] | None, Query(alias="set", description="any other key, as rail.V12.current=6A; may be repeated")
+        list[str] | None, Query(alias="set", description="any other key, such as rail.V12.current=6A; may be repeated")
     ] = None,
 ) -> LoadChanges:
     typed = {

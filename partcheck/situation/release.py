@@ -105,7 +105,7 @@ def _least_resistance(situation: "Situation", name: str) -> Fact:
     """Least resistance of a load, cold, Ω: what it states, else the least rail over the most that it ever draws."""
     load, state = situation.board.load[name], situation.load(name)
     if isinstance(load, Capacitive):
-        return Fact(NAN, "", (f"how long the capacitor of {name} carries the current on",))
+        return Fact(NAN, "", (f"how long the capacitor of {name} keeps the current flowing",))
     if state.resistance.value is not None:
         return state.resistance
     if isinstance(load, Resistive) and load.resistance is not None:
@@ -127,7 +127,7 @@ def release_end(situation: "Situation", state: LoadState, load: Coil) -> Fact:
         return Fact(value, "", (f"{state.name}.release_level below its least current, {show(least.value, 'A')}",))
     above = known_above(value, carried.value)
     if not many(above) and above != above:
-        rest = f"{show(carried.value, 'A')} that {carried.source} may carry on"
+        rest = f"{show(carried.value, 'A')} that {carried.source} may keep flowing"
         return Fact(above, "", (f"{state.name}.release_level above {rest}", *carried.missing))
     return combine(above, f"{state.name}.release_level", carried)
 

@@ -24,7 +24,7 @@ def told(path: Path) -> str:
         (
             {"TALQ-30N52": "TALQ-30N53", "ARFJ-S60A": "ZZZ"},
             "parts at Q1, Q2 and 30 more",
-            "tell of 1 more unknown part.",
+            "See the notes for 1 more unknown part.",
         ),
     ],
 )
@@ -36,7 +36,7 @@ def test_unknown_parts_come_first_and_once(gone: dict[str, str], where: str, who
     path = tmp_path / "board.toml"
     path.write_text(text, encoding="utf-8")
     said = told(path)
-    assert said.startswith(f"Nothing fails, but the board is not proved: no values are known of the {where}.")
+    assert said.startswith(f"Nothing fails, but the board is not proved: no values are known for the {where}.")
     head, _, rest = said.partition("Board sixteen valves, as fitted")
     assert who in head and "did you mean TALQ-30N52?" in head
     table = rest.partition("What is not proved")[2].partition("Places, worst first")[0]

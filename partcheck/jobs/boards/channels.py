@@ -143,8 +143,7 @@ class Channel:
             raise BadChannel("resistance or current is missing; state one of them")
         if self["indicator"] and not self["indicator_resistor"]:
             raise BadChannel(
-                "indicator_resistor is missing (LED resistor, as in 2.2 kΩ); "
-                f"the LED {self['indicator']} stands behind one"
+                f"indicator_resistor is missing (LED resistor, as in 2.2 kΩ); the LED {self['indicator']} needs one"
             )
         if self["switch_kind"] == "npn-sink" and not self["resistor"]:
             raise BadChannel("resistor is missing; an NPN has a base resistor")

@@ -165,7 +165,7 @@ class _Wires:
         for ref, clamp in self.board.of_type(Clamp):
             if clamp.load == load:
                 how = ("breaks down",) if clamp.conducts == "breakdown" else ()
-                made.append(Stop("clamp", ref, (*self._part(ref), f"over the {clamp.across}", *how)))
+                made.append(Stop("clamp", ref, (*self._part(ref), f"across the {clamp.across}", *how)))
         return tuple(made)
 
     def _beside(self, load: str) -> list[str]:

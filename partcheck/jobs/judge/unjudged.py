@@ -194,7 +194,7 @@ TOPICS = (
     ),
     Topic(
         "regulator fed backwards",
-        "May the output stand above the input? State `back_feed`.",
+        "May the output be above the input? State `back_feed`.",
         "`back-feed`: where the regulator states `back_feed`",
         "how long the output is held up while the input falls depends on capacitors that are not stated",
         _fed_backwards,

@@ -126,7 +126,7 @@ def plan(setup: Setup, load: str = "", asked: Asked | None = None, work: int = W
     situation = planned_situation(after, options)
     judged = _whole(situation) if options else before
     if found.options is not None and any(made.verdict < Verdict.TIGHT for made in judged):
-        raise AssertionError("the planned board does not meet when it is judged anew")
+        raise AssertionError("the planned board does not meet when it is judged again")
     steps = tuple(_step(after, options, option, judged) for option in options)
     changed_refs = {option.ref for option in options if option.part is not None}
     gone = tuple(

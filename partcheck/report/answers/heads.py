@@ -98,13 +98,13 @@ def _unproven(worst: Sequence[Judged], remedies: "Remedies | None", said: Sequen
 def _unknown(unknown: Sequence[Judged], open_: int, said: Sequence[str]) -> d.Finding:
     """Nothing is known of some parts: that comes first, as most of what is open follows from it."""
     where = f"{'part' if len(unknown) == 1 else 'parts'} at {few([judged.ref for judged in unknown])}"
-    sentences = [(f"Nothing fails, but the board is not proved: no values are known of the {where}.",)]
+    sentences = [(f"Nothing fails, but the board is not proved: no values are known for the {where}.",)]
     more = open_ - len(unknown)
     if more:
         sentences.append((f"{say.counted(more, 'other place is', 'other places are')} not proved either.",))
     todo = said[0] if said else "choose parts that are in the catalog, or enter their datasheet values"
     if len(said) > 1:
-        todo += f" The notes tell of {say.counted(len(said) - 1, 'more unknown part')}."
+        todo += f" See the notes for {say.counted(len(said) - 1, 'more unknown part')}."
     return d.Finding(Verdict.UNPROVEN, tuple(sentences), ((d.Name(todo),),))
 
 

@@ -24,7 +24,7 @@ WITHOUT_END = {
     "W": "grows without bound",
     "A": "grows without bound",
 }
-NEVER = {"release-time": "never lets go, as the supply stands above the clamp"}
+NEVER = {"release-time": "never lets go, as the supply is above the clamp"}
 """The same for one requirement."""
 
 

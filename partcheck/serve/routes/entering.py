@@ -204,7 +204,7 @@ def save(request: Request, bench: OnBench, form: Written) -> Response:
     filled, by, when = _filled(form), who(form), now()
     for column in form.getlist("contested"):
         if filled.whose.get(str(column)) not in ("yours", "theirs"):
-            filled.slips.setdefault(str(column), []).append("both of you changed this; choose whose value stands")
+            filled.slips.setdefault(str(column), []).append("both of you changed this; choose whose value to keep")
     part = _read(filled, by, when)
     if part is None:
         return _again(request, bench, filled)

@@ -17,7 +17,7 @@ from partcheck.report.lines import columns as aligned
 if TYPE_CHECKING:
     from partcheck.catalog import Catalog
 
-ROW_HELP = "2 = ... writes row 2 anew, 2 = - takes it out, 2 + ... puts a row before it"
+ROW_HELP = "2 = ... rewrites row 2, 2 = - takes it out, 2 + ... puts a row before it"
 _CHANGED = re.compile(r"(\d{1,4})\s*([=+])\s*(\S.*)")
 
 

@@ -24,7 +24,7 @@ class AskRecord(HeaderRecord):
     job: Literal["ask"] = "ask"
     topic: str = Field(description="mosfet, npn, led, regulator, diode or terminal")
     verdict: Word = Field(description="of the part asked about and what is beside it; without a part, of the best")
-    places: list[PlaceRecord] = Field(description="the part asked about, and what stands beside it")
+    places: list[PlaceRecord] = Field(description="the part asked about, and what is beside it")
     compared: int
     counts: dict[Word, int]
     candidates: list[CandidateRecord] = Field(description="what else would do, best first")

@@ -56,7 +56,7 @@ def listed(board_file: BoardFile, items: Sequence[Item], each: bool = False, mad
     )
     return d.Document(
         "board list",
-        d.line("What stands on ", d.Name(board.name)),
+        d.line("What is on ", d.Name(board.name)),
         identity(board_file),
         (
             d.Finding(None, ((f"{found}, {counted(len(board.load), 'load')}.",),)),

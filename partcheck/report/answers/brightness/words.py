@@ -92,7 +92,7 @@ def out_of_reach(part: Part, solved: Solved, goal: float, before: OperatingPoint
         if goal != goal and before is not None:
             lack = "; ".join(before.look_up("intensity_typ"))
             return f"the light of the fitted LED is not known ({lack}), so give --target or look that up"
-        return f"no resistor for {show(goal, 'cd', DIGITS)} can be told: look up {_no_curve(part)}"
+        return f"no resistor for {show(goal, 'cd', DIGITS)} can be worked out: look up {_no_curve(part)}"
     light, current, ohms = (
         show(solved.light, "cd", DIGITS),
         show(solved.current, "A", DIGITS),
@@ -103,7 +103,7 @@ def out_of_reach(part: Part, solved: Solved, goal: float, before: OperatingPoint
     if solved.state == ABOVE:
         return (
             f"{name} is not stated to give {show(goal, 'cd', DIGITS)}: its curves end at {current}, where {ohms} gives "
-            f"{light}, so want less or take a brighter LED"
+            f"{light}, so ask for less or take a brighter LED"
         )
     assert solved.state == BELOW
     return (

@@ -64,9 +64,7 @@ def _left_open(answer: Found) -> tuple[d.Line, ...]:
 def _currencies(answer: Found) -> tuple[d.Line, ...]:
     used = sorted({str(p.values["currency"] or "no currency") for p in answer.parts if p.values["price"] is not None})
     by_price = any(name.removeprefix("-") == "price" for name in answer.query.sort)
-    return (
-        ((f"Prices are in {' and '.join(used)}, and were compared as they stand.",),) if by_price and used[1:] else ()
-    )
+    return ((f"Prices are in {' and '.join(used)}, and were compared as they are.",),) if by_price and used[1:] else ()
 
 
 def _table(answer: Found) -> d.Table:

@@ -296,7 +296,7 @@ def _clamps(clamping: Clamping | None) -> Iterator[d.Block]:
     for how in clamping.ways:
         rows = tuple(_replacement(made) for made in clamping.found if made.how == how)
         nearest = [_nearest(made) for made in clamping.nearest if made.how == how]
-        none = () if rows or nearest else (d.Paragraph(("No known part stands off the rail.",)),)
+        none = () if rows or nearest else (d.Paragraph(("No known part has a stand-off voltage above the rail.",)),)
         columns = (
             d.Column("clamp"),
             d.Column("verdict"),

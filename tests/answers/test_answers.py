@@ -31,7 +31,7 @@ EACH = [
     ["swap", BOARD, "Q2"],
     ["explain", BOARD, "Q2"],
     ["vet", BOARD, "FV2"],
-    ["vet", BOARD, "FV2", "--voltage", "24 V"],
+    ["vet", BOARD, "FV2", "--voltage", "15 V"],
 ]
 
 

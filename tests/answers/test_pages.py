@@ -20,6 +20,7 @@ from tests.draws import LONG
 from tests.made import HOSTILE, Pages
 from tests.pages import ANSWERS, NASTY, TURNED, Made
 from tests.serve.conftest import VALVES
+from tests.valves import valve_bench
 
 VOID = {"meta", "br", "hr", "img", "input", "link"}
 
@@ -301,14 +302,16 @@ def test_every_job_writes_both_and_still_answers(
     job: str,
     words: list[str],
 ) -> None:
-    board = BOARD if job == "brightness" else small
-    html, markdown = tmp_path / "answer.html", tmp_path / "answer.md"
+    board = valve_bench(tmp_path / "bench") if job == "brightness" else small
+    folder = tmp_path / "answers"
+    folder.mkdir()
+    html, markdown = folder / "answer.html", folder / "answer.md"
     ran = run(monkeypatch, capsys, job, board, *words, "--parts", SAMPLES, "--html", html, "--markdown", markdown)
     assert ran.code == 0 and ran.out.strip()
     assert ran.err.splitlines() == [f"partcheck: wrote {html}", f"partcheck: wrote {markdown}"]
     assert html.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
     assert markdown.read_text(encoding="utf-8").startswith("# ")
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["answer.html", "answer.md"]
+    assert sorted(path.name for path in folder.iterdir()) == ["answer.html", "answer.md"]
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from partcheck.situation.profiles import CONDUCTOR_STILL
 from partcheck.situation.sums import lasting, peak
 from tests.boards import situation_of, written
 from tests.command import BOARD, SAMPLES
+from tests.valves import cut
 
 UNIT = {
     "sort": "capacitive", "rail": "V12", "current": "0.1..0.15..0.2 A", "capacitance": "100 µF ±20 %",
@@ -181,8 +182,9 @@ def test_an_input_beside_a_coil_carries_the_rest_of_its_current_on() -> None:
 
 
 def test_vet_shows_its_inrush_and_what_gives_way_with_a_larger_capacitor(tmp_path: Path) -> None:
-    text = BOARD.read_text(encoding="utf-8")
-    lamp = text[text.index("[load.tower]") : text.index("[load.ready]")]
+    text = cut("V12 V12.feed V5 U2 U3 VALVE1 TOWER FV1 tower Q1 Q5 D1 D11 U1")
+    start = text.index("[load.tower]")
+    lamp = text[start : text.index("\n\n", start) + 2]
     cable = next(line for line in lamp.splitlines() if line.startswith("cable"))
     unit = f"""[load.tower]
 sort = "capacitive"

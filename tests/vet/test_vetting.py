@@ -23,9 +23,12 @@ from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from tests.command import BOARD, SAMPLES, Ran, run
 from tests.draws import LONG, some
+from tests.valves import MORE, TABLES, cut
 
 Runner = Callable[..., Ran]
 TEXT = BOARD.read_text(encoding="utf-8")
+CORNER = cut(f"{TABLES} {MORE} P24 U3 TOWER tower Q5")
+"""The valves and the lamp of the sample board."""
 
 
 @pytest.fixture
@@ -134,8 +137,10 @@ def test_without_a_change_it_shows_the_path_as_it_is(setup: Setup, command: Runn
     some([["FV2", "--set", "rail=P24"], ["FV1", "--at-once", "3", "--voltage", "48 V"], ["tower", "--current", "0.5 A"]], 2),
     ids=lambda words: " ".join(words),
 )  # fmt: skip
-def test_every_line_fits_80_columns(command: Runner, words: list[str]) -> None:
-    for line in command("vet", BOARD, *words).out.splitlines():
+def test_every_line_fits_80_columns(command: Runner, words: list[str], tmp_path: Path) -> None:
+    path = tmp_path / "corner.toml"
+    path.write_text(TEXT if LONG else CORNER, encoding="utf-8")
+    for line in command("vet", path, *words, "--parts", SAMPLES).out.splitlines():
         assert len(line) <= 80, line
 
 

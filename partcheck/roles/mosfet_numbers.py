@@ -70,6 +70,7 @@ fact("off_leakage", "A", "largest current that the load may see while off")
 fact("switch_frequency", "Hz", "how often it switches on and off, where edges count")
 fact("edge_limit", "s", "longest edge allowed")
 fact("edge_least", "s", "shortest edge allowed")
+fact("edge_rail", "V", "lowest rail of a load that states the shortest edge allowed")
 fact("hottest_mosfet", "°C", "a junction as hot as MOSFETs are rated for")
 fact("polarity_wanted", "", "polarity that the circuit takes")
 

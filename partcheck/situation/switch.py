@@ -182,6 +182,15 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts):
         ]
         return max(limits, key=lambda fact: fact.value, default=NOT_STATED)
 
+    def edge_rail(self) -> Fact:
+        """The drain goes no less far at an edge: the load pulls it up to its own rail."""
+        rails = [
+            self.situation.rail(load.rail).least
+            for name in self.place.load
+            if (load := self.board.load.get(name)) is not None and load.edge_least is not None
+        ]
+        return lowest(rails) if rails else NOT_STATED
+
     # ---- turn-off
 
     @property

@@ -15,7 +15,7 @@ from scipy.integrate import quad, solve_ivp
 
 from partcheck.parts.part import Part
 from partcheck.policy import DATASHEET
-from tests.roles.test_mosfet_switch import PART, T25, changed, facts_of, number
+from tests.roles.test_mosfet_switch import PART, T25, changed, facts_of, judged, number
 
 RANDOM = np.random.default_rng(20250407)
 CLAMP = 50.0
@@ -200,6 +200,31 @@ def test_no_transistor_turns_off_later_than_said(stated: str) -> None:
         ratios.append(said / took)
     assert len(ratios) > 30
     assert np.median(ratios) < 8.0
+
+
+def test_no_edge_is_faster_than_said_on_a_rail_below_the_test_voltage() -> None:
+    """The plateau charge as measured up to the rated voltage, of which a lower rail moves less."""
+    ratios, short_of_all = [], 0
+    for case in cases(40):
+        f, rail = case.facts, case.facts["drain_clamped"]
+        tested = case.part.number("vds_max") * float(RANDOM.choice([0.5, 0.8, 1.0]))
+        t = replace(case.typical, cds=1e-15)
+        part = changed(case.part, {"qgd_min": t.charges(tested, case.plateau_id)[1]})
+        level, low, ohms = f["drive_high_max"], f["drive_low_max"], f["gate_resistor_max"]
+        f |= {"gate_resistor_min": ohms, "source_min": 0.0, "drive_low_min": low, "edge_rail": rail, "edge_least": 1e-9}
+        said = judged(part, f)["fastest-edge"].compared[0].capability
+        if math.isnan(t.drop(level, f["load_current"])):
+            continue
+        for start, end in ((low, level), (level, low)):
+            time, volts, _ = switched(t, Drive(start, end, ohms, rail, f["load_current"]))
+            bottom, top = float(volts.min()), float(volts.max())
+            inside = time[(volts > bottom + 0.02 * (top - bottom)) & (volts < bottom + 0.98 * (top - bottom))]
+            took = float(inside[-1] - inside[0])
+            assert took >= said, case
+            ratios.append(took / said)
+            short_of_all += took < said * max(part.number("vds_max") / rail, 1.0)  # with all of the charge counted
+    assert len(ratios) > 40
+    assert short_of_all >= 5
 
 
 def test_a_slow_gate_is_counted_in_the_release() -> None:

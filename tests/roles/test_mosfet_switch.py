@@ -664,13 +664,17 @@ def improved(part: Part) -> Part:
         value = part.values.get(name)
         if not isinstance(value, float):
             return part
-        return changed(part, {name: value * factor ** VALUES[name]})
+        better = {name: value * factor ** VALUES[name]}
+        least = part.values.get("qgd_min")
+        if name == "vds_max" and isinstance(least, float):  # which is stated at up to that voltage
+            better["qgd_min"] = least * factor
+        return changed(part, better)
     name = str(RANDOM.choice(list(CELLS)))
     if name not in part.tables:
         return part
     columns = part.tables[name].columns
-    better = {k: tuple(x * factor ** CELLS[name] for x in v) if k == "max" else v for k, v in columns.items()}
-    return changed(part, **{name: PointTable(better)})
+    cells = {k: tuple(x * factor ** CELLS[name] for x in v) if k == "max" else v for k, v in columns.items()}
+    return changed(part, **{name: PointTable(cells)})
 
 
 @pytest.mark.parametrize("policy", [BENCH, DATASHEET], ids=["bench", "datasheet"])

@@ -136,7 +136,8 @@ FACTS = {
     "passing_limit": 0.001,
     "switch_frequency": 1000.0,
     "edge_limit": 2e-5,
-    "edge_least": 5e-8,
+    "edge_least": 9.5e-9,
+    "edge_rail": 11.4,
     "case_still": 0.01,
     "polarity_wanted": frozenset({"N"}),
 }

@@ -127,7 +127,7 @@ def sliders(setup: Setup, load: str) -> list[Slider]:
             high = 1.0 if name == "duty" else 120.0 if name == "voltage" and span.typ > 40 else span.typ * 3
             made.append(Slider(name, words, unit, str(text or show(span.typ, unit)), span.typ, span.typ / 4, high))
         elif name == "current":
-            made.append(Slider(name, words, unit, "as its resistance lets through"))
+            made.append(Slider(name, words, unit, "set by its resistance"))
     return [*made, _air(setup)]
 
 

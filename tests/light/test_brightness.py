@@ -621,7 +621,7 @@ def test_the_ranking_says_of_each_led_what_is_said_of_it_alone(ref: str, wanted:
 
 def test_the_exit_code_of_the_ranking_is_that_of_a_swap(command: Runner) -> None:
     ran = command("brightness", BOARD, "D11", "--target", "50 mcd", "--most", "1", *PARTS)
-    assert ran.code == 3 and "SLYS-G3D with 470 Ω: it gives 51 mcd, wanted is 50 mcd" in " ".join(ran.out.split())
+    assert ran.code == 3 and "SLYS-G3D with 470 Ω: it gives 51 mcd; wanted is 50 mcd" in " ".join(ran.out.split())
     none = command("brightness", BOARD, "D13", "--target", "900 mcd", "--parts", EXTRA)
     assert none.code == 1 and "No known LED is proved to give 900 mcd at D13" in none.out
 

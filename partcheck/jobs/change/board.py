@@ -144,7 +144,7 @@ def taken_as_they_stand(after: Setup, changes: Sequence[Change]) -> Iterator[str
         ]
         if direct:
             yield (
-                f"The current of {', '.join(direct)} is stated directly and was taken as it stands: "
+                f"The current of {' and '.join(direct)} is stated directly and was taken as it stands: "
                 "at another voltage it may differ."
             )
 

@@ -130,11 +130,11 @@ def needs(finding: Finding, sources: bool = True) -> d.Line:
     worst = finding.compared[0]
     has, found, wanted = worst.capability_digits.partition(" is one of ")
     if finding.requirement.discrete and found:
-        return d.line("it is ", d.Name(has), ", wanted is ", d.Name(wanted))
+        return d.line("it is ", d.Name(has), "; wanted is ", d.Name(wanted))
     needed, has_it = both(finding)
     if math.isinf(worst.demand):
         endless = NEVER.get(finding.id) or WITHOUT_END.get(finding.requirement.unit, "has no bound")
-        return d.line(endless, ", allowed is ", has_it) if math.isfinite(worst.capability) else d.line(endless)
+        return d.line(endless, "; allowed is ", has_it) if math.isfinite(worst.capability) else d.line(endless)
     where = origin(worst) if sources else ""
     return d.line("needs ", needed, f" ({where})" if where else "", ", has ", has_it)
 

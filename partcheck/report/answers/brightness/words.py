@@ -68,8 +68,8 @@ def nearness(made: Circuit, goal: float, wanted: WantedLight) -> str:
         return "makes them equal" if abs(off) < 0.005 else f"makes them equal within {math.ceil(abs(off) * 100)} %"
     gives = f"gives {show(made.point.light, 'cd', DIGITS)}"
     if wanted.target is not None:
-        return f"{gives}, wanted is {show(goal, 'cd', DIGITS)}"
-    return f"{gives}, wanted is {show(goal, 'cd', DIGITS)} ({wanted.ratio:.3g} times the fitted light)"
+        return f"{gives}; wanted is {show(goal, 'cd', DIGITS)}"
+    return f"{gives}; wanted is {show(goal, 'cd', DIGITS)} ({wanted.ratio:.3g} times the fitted light)"
 
 
 def change(value: float, unit: str) -> str:

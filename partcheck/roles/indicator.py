@@ -212,6 +212,8 @@ def junction_rise(p: Any, n: Any) -> Any:
 
     Self-consistent: the bin that heats most at the largest current that a hot junction draws; all electrical
     power is taken as heat.
+    Chopped, at the end of a pulse: a pulse of up to 1 ms as in a small die
+    (40 K/W after 1 ms, common practice), and a longer one in full.
     """
     return p.tj_hot - n.ambient_max, p.rise_limit
 

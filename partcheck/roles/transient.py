@@ -13,7 +13,7 @@ tests/situation/test_transient.py drives thermal ladders.
 
 from typing import Any
 
-from partcheck.operations import keep, per_time, prefer, smaller
+from partcheck.operations import keep, per_time, prefer, smaller, sqrt
 from partcheck.physics import heat
 from partcheck.points import least
 from partcheck.requirement import Role
@@ -24,19 +24,24 @@ def add_chopping(role: Role, rows: bool = True) -> None:
     role.fact("on_duty", "", "largest share of the time on")
     role.fact("on_time", "s", "longest time on without a break")
     role.fact("case_still", "s", "pulse in which a case hardly warms")
-    role.fact("junction_still", "s", "pulse in which a junction hardly warms")
+    role.fact("junction_still", "s", "longest pulse for which the usual impedance of a die is taken")
+    role.fact("die_impedance", "K/W", "transient impedance of a small die at the end of such a pulse, at most")
 
     def on_single(p: Any, n: Any) -> Any:
         """Share of the steady rise that one pulse of the chopping reaches by itself.
 
-        By the transient impedance. A pulse in which a junction hardly warms counts only by its average, unless a row
-        is stated for one as short.
+        By the transient impedance: the row of the next longer pulse. A short pulse warms a junction by no more than
+        the usual impedance of a small die, which grows with the root of its length; a row stated for a pulse as
+        short counts instead.
         """
-        still = keep(0.0, n.on_time, n.junction_still)
-        if rows:
-            short = least(p.zth, lambda row: keep(_usable(n, row, n.on_time), row.pulse_width, n.junction_still))
-            still = prefer(keep(smaller(short / p.theta, 1.0), n.on_time, n.junction_still), still)
-        return prefer(still, prefer(_stated(p, n, n.on_time, rows), 1.0))
+        die = smaller(n.die_impedance * sqrt(n.on_time / n.junction_still) / p.theta, 1.0)
+        still = keep(die, n.on_time, n.junction_still)
+        stated = _stated(p, n, n.on_time, rows)
+        bounded = prefer(smaller(stated, still), prefer(still, prefer(stated, 1.0)))
+        if not rows:
+            return bounded
+        short = least(p.zth, lambda row: keep(_usable(n, row, n.on_time), row.pulse_width, n.junction_still))
+        return prefer(keep(smaller(short / p.theta, 1.0), n.on_time, n.junction_still), bounded)
 
     def on_share(p: Any, n: Any) -> Any:
         """Share of the steady rise that the chopping reaches at most."""

@@ -9,7 +9,7 @@ from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.many import at_least, highest, many, show, unknown
 from partcheck.situation.nodes import Node, feed_of
-from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, RESISTOR_STILL
+from partcheck.situation.profiles import CASE_STILL, DIE_IMPEDANCE, JUNCTION_STILL, RESISTOR_STILL
 from partcheck.situation.stores import rail_surge
 from partcheck.units import Span
 
@@ -216,7 +216,10 @@ class IndicatorFacts(PlaceFacts):
         return Fact(math.inf, "not chopped") if self.chopping is None else self.pulse_width()
 
     def junction_still(self) -> Fact:
-        return Fact(JUNCTION_STILL, "common practice: a junction hardly warms within 1 ms")
+        return Fact(JUNCTION_STILL, "common practice: within 1 ms heat hardly leaves the die")
+
+    def die_impedance(self) -> Fact:
+        return Fact(DIE_IMPEDANCE, "common practice: a small die after 1 ms; less with the root of the time")
 
     def case_still(self) -> Fact:
         return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")

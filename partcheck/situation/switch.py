@@ -20,7 +20,15 @@ from partcheck.situation.many import (
     show,
 )
 from partcheck.situation.nodes import Node
-from partcheck.situation.profiles import CASE_STILL, JUNCTION_STILL, Start, StartFacts, longest_on, start_of
+from partcheck.situation.profiles import (
+    CASE_STILL,
+    DIE_IMPEDANCE,
+    JUNCTION_STILL,
+    Start,
+    StartFacts,
+    longest_on,
+    start_of,
+)
 from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.shorts import ShortedFacts
 from partcheck.situation.slow_gate import SlowGateFacts
@@ -84,7 +92,10 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts):
         return longest_on(self.states)
 
     def junction_still(self) -> Fact:
-        return Fact(JUNCTION_STILL, "common practice: a junction hardly warms within 1 ms")
+        return Fact(JUNCTION_STILL, "common practice: within 1 ms heat hardly leaves the die")
+
+    def die_impedance(self) -> Fact:
+        return Fact(DIE_IMPEDANCE, "common practice: a small die after 1 ms; less with the root of the time")
 
     def case_still(self) -> Fact:
         return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")

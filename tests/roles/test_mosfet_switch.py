@@ -142,7 +142,7 @@ def test_the_junction_is_never_said_cooler_than_it_settles() -> None:
         part = heated(curve, points)
         current, theta = float(np.exp(RANDOM.uniform(math.log(1), math.log(12)))), float(RANDOM.uniform(20, 120))
         f = facts_of({"load_current": current, "heat_current": current, "theta_mounted": theta, "switch_frequency": 0.0,
-                      "ambient_max": within(273.15, 343.15), "on_duty": within(0.3, 1.0), "on_time": 1e-4, "inrush_current": None})  # fmt: skip
+                      "ambient_max": within(273.15, 343.15), "on_duty": within(0.3, 1.0), "on_time": 1e-9, "inrush_current": None})  # fmt: skip
 
         def heat(t: float, f: Mapping[str, Any] = f, curve: Callable[[float], float] = curve) -> float:
             factor, i = max(curve(t), 1.0), f["heat_current"]

@@ -216,15 +216,83 @@ def test_how_far_one_start_warms(
 
 @pytest.mark.parametrize(
     ("duty", "on_time", "share"),
-    [(0.2, 0.5e-3, 0.2), (0.2, 0.02, 1.0), (0.5, 50.0, 1.0), (1.0, math.inf, 1.0)],
+    [
+        (0.2, 1e-9, 0.2),  # of a theta of 250 K/W: the average, and what a die of 40 K/W after 1 ms adds
+        (0.2, 0.25e-3, 0.2 + 0.8 * 20 / 250),
+        (0.2, 1e-3, 0.2 + 0.8 * 40 / 250),
+        (0.2, 0.02, 1.0),
+        (0.5, 50.0, 1.0),
+        (1.0, math.inf, 1.0),
+    ],
 )
 def test_without_a_stated_impedance_only_pulses_that_are_short_are_averaged(
     duty: float, on_time: float, share: float
 ) -> None:
     base = npn_sink.PART
     tables = {name: table for name, table in base.tables.items() if name != "zth"}
-    facts = facts_of({"on_duty": duty, "on_time": on_time})
-    assert told(Part("bjt", "X", "", base.values, tables), facts, "on_share") == pytest.approx(share)
+    facts = facts_of({"on_duty": duty, "on_time": on_time, "theta_mounted": 250.0})
+    made = told(Part("bjt", "X", "", base.values, tables), facts, "on_share")
+    assert made == pytest.approx(share, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("rows", "impedance"),
+    [
+        ([(1e-3, 20.0)], 20.0),
+        ([(1e-3, 80.0)], 80.0),  # a row for a pulse as short is believed, if it is more
+        ([(2e-3, 25.0)], 25.0),  # a longer pulse warms no less
+        ([(1.0, 150.0)], 40.0),  # a much longer one says nothing of a short one: no worse than none stated
+        ([], 40.0),
+    ],
+)
+def test_a_short_pulse_is_read_by_its_row_else_as_a_small_die(
+    rows: list[tuple[float, float]], impedance: float
+) -> None:
+    base = npn_sink.PART
+    zth = point_table("bjt", "zth", [{"pulse_width": w, "reference": "ambient", "max": z} for w, z in rows])
+    part = Part("bjt", "X", "", {**base.values, "theta_jc": math.nan}, {**base.tables, "zth": zth})
+    facts = facts_of({"theta_mounted": 200.0, "on_duty": 0.1, "on_time": 1e-3})
+    assert told(part, facts, "on_single") * 200.0 == pytest.approx(impedance)
+
+
+def test_a_chopped_junction_without_a_stated_impedance_is_not_told_cooler_than_its_peak() -> None:
+    """1 ms on in 10 ms, a ladder as a small package has: its peak in the settled train, far above its average."""
+    body = Ladder(np.array([5.0, 15.0, 20.0, 40.0, 120.0]), np.array([1e-4, 1e-3, 1e-2, 0.1, 20.0]))
+    rises = np.zeros(5)
+    watts = 2.0
+    rises += 0.1 * watts * body.ohms  # begins at its average, and settles around it
+    peak = 0.0
+    for _ in range(400):
+        for length, power in ((1e-3, watts), (9e-3, 0.0)):
+            rises = body.ohms * power + (rises - body.ohms * power) * np.exp(-length / body.times)
+            peak = max(peak, float(rises.sum()))
+    base = npn_sink.PART
+    tables = {name: table for name, table in base.tables.items() if name != "zth"}
+    part = Part("bjt", "X", "", {**base.values, "theta_jc": math.nan}, tables)
+    facts = facts_of({"theta_mounted": body.theta, "on_duty": 0.1, "on_time": 1e-3})
+    assert peak > 1.5 * 0.1 * watts * body.theta
+    assert told(part, facts, "on_share") * watts * body.theta >= peak
+
+
+@pytest.mark.parametrize(("square", "thick"), [(0.25e-6, 0.3e-3), (0.25e-6, 0.1e-3), (0.09e-6, 0.15e-3)])
+def test_a_small_die_stays_under_the_impedance_taken_of_it(square: float, thick: float) -> None:
+    """Heat into the face of hot silicon in slices, through solder into a copper frame as wide as the die."""
+    layers = [(thick, 110.0, 1.7e6), (25e-6, 35.0, 1.6e6), (0.2e-3, 350.0, 3.4e6)]  # m, W/(m·K), J/(m³·K)
+    depth, conducts, holds = (
+        np.concatenate([np.full(20, layer[i] / (20 if i == 0 else 1)) for layer in layers]) for i in range(3)
+    )
+    between = square / (depth[1:] / conducts[1:] / 2 + depth[:-1] / conducts[:-1] / 2)
+    body = np.zeros((60, 60))
+    for i, g in enumerate(between):
+        body[i : i + 2, i : i + 2] += g * np.array([[-1, 1], [1, -1]])
+    body /= (square * depth * holds)[:, None]
+    source = np.zeros(60)
+    source[0] = 1.0 / (square * depth[0] * holds[0])
+    found = solve_ivp(
+        lambda _, t: body @ t + source, (0, 1e-3), np.zeros(60), method="BDF", jac=body, dense_output=True
+    )
+    for time in (2e-5, 1e-4, 3e-4, 1e-3):
+        assert found.sol(time)[0] < 40.0 * math.sqrt(time / 1e-3)
 
 
 # ---- a MOSFET through a stall

@@ -81,6 +81,7 @@ FACTS = {
     "resistor_duty": 0.5,
     "on_time": 0.0005,
     "junction_still": 0.001,
+    "die_impedance": 40.0,
     "case_still": 0.01,
     "hottest_led": 423.15,
     "light_duty_min": 0.5,

@@ -79,6 +79,7 @@ FACTS = {
     "on_duty": 1.0,
     "on_time": math.inf,
     "junction_still": 0.001,
+    "die_impedance": 40.0,
     "hottest_mosfet": K0 + 175,
     "starts": 1.0,
     "start_current": 6.0,

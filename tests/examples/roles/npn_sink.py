@@ -67,6 +67,7 @@ FACTS = {
     "on_time": math.inf,
     "case_still": 0.01,
     "junction_still": 0.001,
+    "die_impedance": 40.0,
     "starts": 1.0,
     "start_current": 0.045,
     "start_time": 0.005,

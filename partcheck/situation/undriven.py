@@ -120,6 +120,22 @@ class UndrivenFacts(PlaceFacts):
 
     # ---- a supply that comes up
 
+    def undriven_gate(self) -> Fact:
+        """As what holds it, with the gate resistor where that lies between."""
+        held, own = self.hold_max(), self.place.holds_off
+        if own is None or self.drive_floats().value is None or self.place.pulldown_side != "drive":
+            return held
+        ahead = _series(self.place)
+        return combine(held.value + ahead, f"{held.source}, and {self.where('gate_resistor')}", held)
+
+    def driven_gate(self) -> Fact:
+        """Source and gate resistor; where the first is not stated the pull-down alone holds it, if there is one."""
+        source, own = self.source_max(), self.place.holds_off
+        ahead = _series(self.place)
+        if not unknown(source.value) or own is None:
+            return combine(source.value + ahead, f"{source.source}, and {self.where('gate_resistor')}", source)
+        return Fact(own.max + ahead, f"{self._resistor()}, largest, and {self.where('gate_resistor')}")
+
     def drain_slope(self) -> Fact:
         """How fast the drain may rise as the supplies of what hangs on it come up, V/s."""
         names = [name for name in self.place.load if name in self.board.load or name in self.board.role]

@@ -113,6 +113,8 @@ FACTS = {
     "beside_leakage": 0.0,
     "hold_max": 105e3,
     "drain_slope": 100.0,
+    "undriven_gate": 105e3,
+    "driven_gate": 165.0,
     "pin_limit": 0.06,
     "drive_other_peak": 0.0,
     "drive_other_charge": 0.0,

@@ -213,4 +213,4 @@ def _step(rows: tuple[tuple[float, float, float], ...], volts: float) -> float |
 
 
 def _unknown(name: str, what: str, known: Iterable[str]) -> str:
-    return f"{name!r} is no {what} known here; use one of {', '.join(known)}"
+    return f"{name!r} is not a {what} known here; use one of {', '.join(known)}"

@@ -150,5 +150,5 @@ def test_spacing_that_is_not_stated_is_missing() -> None:
     ],
 )
 def test_a_name_that_is_not_known_is_refused_with_those_that_are(ask: object) -> None:
-    with pytest.raises(UsageError, match=r"no .+ known here; use one of \w"):
+    with pytest.raises(UsageError, match=r"is not a .+ known here; use one of \w"):
         ask()  # type: ignore[operator]

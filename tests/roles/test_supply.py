@@ -383,7 +383,7 @@ def test_a_part_that_is_not_known_counts_in_the_sums_with_all_that_it_may_take(s
         ('[[at_once]]\nof = ["valve"]\nmost = 1\n[[at_once]]\nof = ["horn", "valve"]\nmost = 1\n',
          "'valve' is in two at_once groups; put it in one"),
         ('[rail.V3]\nregulator = "U3"\n[role.U3]\nrole = "regulator"\ninput = "V4"\noutput = "V3"\n'
-         '[rail.V4]\nregulator = "U4"\n[role.U4]\nrole = "regulator"\ninput = "V3"\noutput = "V4"\n', "in a ring"),
+         '[rail.V4]\nregulator = "U4"\n[role.U4]\nrole = "regulator"\ninput = "V3"\noutput = "V4"\n', "in a loop"),
     ],
 )  # fmt: skip
 def test_a_board_that_cannot_be_summed_is_refused(more: str, said: str) -> None:

@@ -7,6 +7,7 @@ time and judged in a sixth. What stands in both stands there word for word.
 import csv
 import io
 import re
+import tempfile
 from functools import cache
 from pathlib import Path
 
@@ -34,7 +35,19 @@ def cut(tables: str) -> str:
     text = NAMED.sub(lambda table: table[0] if table[1] in kept else "", text)
     if "FV3" in kept:
         return text
-    return GROUP.sub('[[at_once]]\nof = ["FV1", "FV2"]\nmost = 1\n' if "FV2" in kept else "", text)
+    return GROUP.sub('[[at_once]]\nof = ["FV1", "FV2"]\nmost = 1\n' if {"FV1", "FV2"} <= set(kept) else "", text)
+
+
+_FOLDERS: list[tempfile.TemporaryDirectory[str]] = []
+
+
+@cache
+def corner(tables: str) -> Path:
+    """A board file with these tables alone and all parts of the samples; it goes with the process."""
+    _FOLDERS.append(tempfile.TemporaryDirectory())
+    path = Path(_FOLDERS[-1].name) / "corner.toml"
+    path.write_text(cut(tables).replace('parts = ["."]', f'parts = ["{SAMPLES.as_posix()}"]'), encoding="utf-8")
+    return path
 
 
 @cache

@@ -10,7 +10,6 @@ import io
 import json
 import math
 import re
-import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -44,17 +43,12 @@ from tests.draws import some
 from tests.project.test_budgets import loaded
 from tests.roles.test_indicator import Diode, bins, flow, random_led
 from tests.schemas import follows_the_schema
-from tests.valves import cut
+from tests.valves import corner
 
-_FOLDER = tempfile.TemporaryDirectory()
-BOARD = Path(_FOLDER.name) / "lights.toml"
-"""The valves, indicators and supplies of the sample board; what is no light of it would be judged again and again."""
-BOARD.write_text(
-    cut(
-        "V12 V12.feed V5 U2 VALVE1 VALVE2 VALVE3 ALIVE ALARM FV1 FV2 FV3 Q1 Q2 Q3 D1 D2 D3 D11 D12 D13 D14 D15 D16 U1 J1"
-    ).replace('parts = ["."]', f'parts = ["{SAMPLES.as_posix()}"]'),
-    encoding="utf-8",
+BOARD = corner(
+    "V12 V12.feed V5 U2 VALVE1 VALVE2 VALVE3 ALIVE ALARM FV1 FV2 FV3 Q1 Q2 Q3 D1 D2 D3 D11 D12 D13 D14 D15 D16 U1 J1"
 )
+"""The valves, indicators and supplies of the sample board: what is no light of it would be judged again and again."""
 EXTRA = SAMPLES / "extra"
 PARTS = ("--parts", SAMPLES, "--parts", EXTRA)
 K25 = 298.15

@@ -9,9 +9,16 @@ from partcheck.jobs.judge.setup import open_setup
 from partcheck.jobs.remedy.cures import cures, failing
 from partcheck.jobs.sweep.quantities import adjustables
 from partcheck.requirement import Verdict
-from tests.boards import SAMPLE, outcomes, situation_of, written
+from tests import boards
+from tests.boards import outcomes, situation_of
 from tests.draws import LONG, some
+from tests.valves import corner
 
+CORNER = corner(
+    "V12 V12.feed V5 U2 U3 VALVE1 VALVE2 PUMP LIGHT FV1 FV2 pump light Q1 Q2 Q4 Q9 D1 D2 D4 D5 D6 D11 D12 U1 J1 common_return pump_return"
+)
+SAMPLE = boards.SAMPLE if LONG else CORNER
+"""An ordinary run cures a valve, the pump, the relay and their supplies, the long one the whole sample."""
 TROUBLES = {
     "a higher rail": {"rail.V12.voltage": "18 V ±5 %"},
     "much higher": {"rail.V12.voltage": "24 V ±5 %"},
@@ -19,10 +26,14 @@ TROUBLES = {
     "heat": {"surroundings.ambient": "5..75 °C"},
     "cold": {"surroundings.ambient": "-40..45 °C", "role.Q9.base_resistor": "2.4 kΩ ±5 %"},
     "a weak drive": {"drive.VALVE2.high": "1.7..1.8..1.9 V"},
-    "a weak supply": {"rail.V12.current": "3.6 A"},
+    "a weak supply": {"rail.V12.current": "3.6 A" if LONG else "2 A"},
     "a slow gate": {"role.Q4.gate_resistor": "2.2 kΩ ±5 %"},
     "a stored energy": {"load.light.inductance": "3 H ±25 %"},
 }
+
+
+def written(keys):
+    return boards.written(keys, SAMPLE)
 
 
 @pytest.fixture(scope="module")
@@ -55,10 +66,10 @@ def test_every_cure_put_back_as_told_cures_and_breaks_nothing(base, keys):
                 return
 
 
-def test_the_value_is_where_it_just_meets(base):
+@pytest.mark.parametrize("trouble", ["a higher rail", "a heavy valve", "heat"])
+def test_the_value_is_where_it_just_meets(base, trouble):
     """One per cent back towards where it stands, and the requirement does not meet, or something else is lost."""
-    keys = TROUBLES["a higher rail"]
-    situation = situation_of(base, written(keys))
+    situation = situation_of(base, written(TROUBLES[trouble]))
     places, links = judge_board(situation)
     before = outcomes(situation)
     found = cures(situation, failing([*places, *links]))
@@ -73,7 +84,7 @@ def test_the_value_is_where_it_just_meets(base):
         after = outcomes(situation_of(base, quantity.apply(situation.board, back)))
         lost = [w for w, (v, _) in before.items() if v >= Verdict.TIGHT and after[w][0] < Verdict.TIGHT]
         assert after[where][0] < Verdict.TIGHT or lost, (where, str(cure))
-    assert seen >= 5
+    assert seen >= 4
 
 
 def test_a_preferred_resistor_is_the_nearest_that_cures(base):

@@ -21,7 +21,9 @@ class Surroundings(BoardEntry):
         None, description="hottest board copper; where left out, the allowed rise over ambient"
     )
     enclosure_theta: f.EnclosureTheta | None = Field(
-        None, description="air inside over air outside, per watt of all parts"
+        None,
+        description="air inside over air outside, per watt of all parts, poles, tracks and the return; "
+        "cables and sources lie outside",
     )
     wet: bool = Field(False, description="true where terminals may be touched with wet hands")
     unattended: bool = Field(False, description="true where a load may move or heat with nobody near")

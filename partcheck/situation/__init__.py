@@ -2,7 +2,8 @@
 
 The map, from the top; imports point down::
 
-    swept.py         a board under many circuit values at once; enclosure.py: the air inside an enclosure
+    swept.py         a board under many circuit values at once
+    enclosure.py     the air inside an enclosure; heats.py: what heats it
     situation.py     the board with fitted parts and policy
     places.py        which class makes the facts of which role
     npn.py           beside what every low-side switch has

@@ -1,65 +1,17 @@
 """Air inside an enclosure: all parts heat it, and a hotter one makes parts lose more."""
 
 import math
-from typing import TYPE_CHECKING, Any
 
-from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
-from partcheck.situation.many import all_same, largest_of, least_of, many, names_under, rounded_up, sum_of, unknown
+from partcheck.situation.heats import heats
+from partcheck.situation.many import all_same, largest_of, least_of, names_under, rounded_up, sum_of, unknown
 from partcheck.situation.situation import Situation
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 ROUNDS = 30
 STEP = 0.5
 """K: the air inside is rounded up to this, so that a few milliwatts more or less change nothing."""
 HOTTEST = 300.0
 """K: an enclosure that would grow hotter than this over its surroundings has no equilibrium worth telling."""
-
-
-def heats(situation: Situation) -> "Iterator[Fact]":
-    """Heat of every part with its resistors, W, and of what no part fills."""
-    for ref in situation.board.role:
-        if "dissipation" in situation.facts(ref).role.quantities:
-            yield situation.quantity(ref, "dissipation")
-    yield from _rail_heats(situation)
-    yield from _drive_heats(situation)
-
-
-def _rail_heats(situation: Situation) -> "Iterator[Fact]":
-    """What logic and all else on a rail take, at its highest voltage, and the diode that protects it."""
-    for name, rail in situation.board.rail.items():
-        for taken in (rail.logic_current, rail.other_current):
-            if taken is not None:
-                yield _times(taken.max, situation.rail(name).largest)
-        if rail.protection_drop is not None:
-            yield _times(rail.protection_drop.max, situation.rail_current(name))
-
-
-def _times(factor: Any, fact: Fact) -> Fact:
-    return Fact(factor * fact.value, bounded=fact.bounded)
-
-
-def _drive_heats(situation: Situation) -> "Iterator[Fact]":
-    """What each output spends in itself and in the resistors behind it; a transistor's own share is counted twice."""
-    for ref, switch in situation.board.switches():
-        situation.reads(ref)
-        drive = situation.board.drive[switch.drive]
-        source = drive.source_resistance.min if drive.source_resistance is not None else 0.0
-        if isinstance(switch, NpnSink):
-            yield Fact(drive.high.max * drive.high.max / (switch.base_resistor.min + source))
-        elif isinstance(switch, MosfetSwitch):
-            if switch.pulldown is not None:
-                yield Fact(drive.high.max * drive.high.max / (switch.pulldown.min + source))
-            often = situation.facts(ref)["switch_frequency"].value
-            if many(often) or often:
-                yield _times(often * drive.high.max, situation.quantity(ref, "qg_max"))
-    for ref, led in situation.board.of_type(Indicator):
-        drawn = situation.board.drive.get(led.drive or "")
-        if drawn is not None and drawn.source_resistance is not None:
-            current = situation.quantity(ref, "current_max")
-            yield _times(current.value * drawn.source_resistance.max, current)
 
 
 def settle(situation: Situation) -> Situation:

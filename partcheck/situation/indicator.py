@@ -7,7 +7,7 @@ from partcheck.requirement import Fact
 from partcheck.situation import current_path
 from partcheck.situation.chopping import Chopping, chopping_of
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
-from partcheck.situation.many import at_least, highest, many, show, unknown
+from partcheck.situation.many import at_least, highest, many, show
 from partcheck.situation.nodes import Node, feed_of
 from partcheck.situation.profiles import CASE_STILL, DIE_IMPEDANCE, JUNCTION_STILL, RESISTOR_STILL
 from partcheck.situation.stores import rail_surge
@@ -58,8 +58,7 @@ class IndicatorFacts(PlaceFacts):
             return NOT_STATED
         name = self.place.rail
         assert name is not None
-        surge = rail_surge(self.situation, name).value
-        if self.board.rail[name].transient is None and (surge is None or unknown(surge)):
+        if self.board.rail[name].transient is None and rail_surge(self.situation, name).value is None:
             return NOT_STATED
         peak, largest = self.situation.rail_peak(name), self.situation.rail(name).largest
         return combine(

@@ -24,8 +24,7 @@ class RegulatorFacts(PlaceFacts):
     def input_transient(self) -> Fact:
         """Not stated where neither a transient nor a feed is known to lift the input over its largest."""
         name = self.place.input
-        surge = rail_surge(self.situation, name).value
-        if self.board.rail[name].transient is None and (surge is None or unknown(surge)):
+        if self.board.rail[name].transient is None and rail_surge(self.situation, name).value is None:
             return NOT_STATED
         return self.situation.rail_peak(name)
 

@@ -219,8 +219,8 @@ class Situation(Memory):
         ends = [largest]
         if transient is not None and (many(largest.value) or not transient <= largest.value):
             ends.append(Fact(transient, f"rail.{name}.transient", largest.missing, largest.assumed, largest.bounded))
-        if surge.value is not None and not unknown(surge.value):  # what is unknown is told at the rail itself
-            ends.append(surge)
+        if surge.value is not None and (transient is None or not unknown(surge.value)):
+            ends.append(surge)  # beside a stated transient what is unknown is reported at the rail itself
         return highest(reversed(ends))
 
     def feed_resistance(self, name: str) -> Fact:

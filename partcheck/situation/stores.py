@@ -216,7 +216,7 @@ def feed_rise(situation: "Situation", name: str) -> Fact:
     rise = cables.surge_rise(current.value, inductance.value, least)
     words = f"({current.source}) · √({show(inductance.value, 'H')} / {show(least, 'F')})"
     if any(situation.load(load).frequency for load in _fed(situation, name)):
-        rise = rise * cables.repetition_factor(_least_loop(situation, name), inductance.value, rail.capacitance.max)
+        rise = rise * cables.repetition_factor(_least_loop(situation, name), inductance.value, least)
         words += ", again and again"
     value = rise + current.value * rail.capacitance_esr.max
     return combine(value, f"{words} + its series resistance", current, inductance)

@@ -73,7 +73,7 @@ class TerminalFacts(PlaceFacts):
             return Fact(self.place.ambient, self.where("ambient"))
         return super().ambient_max()
 
-    def _through(self, pole: Pole) -> Fact:
+    def through(self, pole: Pole) -> Fact:
         """Current that warms a group of poles."""
         if pole.side in ("feed", "switched"):
             return paths.load_heating(self.situation, pole.load)
@@ -81,11 +81,11 @@ class TerminalFacts(PlaceFacts):
 
     @property
     def _outward(self) -> Worst:
-        return worst_pole((pole, self._through(pole)) for pole in self.place.poles if pole.side != "return")
+        return worst_pole((pole, self.through(pole)) for pole in self.place.poles if pole.side != "return")
 
     @property
     def _returning(self) -> Worst:
-        return worst_pole((pole, self._through(pole)) for pole in self.place.poles if pole.side == "return")
+        return worst_pole((pole, self.through(pole)) for pole in self.place.poles if pole.side == "return")
 
     @property
     def _faulty(self) -> Worst:

@@ -85,7 +85,7 @@ HEATS = [
 @pytest.mark.parametrize(("key", "value", "watts"), HEATS, ids=[case[0] for case in HEATS])
 def test_what_no_part_fills_heats_the_air_inside(key: str, value: str, watts: float) -> None:
     """Logic, all else on a rail, a protection diode, base resistors, pull-downs."""
-    before, after = (math.fsum(heats(situation(*changes))) for changes in ((), ((key, value),)))
+    before, after = (math.fsum(heat.value for heat in heats(situation(*changes))) for changes in ((), ((key, value),)))
     assert after - before >= watts * (1 - 1e-9)
 
 

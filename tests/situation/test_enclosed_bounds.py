@@ -15,6 +15,7 @@ from partcheck.parts import Part
 from partcheck.requirement import Verdict
 from partcheck.situation.bounds import BOUNDS
 from partcheck.situation.enclosure import settle
+from partcheck.situation.heats import heats
 from partcheck.situation.situation import Situation
 from tests.command import BOARD, SAMPLES, sample_parts
 
@@ -43,6 +44,44 @@ role.D2 = {{ role = "indicator", fitted = "{fitted["D2"]}", rail = "V12", resist
         encoding="utf-8",
     )
     return open_setup(path, [SAMPLES]).situation
+
+
+def test_poles_tracks_and_the_return_heat_the_air_too(tmp_path: Path) -> None:
+    """Ohm's law by hand: 0.6 A through four poles of 0.1 Ω, 0.3 Ω of return and a track of 35 mm by 0.5 mm by 35 µm."""
+    enclosed(tmp_path, theta=0.1)
+    drawn = tmp_path / "drawn.toml"
+    drawn.write_text(
+        (tmp_path / "enclosed.toml").read_text(encoding="utf-8")
+        + """
+ground.resistance = "0.3 Ω"
+load.heater = { sort = "resistive", rail = "V12", resistance = "21..22..23 Ω" }
+role.Q2 = { role = "mosfet-switch", fitted = "TALQ-60N80", drive = "OUT1", load = "heater", gate_resistor = "470 Ω ±5 %" }
+track.t1 = { width = "0.5 mm", thickness = "35 µm", length = "35 mm", side = "switched", load = ["heater"] }
+[role.J1]
+role = "terminal"
+fitted = "OWN-J1"
+wire = "2.5 mm²"
+poles = [
+    { pole = 1, side = "feed", load = "heater" }, { pole = 2, side = "switched", load = "heater" },
+    { pole = 3, side = "supply", rail = "V12" }, { pole = 4, side = "return", rail = "V12" },
+]
+[[part]]
+kind = "terminal"
+part_number = "OWN-J1"
+maker = "Own"
+contact_resistance_max = "0.1 Ω"
+""",
+        encoding="utf-8",
+    )
+    situation = open_setup(drawn, [SAMPLES]).situation
+    heat = [one.value for one in heats(situation)]
+    amperes = 12.6 / 21
+    all_on = amperes + 12.6 / (36 * 0.92)
+    copper = 1.724e-8 * (1 + 3.93e-3 * 35) * 35e-3 / (0.5e-3 * 35e-6)  # at 55 °C
+    least = 2 * 0.1 * amperes**2 + 2 * 0.1 * all_on**2 + 0.3 * all_on**2 + copper * amperes**2
+    parts = sum(situation.quantity(ref, "dissipation").value for ref in ("Q1", "Q2", "D1", "D2"))
+    assert sum(heat) > parts + 0.97 * least
+    assert sum(heat) < parts + 1.25 * least + 0.1
 
 
 def verdicts(situation: Situation) -> dict[tuple[str, str], Verdict]:

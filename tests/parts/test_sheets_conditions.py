@@ -81,8 +81,8 @@ UNCLEAR = [
         "Part;Maker;VF @ 20 mA (V)\nL1;Acme;2.4\n",
         "it does not say which bound it is; write min or typ or max before the @",
     ),
-    ("Part;Maker;VF max @ 20 (V)\nL1;Acme;2.4\n", "it has '20' after the @, which does not tell which condition"),
-    ("Part;Maker;VF max @ 20 mA, 25 °C (V)\nL1;Acme;2.4\n", "it has '25 °C' after the @, which does not tell which"),
+    ("Part;Maker;VF max @ 20 (V)\nL1;Acme;2.4\n", "it has '20' after the @, which does not say which condition"),
+    ("Part;Maker;VF max @ 20 mA, 25 °C (V)\nL1;Acme;2.4\n", "it has '25 °C' after the @, which does not say which"),
 ]
 
 

@@ -419,7 +419,7 @@ def test_a_cell_far_away_is_told_before_it_takes_all_memory(save: Save) -> None:
         book["mosfet"]["XFD1048576"].number_format = "0.0"
 
     rows = [HEADER, ["M1", "Acme", 60]]
-    assert "sheet mosfet has a cell as far away as ABC300000; delete what stands there" in sentence(
+    assert "sheet mosfet has a cell as far away as ABC300000; delete what is there" in sentence(
         save(change=far, mosfet=rows)
     )
     assert one(save(change=formatted, mosfet=rows)).values == {"vds_max": 60.0}

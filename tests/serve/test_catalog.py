@@ -158,7 +158,7 @@ def test_two_tabs_on_one_part(browser_of: TestClient, path: Path) -> None:
     assert (fields["v.price"], fields["v.quantity"], fields["v.notes"]) == ("0.60", "10", "shelf 4")
     assert fields["by"] == "Jo"
     undecided = sent(browser_of, told.text, "/catalog/part/save")
-    assert undecided.status_code == 400 and "choose whose value stands" in words_of(undecided.text)
+    assert undecided.status_code == 400 and "choose whose value to keep" in words_of(undecided.text)
     done = sent(browser_of, told.text, "/catalog/part/save", whose__price="theirs", by="Jo")
     assert done.url.params["said"] == "changed"
     with open_catalog(path) as catalog:

@@ -14,7 +14,7 @@ BASE = Rank("A", Verdict.MEETS, True, 0, 0.2, 1.0, 10.0)
         (BASE, BASE._replace(verdict=Verdict.TIGHT, headroom=0.9), "is tight"),
         (BASE._replace(verdict=Verdict.TIGHT), BASE._replace(verdict=Verdict.UNPROVEN, price=0.1), "unproven"),
         (BASE._replace(verdict=Verdict.UNPROVEN), BASE._replace(verdict=Verdict.FAILS), "fails"),
-        (BASE._replace(changes=2), BASE._replace(available=False), "can be had"),
+        (BASE._replace(changes=2), BASE._replace(available=False), "it is available"),
         (BASE._replace(headroom=0.1), BASE._replace(changes=1), "no change"),
         (BASE._replace(price=9.0), BASE._replace(headroom=0.1), "headroom"),
         (BASE._replace(quantity=0.0), BASE._replace(price=1.1), "costs less"),

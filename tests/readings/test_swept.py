@@ -119,7 +119,7 @@ def test_a_map_of_two_quantities_on_other_boards(situation):
     starts["pump"] = starts["pump"].model_copy(update={"stall_time": 0.4, "chopped": None})
     others.append(board.model_copy(update={"load": {**board.load, **starts}}))
     others += stored(board)
-    chance, count = random.Random(3), 12 if LONG else 4
+    chance, count = random.Random(3), 12 if LONG else 3
     for other in others:
         rail = rail_voltage(situation, "V12")
         volts = np.array([chance.uniform(5, 40) for _ in range(count)])

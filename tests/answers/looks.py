@@ -117,17 +117,21 @@ def look(shown: Shown, name: str) -> dict[str, Any]:
 
 def violations(page: Any, dark: bool) -> dict[str, list[str]]:
     """What axe-core finds, by light and dark: in the dark it is told by its colours alone."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    def told(context: str | None, options: dict[str, Any]) -> list[str]:
-        found = Axe().run(page, context, options).response["violations"]
-        return [f"{v['id']}: {v['help']}: {[n['html'][:160] for n in v['nodes'][:3]]}" for v in found]
-
-    contrast = (None if LONG else "[data-look]", CONTRAST)
-    page.evaluate(ALIKE)
-    seen = {"light": [*told(None, ALL_BUT_CONTRAST), *told(*contrast)]}
+    seen = {"light": found_by_axe(page)}
     if dark:
         page.emulate_media(color_scheme="dark")
-        seen["dark"] = told(*contrast)
+        seen["dark"] = found_by_axe(page, (CONTRAST,))
         page.emulate_media(color_scheme="light")
     return seen
+
+
+def found_by_axe(page: Any, asked: tuple[dict[str, Any], ...] = (ALL_BUT_CONTRAST, CONTRAST)) -> list[str]:
+    """What axe-core finds on an open page: contrast in an ordinary run of some words of every sort, all else of everything."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page.evaluate(ALIKE)
+    found = []
+    for options in asked:
+        context = "[data-look]" if options is CONTRAST and not LONG else None
+        found += Axe().run(page, context, options).response["violations"]
+    return [f"{v['id']}: {v['help']}: {[n['html'][:160] for n in v['nodes'][:3]]}" for v in found]

@@ -24,7 +24,7 @@ fact, need, quantity = role.fact, role.need, role.quantity
 fact("rail_max", "V", "highest rail voltage at the load")
 fact("load_current", "A", "largest continuous or stall current of the load")
 fact("heat_current", "A", "largest current that lasts long enough to heat the part")
-fact("plateau_current", "A", "largest current of the load as far as it is known")
+fact("least_current", "A", "least current of the load as far as it is known")
 fact("edge_current", "A", "largest current of the switching edges that count")
 fact("inrush_current", "A", "largest inrush or starting current")
 fact("inrush_time", "s", "how long the inrush lasts")
@@ -149,7 +149,7 @@ def edge_on(p: Any, n: Any) -> Any:
 
 @quantity("s")
 def edge_off(p: Any, n: Any) -> Any:
-    """Longest turn-off edge: plateau charge at the lowest plateau, that of the load current where it is small.
+    """Longest turn-off edge: plateau charge at the lowest plateau, that of the least load current where it is small.
 
     Where the heat is not known, that of the hottest junction of all, which only proves: one too long proves nothing.
     """
@@ -158,7 +158,7 @@ def edge_off(p: Any, n: Any) -> Any:
 
 
 def _edge_off_at(p: Any, n: Any, threshold: Any) -> Any:
-    plateau = threshold + edges.swing(p, smaller(n.plateau_current / p.plateau_id, 1.0))
+    plateau = threshold + edges.swing(p, smaller(n.least_current / p.plateau_id, 1.0))
     return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + n.drive_edge
 
 
@@ -177,7 +177,7 @@ def gate_resistance_inside(p: Any, n: Any) -> Any:
 @quantity("s")
 def turn_off_time(p: Any, n: Any) -> Any:
     """Longest time from the drive's low level until the coil's current falls, from full on."""
-    return edges.turn_off(p, n, n.plateau_current)
+    return edges.turn_off(p, n, n.least_current)
 
 
 @quantity("s")

@@ -11,6 +11,7 @@ from partcheck.situation.facts import NOT_STATED, combine, once_property, stated
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import (
     at_least,
+    bounded_by,
     highest,
     if_above,
     largest_of,
@@ -73,10 +74,12 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts):
             else self.states[0].largest
         )
 
-    def plateau_current(self) -> Fact:
-        """The same without what is no more than a bound: the plateau may be as low as without it."""
-        known = [(state.name, state.largest) for state in self.states if not state.largest.bounded]
-        return self.load_current() if len(known) == len(self.states) else total(known, "A")
+    def least_current(self) -> Fact:
+        """What is not known of it counts as nothing: then the gate falls as far as its threshold."""
+        nothing = Fact(0.0)
+        each = [(s.name, bounded_by(s.least, nothing, "nothing, at least", s.least.missing)) for s in self.states]
+        made = total(each, "A")
+        return combine(made.value, made.source, *(fact for _, fact in each))
 
     def load_current_typ(self) -> Fact:
         return total([(state.name, state.typical) for state in self.states], "A")

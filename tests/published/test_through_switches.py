@@ -25,7 +25,7 @@ def heated(resistance: float, theta: float, current: float) -> dict[str, object]
     return {
         "facts": {
             **NO_EDGES, "ambient_max": T25, "ambient_min": T25, "theta_mounted": theta, "load_current": current,
-            "heat_current": current, "plateau_current": current,
+            "heat_current": current, "least_current": current,
         },
         "values": {"vgs_th_tempco": -1e-9},
         "tables": {

@@ -74,7 +74,7 @@ FACTS = {
     "pins": frozenset({"G-D-S"}),
     "rail_max": 12.6,
     "load_current": 2.0,
-    "plateau_current": 2.0,
+    "least_current": 2.0,
     "heat_current": 2.0,
     "on_duty": 1.0,
     "on_time": math.inf,

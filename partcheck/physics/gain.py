@@ -3,7 +3,7 @@
 Voltages V, currents A, resistances Ω, temperatures K; gains have no unit.
 """
 
-from partcheck.operations import keep, larger, ln, power, prefer, smaller
+from partcheck.operations import exp, keep, larger, ln, power, prefer, smaller
 from partcheck.physics import K25, Number
 
 
@@ -112,6 +112,26 @@ def junction_voltage_at_current(v1: Number, i1: Number, i2: Number, vt: Number) 
     """
     voltage: Number = v1 + vt * ln(i2 / i1)
     return voltage
+
+
+def junction_current(
+    v: Number, v1: Number, i1: Number, temperature: Number, t1: Number, per_kelvin: Number, gap: Number
+) -> Number:
+    """Current in A of a junction at another voltage and temperature than the one at which it is known.
+
+    ``v`` V (V) at ``temperature`` T (K); ``v1`` (V) at ``i1`` (A) and ``t1`` (K); ``per_kelvin`` k/q (V/K);
+    ``gap`` Eg (V) of the band gap. Result I1·(T/T1)³·exp((V − V1·T/T1 + Eg·(T/T1 − 1))/(k·T/q)).
+    Source: law of the saturation current in SPICE, exponent 3 (from memory, no page).
+
+    >>> round(junction_current(0.6, 0.55, 2e-3, 298.15, 298.15, 8.617333e-5, 1.205) * 1e3, 2)
+    14.0
+    >>> round(junction_current(0.5, 0.55, 2e-3, 323.15, 298.15, 8.617333e-5, 1.205) * 1e3, 2)
+    3.04
+    """
+    grown = temperature / t1
+    exponent = (v - v1 * grown + gap * (grown - 1)) / (per_kelvin * temperature)
+    current: Number = i1 * power(grown, 3.0) * exp(exponent)
+    return current
 
 
 def saturation_line(forced: Number, row_gain: Number, row_vce: Number, edge_gain: Number, edge_vce: Number) -> Number:

@@ -57,6 +57,7 @@ fact("edge_least", "s", "shortest switching edge allowed")
 fact("base_reverse", "V", "largest reverse voltage across base and emitter, with the drive low")
 fact("vbe_tempco", "V/K", "by how much a base-emitter voltage falls per kelvin")
 fact("kelvin_voltage", "V/K", "thermal voltage per kelvin, k/q")
+fact("band_gap", "V", "largest band gap of silicon, by which a junction's current grows with temperature")
 fact("polarity_wanted", "", "polarity that the circuit takes")
 
 

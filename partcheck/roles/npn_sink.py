@@ -167,7 +167,7 @@ def undriven_base(p: Any, n: Any) -> Any:
 
 @requirement(
     "A",
-    "leakage of an open base, icbo·(1 + hfe); a junction's current falls 60 mV a decade",
+    "leakage of an open base, icbo·(1 + hfe); law of a junction's current in SPICE (from memory)",
     asks=["off_leakage"],
     cure="a part with less leakage or less gain",
 )
@@ -175,8 +175,9 @@ def off_leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot transistor stays under what the load may see while off.
 
     What a base carries that the drive's low level, or a base-emitter resistor alone where the drive may float, holds
-    under its turn-on; at most the hot collector-base leakage amplified by the largest stated gain, as if it were open.
-    What leaks through clamps across the transistor comes on top.
+    under its turn-on, by the stated least base-emitter voltage. A base that the low level drives forward carries at
+    least that, one at that level or above no more than the hot collector-base leakage amplified by the largest stated
+    gain, as if it were open. What leaks through clamps across the transistor comes on top.
     """
     return p.off_leakage_hot + n.clamp_leakage, n.off_leakage
 

@@ -80,5 +80,8 @@ class NpnFacts(SwitchFacts):
     def kelvin_voltage(self) -> Fact:
         return Fact(8.617333e-5, "k/q, SI definition")
 
+    def band_gap(self) -> Fact:
+        return Fact(1.205, "band gap of silicon brought to 0 K (from memory)")
+
     def polarity_wanted(self) -> Fact:
         return Fact(frozenset({"NPN"}), "a low-side sink")

@@ -82,6 +82,10 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     gain.junction_voltage_at_current: ([(0.7, V), (1e-3, A), (2e-3, A), (0.025, V)], V),
     gain.saturation_line: ([(30.0, ONE), (10.0, ONE), (0.2, V), (50.0, ONE), (1.0, V)], V),
     gain.leakage_at: ([(5e-9, A), (298.0, K), (373.0, K), (10.0, K)], A),
+    gain.junction_current: (
+        [(0.5, V), (0.55, V), (2e-3, A), (343.0, K), (298.0, K), (8.6e-5, "volt/kelvin"), (1.2, V)],
+        A,
+    ),
     gain.common_emitter_leakage: ([(1e-6, A), (400.0, ONE)], A),
     light.series_current: ([(20.0, V), (2.0, V), (1e3, OHM)], A),
     conductors.copper_resistance: (

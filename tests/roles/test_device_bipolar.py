@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from tests.roles.test_npn_sink import K_Q, T25, changed, examples, facts_of, number
+from partcheck.requirement import Verdict
+from tests.roles.test_npn_sink import K_Q, T25, changed, examples, facts_of, judged, number
 
 RANDOM = np.random.default_rng(20250519)
 
@@ -168,28 +169,28 @@ def test_the_heat_of_a_base_is_no_more_than_its_junction_takes() -> None:
 
 def test_the_off_state_counts_the_base_emitter_resistor() -> None:
     """Largest current and base voltage of a held base, against the junction's law with leakage into the base."""
-    nearest = math.inf
+    nearest, driven = math.inf, 0
     for _ in range(200):
-        i_s, gain = drawn(1e-15, 1e-13), RANDOM.uniform(50, 400)
+        i_s, gain, gap = drawn(1e-15, 1e-12), RANDOM.uniform(50, 400), RANDOM.uniform(1.11, 1.2)
         vbe = K_Q * T25 * math.log(2e-3 / i_s)
         behind, shunt = drawn(330, 20e3), drawn(1e3, 1e5)
         part = changed(
             examples.PART,
             hfe=[{"ic": 0.002, "vce": 5.0, "min": 0.5 * gain, "max": gain}],
             vbe_on=[{"ic": 0.002, "vce": 5.0, "min": vbe}],
-            icbo=[{"tj": T25 + 100, "max": drawn(1e-8, 5e-6)}],
+            icbo=[{"tj": T25 + 100, "max": drawn(1e-10, 5e-6)}],
         )
         f = facts_of({
             "base_resistor_min": behind, "base_resistor_max": behind, "source_min": 0.0, "source_max": 0.0,
             "base_emitter_min": shunt, "base_emitter_max": shunt, "drive_low_max": float(RANDOM.uniform(0, 0.3)),
             "noise": 0.1, "off_lift": 0.0, "drive_floats": None, "ambient_max": float(RANDOM.uniform(300, 350)),
-            "off_leakage": 1e-5, "off_current": 1e-5,
+            "off_leakage": 1e-5, "off_current": 1e-5, "drive_leakage": 0.0,
         })  # fmt: skip
         said, icbo, hot = (number(part, f, name) for name in ("off_leakage_hot", "icbo_hot", "tj_peak"))
         if said != said or icbo != icbo:
             continue
         vt = K_Q * hot
-        i_hot = i_s * (hot / T25) ** 3 * math.exp(1.12 / K_Q * (1 / T25 - 1 / hot))
+        i_hot = i_s * (hot / T25) ** 3 * math.exp(gap / K_Q * (1 / T25 - 1 / hot))
         level = f["drive_low_max"] + f["noise"]
 
         def left(v: float, level: float = level, f: dict[str, float] = f, icbo: float = icbo, i: float = i_hot,
@@ -200,9 +201,29 @@ def test_the_off_state_counts_the_base_emitter_resistor() -> None:
         held = brentq(left, -1.0, 1.2)
         assert held <= number(part, f, "base_off") * (1 + 1e-9)
         true = i_hot * math.expm1(held / vt) + icbo
-        assert true <= said * (1 + 1e-9) or said >= (1 + gain) * icbo
+        assert true <= said * (1 + 1e-9)
+        driven += true > (1 + gain) * icbo  # more than an open base lets through
         nearest = min(nearest, said / true)
-    assert nearest < 3.0
+    assert nearest < 1.2
+    assert driven > 5
+
+
+def test_a_low_level_that_drives_the_base_forward_is_more_than_leakage() -> None:
+    """0.3 V on a base of 0.55 V at 2 mA, 25 °C: SPICE's law makes 11 µA of it at 70 °C, whatever the leakage."""
+    part = changed(
+        examples.PART, vbe_on=[{"ic": 0.002, "vce": 5.0, "min": 0.55}], icbo=[{"tj": T25 + 125, "max": 1e-9}]
+    )
+    f = facts_of({"base_emitter_min": 1e15, "base_emitter_max": 1e15, "drive_low_max": 0.3, "noise": 0.0,
+                  "drive_floats": None, "drive_leakage": 0.0, "ambient_max": 343.15, "theta_mounted": 1e-6, "off_leakage": 1e-4})  # fmt: skip
+    true = (
+        2e-3 * (343.15 / T25) ** 3 * math.exp((0.3 + 1.11 * (343.15 / T25 - 1) - 0.55 * 343.15 / T25) / (K_Q * 343.15))
+    )
+    assert true <= number(part, f, "off_leakage_hot") < 3 * true
+    assert judged(part, {**f, "off_leakage": 0.99 * true})["off-leakage"].verdict is Verdict.FAILS
+    bare = changed(part, vbe_on=[])
+    assert judged(bare, {**f, "assumed_vbe_off": math.nan})["off-leakage"].verdict is Verdict.UNPROVEN
+    level = {**f, "drive_low_max": 0.0, "assumed_vbe_off": math.nan}
+    assert number(bare, level, "off_leakage_hot") < 1e-6  # nothing drives it: the gain alone bounds it
 
 
 def test_a_base_emitter_resistor_keeps_the_leakage_from_being_amplified() -> None:

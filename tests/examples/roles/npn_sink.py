@@ -118,6 +118,7 @@ FACTS = {
     "resistor_no_power_at": K0 + 155,
     "vbe_tempco": 0.002,
     "kelvin_voltage": 8.617333e-5,
+    "band_gap": 1.205,
     "polarity_wanted": frozenset({"NPN"}),
 }
 ALTERNATIVES = {

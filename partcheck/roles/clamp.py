@@ -6,13 +6,13 @@ from partcheck.operations import assume, keep, member, per_time, prefer
 from partcheck.physics import heat
 from partcheck.points import greatest
 from partcheck.roles.clamp_heat import role
+from partcheck.roles.clamp_numbers import SCHOTTKY
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 
 requirement = role.requirement
 
 RATING = "absolute maximum ratings, IEC 60747-2; factor of the policy"
 DECAY = "solution of L di/dt + R i + V = 0 (derivation)"
-SCHOTTKY = frozenset({"schottky"})
 
 
 @requirement(
@@ -142,8 +142,7 @@ def recovery(p: Any, n: Any) -> Any:
     A slow diode's stored charge is drawn through the switch at each turn-on. Largest recovery time; a
     Schottky diode that states none stores none.
     """
-    none = keep(0.0 * n.recovery_allowed, 1.0, member(p.construction, SCHOTTKY))
-    return prefer(p.trr_max, none), n.recovery_allowed
+    return p.recovery_time, n.recovery_allowed
 
 
 @requirement(

@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller
-from partcheck.physics import gain, heat
+from partcheck.physics import gain, heat, switching
 from partcheck.points import equilibrium, greatest, least
 from partcheck.roles.clamp_numbers import charge, energy_repeated_at, role
 
@@ -56,8 +56,13 @@ def conduction_lasting(p: Any, n: Any) -> Any:
 
 @quantity("W")
 def conduction_loss(p: Any, n: Any) -> Any:
-    """Largest average heat of conduction; what a stall adds counts as far as it warms the junction."""
-    return _with_starts(p.start_peak_share, p.conduction_lasting, _conduction(p, n, n.start_current))
+    """Largest average heat of conduction; what a stall adds counts as far as it warms the junction.
+
+    How much of the heat of a recovery arises in the diode and how much in the switch no datasheet says: each has all.
+    """
+    conduction = _with_starts(p.start_peak_share, p.conduction_lasting, _conduction(p, n, n.start_current))
+    recovered = switching.recovered_charge(n.coil_current, p.recovery_time) * n.rail_max
+    return conduction + per_time(n.recovery_rate, recovered)
 
 
 @quantity("°C")

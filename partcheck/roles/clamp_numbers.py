@@ -13,7 +13,7 @@ A part conducts forward or breaks down, across the coil or the switch, and the f
 
 from typing import Any
 
-from partcheck.operations import keep, larger, per_time, prefer, smaller
+from partcheck.operations import keep, larger, member, per_time, prefer, smaller
 from partcheck.physics import coils
 from partcheck.points import SEMI_LOG, between, last, last_x, least
 from partcheck.roles.common import add_heat, new_role
@@ -22,6 +22,7 @@ from partcheck.roles.transient import add_starts
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
 fact, need, quantity = role.fact, role.need, role.quantity
 
+SCHOTTKY = frozenset({"schottky"})
 KNEE = 6.0
 """How many times impedance times its current a breakdown may rise from the test current of ``vbr`` up to that current.
 
@@ -70,6 +71,7 @@ fact("beside_resistance", "Ω", "least resistance of the loads beside it on the 
 fact("beside_inductance", "H", "largest inductance of those loads")
 fact("beside_behind", "V", "how far their rail may lie below its own")
 fact("turn_off_time", "s", "longest time that the switch takes to turn off")
+fact("recovery_rate", "Hz", "how often its charge is drawn back while current flows on through it")
 fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
 fact("off_leakage", "A", "largest current that the load may see while off")
 fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
@@ -93,6 +95,12 @@ def breaks(n: Any) -> Any:
 def breakdown_spread(n: Any) -> Any:
     """How far a breakdown voltage may move over the ambient range, as a share."""
     return n.breakdown_tempco * larger(n.ambient_max - n.t25, n.t25 - n.ambient_min)
+
+
+@quantity("s")
+def recovery_time(p: Any, n: Any) -> Any:
+    """Largest reverse recovery time; a Schottky diode that states none stores no charge."""
+    return prefer(p.trr_max, keep(0.0, 1.0, member(p.construction, SCHOTTKY)))
 
 
 # ---- drops

@@ -21,11 +21,13 @@ quantity = role.quantity
 def _edge_heat(p: Any, n: Any, current: Any, threshold: Any) -> Any:
     """Heat of the switching edges, where they come often enough to count.
 
-    A coil that nothing clamps takes the drain into breakdown. What it stores is counted as avalanche; during the edge
-    the supply adds no more than rail times current, as if the drain rose to twice the rail.
+    The charge of a diode that kept a chopped coil's current flowing is drawn from the rail through the switch. A coil
+    that nothing clamps takes the drain into breakdown. What it stores is counted as avalanche; during the edge the
+    supply adds no more than rail times current, as if the drain rose to twice the rail.
     """
     volts = prefer(n.drain_clamped, 2.0 * n.drain_peak)
-    return per_time(n.switch_frequency, edges.energy(p, n, volts, current, threshold))
+    recovered = n.recovered_charge * n.rail_max
+    return per_time(n.switch_frequency, edges.energy(p, n, volts, current, threshold) + recovered)
 
 
 def conduction(p: Any, n: Any, current: Any, factor: Any, coldest: Any) -> Any:

@@ -49,6 +49,7 @@ fact("allowed_drop", "V", "largest drop that the load allows")
 fact("off_leakage", "A", "largest current that the load may see while off")
 fact("off_current", "A", "collector current at which the load counts as off")
 fact("switch_frequency", "Hz", "how often it switches on and off, where edges count")
+fact("recovered_charge", "C", "largest charge of the diodes beside it, drawn at each turn-on")
 fact("switching_time", "s", "both edges of a transistor that its base resistor turns off")
 fact("least_switching_time", "s", "the shortest edge of the transistor")
 fact("drive_edge", "s", "rise and fall time of the drive itself")
@@ -232,8 +233,9 @@ def sat_drop_start(p: Any, n: Any) -> Any:
 
 
 def _edges(n: Any, current: Any) -> Any:
-    """Heat of the switching edges, where they come often enough to count."""
-    return per_time(n.switch_frequency, switching.edge_energy(n.collector_peak, current, n.switching_time))
+    """Heat of the switching edges and of a diode's charge, where they come often enough to count."""
+    edges = switching.edge_energy(n.collector_peak, current, n.switching_time)
+    return per_time(n.switch_frequency, edges + n.recovered_charge * n.rail_max)
 
 
 @quantity("W")

@@ -299,6 +299,10 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
             return Fact(math.inf, "off for long")
         return Fact(ratio(share.value, rate.value), "longest time off between two turn-ons")
 
+    def recovery_rate(self) -> Fact:
+        chopped = [t.state.frequency for t in self.taken if t.state.frequency] if self._forward else []
+        return Fact(max(chopped, default=0.0), "chopping frequency" if chopped else "not chopped")
+
     def recovery_allowed(self) -> Fact:
         chopped = [t.state for t in self.taken if t.state.frequency]
         if not self._forward:

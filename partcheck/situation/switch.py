@@ -30,6 +30,7 @@ from partcheck.situation.profiles import (
     longest_on,
     start_of,
 )
+from partcheck.situation.recovery import RecoveryFacts
 from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.shorts import ShortedFacts
 from partcheck.situation.slow_gate import SlowGateFacts
@@ -46,7 +47,7 @@ SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
 
-class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts):
+class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
     @once_property

@@ -53,6 +53,7 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     switching.charge_time: ([(44e-9, C), (100.0, OHM), (4.0, V)], S),
     switching.capacitor_time: ([(1e-9, F), (100.0, OHM), (0.0, V), (5.0, V), (2.0, V)], S),
     switching.lifted_gate: ([(5e-9, C), (1.0, V), (12e3, "volt/second"), (10e3, OHM)], V),
+    switching.recovered_charge: ([(2.0, A), (2e-6, S)], C),
     switching.edge_energy: ([(12.0, V), (2.0, A), (1e-6, S)], J),
     coils.winding_resistance: ([(60.0, OHM), (263.0, K), (293.0, K), (0.004, "1/kelvin")], OHM),
     coils.stored_energy: ([(0.1, H), (0.5, A)], J),

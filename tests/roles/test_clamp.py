@@ -734,7 +734,7 @@ def test_a_chopped_coil_without_an_inductance() -> None:
     board = parse_board(text, Path("board.toml")).board
     made = Situation(board, {"Q1": MOSFET, "D1": examples.PART}, BENCH)
     assert number(made, "current_average") == pytest.approx(0.8 * made.facts("D1")["coil_current"].value)
-    assert number(made, "conduction_loss") == pytest.approx(
+    assert number(made, "conduction_lasting") == pytest.approx(
         number(made, "current_average") * number(made, "forward_hot")
     )
 
@@ -765,6 +765,36 @@ def test_recovery_limit_of_a_chopped_load() -> None:
     assert situation().facts("D1")["recovery_allowed"].value is None
     idle = 'chopped = { frequency = "20 kHz", duty = "0..0.8" }'
     assert situation(load=idle).facts("D1")["recovery_allowed"].value > 0
+
+
+def test_the_charge_that_a_slow_diode_gives_back_heats_it_and_its_switch() -> None:
+    """Charge control, integrated: a diode of 2 µs at 20 kHz, its charge drawn from the rail at each turn-on."""
+    chopped = 'chopped = { frequency = "20 kHz", duty = "0.2..0.8" }'
+    slow, quick = (
+        situation(part=changed({"trr_max": time, "construction": made}, {}, examples.PART), load=chopped)
+        for time, made in ((2e-6, "rectifier"), (math.nan, "schottky"))
+    )
+    facts = slow.facts("D1")
+    amperes, volts = facts["coil_current"].value, facts["rail_max"].value
+
+    def left(lifetime: float) -> tuple[float, float]:
+        """Time to draw all charge back with 1 A after 0.5 A, and the charge that ``amperes`` leave."""
+        charge, step, time = 0.5 * lifetime, lifetime / 20000, 0.0
+        while charge > 0:
+            charge, time = charge - step * (1.0 + charge / lifetime), time + step
+        return time, amperes * lifetime
+
+    time, charge = left(1e-6)
+    watts = 20e3 * volts * charge * 2e-6 / time
+    assert number(slow, "conduction_loss") - number(slow, "conduction_lasting") == pytest.approx(watts, rel=1e-3)
+    assert number(quick, "conduction_loss") == number(quick, "conduction_lasting")
+    for made, more in ((slow, watts), (quick, 0.0)):
+        assert 20e3 * made.facts("Q1")["recovered_charge"].value * volts == pytest.approx(more, rel=1e-3)
+    unknown = situation(
+        part=changed({"trr_max": math.nan, "construction": "rectifier"}, {}, examples.PART), load=chopped
+    )
+    assert math.isnan(unknown.facts("Q1")["recovered_charge"].value)
+    assert situation().facts("Q1")["recovered_charge"].value == 0.0, "not chopped: the current has died"
 
 
 def test_forward_recovery_is_held_against_the_fitted_switch() -> None:

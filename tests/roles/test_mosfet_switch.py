@@ -944,3 +944,14 @@ def test_the_least_of_several_allowed_drops_counts_and_one_that_is_not_known_as_
     tight = parse_board((text + supply).replace('"22 V"', '"22.7 V"'), Path("b.toml")).board
     unknown = WithDrop(tight, parts, BENCH).facts("Q1")["allowed_drop"]
     assert unknown.value < 0.5 and unknown.bounded == ("J1: no part with known values is fitted",)
+
+
+def test_the_charge_of_a_diode_is_drawn_from_the_rail_through_the_switch() -> None:
+    losses = [number(PART, facts_of({"recovered_charge": charge}), "edge_loss") for charge in (0.0, 1e-6)]
+    hot = [number(PART, facts_of({"recovered_charge": charge}), "tj_hot") for charge in (0.0, 1e-6)]
+    f = facts_of()
+    assert losses[1] - losses[0] == pytest.approx(
+        f["switch_frequency"] * f["rail_max"] * 1e-6, rel=0.03
+    )  # hotter, its edges grow
+    assert hot[1] > hot[0]
+    assert judged(PART, facts_of({"recovered_charge": math.nan}))["junction-rise"].verdict is Verdict.UNPROVEN

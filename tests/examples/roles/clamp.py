@@ -77,6 +77,7 @@ FACTS: dict[str, Any] = {
     "beside_inductance": 0.0,
     "beside_behind": 0.0,
     "recovery_allowed": 200e-9,
+    "recovery_rate": 0.0,
     "switch_limit": 48.0,
     "case_still": 0.01,
     "drop_tempco": 0.002,

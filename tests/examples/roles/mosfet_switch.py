@@ -138,6 +138,7 @@ FACTS = {
     "passing_off": 0.0005,
     "passing_limit": 0.001,
     "switch_frequency": 1000.0,
+    "recovered_charge": 0.0,
     "edge_limit": 2e-5,
     "edge_least": 9.5e-9,
     "edge_rail": 11.4,

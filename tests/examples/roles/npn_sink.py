@@ -106,6 +106,7 @@ FACTS = {
     "passing_limit": 0.001,
     "off_current": 0.001,
     "switch_frequency": 0.0,
+    "recovered_charge": 0.0,
     "switching_time": 20e-6,
     "least_switching_time": 1e-9,
     "drive_edge": 20e-9,

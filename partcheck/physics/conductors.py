@@ -31,6 +31,8 @@ TRACK_NEWER: Final = 0.7
 Source: ECSS-Q-ST-70-12C Annex D on IPC-2152 (I of the inside fit over that of the newer chart is 0.7, to 0.7..1.2 A);
 0.5/0.7, rounded down.
 """
+COPPER_HEAT: Final = 3.45e6
+"""Heat that copper takes up, J/(m³·K): 385 J/(kg·K) at 8960 kg/m³ (IEC 60949 has 3.45e6; from memory)."""
 TRACK_CURRENT_MAX: Final = 35.0
 TRACK_RISE_MAX: Final = 100.0
 TRACK_WIDTH_MAX: Final = 10e-3
@@ -92,6 +94,30 @@ def track_rise(
     fit = kelvin * power(amperes / (k * power(area / square_mil, 0.725)), 1 / 0.44)
     warmed: Number = keep(fit, amperes, TRACK_CURRENT_MAX)
     return warmed
+
+
+def adiabatic_rise(
+    current: Number,
+    area: Number,
+    time: Number,
+    temperature: Number = K20,
+    resistivity: Number = IACS_RESISTIVITY,
+    alpha: Number = CONDUCTOR_ALPHA,
+    heat: Number = COPPER_HEAT,
+    reference: Number = K20,
+) -> Number:
+    """Rise in K of a copper conductor in a short time, if no heat leaves it.
+
+    ``current`` I (A); ``area`` A (m²); ``time`` t (s); ``temperature`` T (K) of the copper, as hot as it may get;
+    ``resistivity`` ρ (Ω·m) and ``alpha`` α (1/K) at ``reference`` (K); ``heat`` c (J/(m³·K)).
+    Result (I/A)²·ρ·(1 + α·(T − reference))·t/c. No conductor that gives heat away warms more.
+    Source: energy balance of a body that loses no heat; the simplest form of IEC 60949.
+
+    >>> round(adiabatic_rise(4.0, track_area(0.3e-3, 35e-6), 0.1), 1)
+    72.5
+    """
+    density = current / area
+    return density * density * resistivity * (1 + alpha * (temperature - reference)) * time / heat
 
 
 def connector_derating(current_base: Number, factor: Number = 0.8) -> Number:

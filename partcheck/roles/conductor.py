@@ -5,7 +5,7 @@ Corners: largest currents of what may be on at once, hot copper, least supply. F
 
 from typing import Any
 
-from partcheck.operations import keep, smaller
+from partcheck.operations import keep, prefer, smaller
 from partcheck.physics import conductors
 from partcheck.roles.common import board_role
 
@@ -26,6 +26,8 @@ cable.fact("left_to_wire", "V", "voltage that all the rest of the path leaves to
 cable.fact("least_voltage", "V", "least voltage at which the load works, of a coil with its winding hot")
 cable.fact("load_current", "A", "largest current of the load at the least rail, stall counted")
 
+track.fact("start_current", "A", "largest current of a start or of a pulse of chopping")
+track.fact("start_rise", "K", "by how much that warms its copper alone while it lasts; none where it counts as lasting")
 track.fact("ambient_max", "°C", "hottest air at the track")
 track.fact("width", "m", "least finished width")
 track.fact("thickness", "m", "least finished copper")
@@ -47,7 +49,8 @@ def wire_current(p: Any, n: Any) -> Any:
 
     The typed rating, else the chosen published table at the next smaller gauge, times the factor of the
     policy. Published tables differ seven to one for one gauge: local wiring rules decide, not this number. A
-    chopped load counts in full.
+    chopped load counts in full. A start of up to 1 s adds what it warms the copper if no heat leaves it, where what
+    is allowed warms it by 20 K (common practice), but no more than its own current.
     """
     return n.heating_current, n.k_wire_current * n.wire_allowed
 
@@ -99,9 +102,11 @@ def track_rise(p: Any, n: Any) -> Any:
     Only where the policy assumes the published fit; on outer layers with 70 % of its current, as newer measured
     charts allow. Rise goes with the current to the power 1/0.44. Beyond 35 A or 10 mm the fit says nothing;
     above 100 K it says too hot, and no limit above 100 K is proved by it. The 20 K that stand for an unstated
-    limit are common practice.
+    limit are common practice. A start or a pulse of up to 1 s adds what it warms the copper if no heat leaves it,
+    but no more than it would if it lasted.
     """
-    return _rise(n, n.heating_current), keep(n.rise_allowed, n.rise_allowed, n.fit_rise)
+    warmed = _rise(n, n.heating_current) + n.start_rise
+    return prefer(smaller(warmed, _rise(n, n.start_current)), warmed), keep(n.rise_allowed, n.rise_allowed, n.fit_rise)
 
 
 @track.requirement(

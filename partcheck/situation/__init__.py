@@ -16,7 +16,7 @@ The map, from the top; imports point down::
     release.py       what must let go once its switch opens; slow_gate.py: a gate behind a large resistance
     undriven.py      what holds a switch off while nothing drives it
     stores.py        what inductances do when a current is switched off; recovery.py: the charge of a diode
-    copper.py        resistance of hot cables and tracks
+    copper.py        resistance of hot cables and tracks; brief.py: a start through wire or track
     paths.py         current through wire, track and pole
     sums.py          what sums where: rails, regulators, chips, returns
     profiles.py      what a load draws over time

@@ -83,6 +83,12 @@ class TrackFacts(PlaceFacts):
     def heating_current(self) -> Fact:
         return copper.track_heating(self.situation, self.place)
 
+    def start_current(self) -> Fact:
+        return copper.track_start(self.situation, self.place)[0]
+
+    def start_rise(self) -> Fact:
+        return copper.track_start(self.situation, self.place)[1]
+
     def fault_current(self) -> Fact:
         return paths.fault(self.situation, self.place.rail, self.place.load)
 

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from partcheck.board.roles import Track
 from partcheck.board.surroundings import Cable
-from partcheck.operations import keep
+from partcheck.operations import keep, prefer, smaller
 from partcheck.physics import conductors
 from partcheck.physics.conductor_data import WIRE_TABLES, WORST_WIRE
 from partcheck.requirement import Fact
+from partcheck.situation.brief import brief
 from partcheck.situation.facts import NOT_STATED, combine, hottest_air
-from partcheck.situation.many import highest, least_of, many, show, unknown
+from partcheck.situation.many import highest, largest_of, least_of, many, show, unknown
 from partcheck.situation.paths import load_heating
 from partcheck.situation.sums import return_heating
 
@@ -50,10 +51,22 @@ class Run(NamedTuple):
 
 
 def cable_heating(situation: "Situation", run: Run) -> Fact:
-    """Largest current that warms a cable."""
+    """Largest current that warms a cable; a start or pulse adds what its copper warms meanwhile, as a current."""
+    loads = [run.load] if run.load is not None else []
     if run.load is not None:
-        return load_heating(situation, [run.load])
-    return return_heating(situation, run.rail, [])
+        lasts, short = load_heating(situation, loads), brief(situation, None, loads)
+    else:
+        lasts, short = return_heating(situation, run.rail, []), brief(situation, run.rail, [])
+    allowed = wire_allowed(run)
+    if allowed.value is None or unknown(allowed.value) or not _flows(Fact(short.time)):
+        return lasts
+    # what is allowed makes the usual rise; what of it the start makes goes with the square of a current
+    hot = cable_temperature(situation, run.cable)
+    copper = WORST_WIRE * WORST_WIRE * conductors.adiabatic_rise(short.current.value, run.cable.wire, short.time, hot)
+    warms = (lasts.value * lasts.value + allowed.value * allowed.value * copper / CABLE_RISE) ** 0.5
+    value = largest_of([lasts.value, least_of([short.current.value, warms])])
+    told = f"{lasts.source}, and what {show(short.current.value, 'A')} for {show(short.time, 's')} warms the copper"
+    return combine(value, told, lasts, short.current)
 
 
 def wire_allowed(run: Run) -> Fact:
@@ -140,6 +153,17 @@ def track_heating(situation: "Situation", track: Track) -> Fact:
     return load_heating(situation, track.load)
 
 
+def track_start(situation: "Situation", track: Track) -> tuple[Fact, Fact]:
+    """Largest current of a start or pulse through a track, A, and by how much it warms the copper alone, K."""
+    short, air = brief(situation, track.rail, track.load), hottest_air(situation)
+    area, hot = conductors.track_area(track.width, track.thickness), air.value + conductors.TRACK_RISE_MAX
+    if not _flows(Fact(short.time)):
+        return short.current, Fact(0.0, "no start or pulse")
+    rise = conductors.adiabatic_rise(short.current.value, area, short.time, hot)
+    told = f"{show(short.current.value, 'A')} for {show(short.time, 's')}, the copper alone"
+    return short.current, combine(rise, told, short.current, air)
+
+
 def track_temperature(situation: "Situation", name: str) -> Fact:
     """Hottest copper of a track, K: as stated, else as warm as the board allows; more where the fit says more."""
     stated = situation.board.surroundings.copper
@@ -161,10 +185,17 @@ def _real_rise(situation: "Situation", name: str) -> Fact:
     current = track_heating(situation, track)
     # the fit ends at 10 mm; a wider track is cooler than one of that width
     area = conductors.track_area(least_of([track.width, conductors.TRACK_WIDTH_MAX]), track.thickness)
-    fit = assumed * conductors.track_rise(current.value, area, fit_factor(track)) if _flows(current) else 0.0
+    start, more = track_start(situation, track)
+
+    def fit_of(amperes: Fact) -> Any:
+        fitted = conductors.track_rise(amperes.value, area, fit_factor(track)) if _flows(amperes) else 0.0
+        return assumed * fitted
+
+    warmed = fit_of(current) + more.value
+    fit = prefer(smaller(warmed, fit_of(start)), warmed)
     kept = keep(fit, fit, conductors.TRACK_RISE_MAX)
     note = f"track_fit = {assumed:g} ({situation.policy.assumed_sources.get('track_fit', '')})"
-    made = combine(kept, f"the rise of {show(current.value, 'A')}", current, Fact(0.0, "", (), (note,)))
+    made = combine(kept, f"the rise of {show(current.value, 'A')}", current, more, Fact(0.0, "", (), (note,)))
     if unknown(kept) and not made.missing:
         return Fact(kept, "", (f"how hot track {name} gets beyond the end of the fit",))
     return made

@@ -32,7 +32,7 @@ RESISTOR_STILL = 0.1
 """s: periods up to this length heat a resistor by their average (common practice, no published source)."""
 CONDUCTOR_STILL = 1.0
 """s: a start over by then, and periods up to it, heat wires, poles and tracks by their average (common practice,
-no published source)."""
+no published source); of wires and tracks the copper alone warms on top (``brief.py``)."""
 
 Layer = tuple[Any, Any]
 """A current (A) on top of the layers before it, and its share of the time."""
@@ -64,6 +64,12 @@ class Profile:
     def averaged_duty(self, still: float) -> Any:
         """Share of the time on; all of it for a body that follows the chopping."""
         return averaged_duty(self.duty, self.frequency, still)
+
+    def brief(self, still: float) -> Any:
+        """Longest time for which it carries more than the average of a body that averages over ``still``, s."""
+        start = self.start_time * (1.0 - one_above(self.start_time, still)) if self.starts else 0.0
+        averaged = self.frequency and 1.0 / self.frequency <= still
+        return largest_of([start, self.duty / self.frequency if averaged else 0.0])
 
     def layers(self, still: float) -> list[Layer]:
         """Its currents one upon the other, each with its share of the time; what a start adds lies on top."""

@@ -202,7 +202,8 @@ def test_a_chopped_load_counts_in_full_in_its_cable_and_effective_in_the_feed() 
     found = links(board())
     amperes = 12.6 / 9.5
     assert found["cable heater"]["wire-current"].compared[0].demand == pytest.approx(amperes)
-    assert found["feed V12"]["wire-current"].compared[0].demand == pytest.approx(amperes / 2)
+    feed = found["feed V12"]["wire-current"].compared[0].demand
+    assert amperes / 2 <= feed < 1.01 * amperes / 2  # and what one pulse warms the copper
     rise = conductors.track_rise(amperes, 1e-3 * 30e-6, conductors.TRACK_INSIDE)
     assert found["track out"]["track-rise"].compared[0].demand == pytest.approx(rise)
     lift = found["ground"]["ground-lift"].compared[0]

@@ -13,7 +13,9 @@ from partcheck.parts.part import Part, point_table
 from partcheck.physics import coils
 from partcheck.physics.conductor_data import WORST_WIRE
 from partcheck.policy import BENCH
+from partcheck.readings.explain import explain
 from partcheck.requirement import Fact
+from partcheck.roles import LINK_ROLES
 from partcheck.situation import Situation
 from partcheck.situation import current_path as path
 
@@ -380,3 +382,94 @@ def test_a_rail_in_regulation_keeps_its_stated_least() -> None:
 def test_a_rail_whose_regulator_states_no_dropout_has_no_known_least() -> None:
     least = starved(4.6, math.nan).rail("V33").least
     assert math.isnan(least.value) and any("dropout" in name for name in least.missing)
+
+
+# ---- a start that is over before copper settles
+
+THIN = """
+format = 1
+name = "thin"
+[surroundings]
+ambient = "0..50 °C"
+[rail.VA]
+voltage = "12 V ±5 %"
+[drive.O]
+high = "9.5..10.2 V"
+low = "0..0.1 V"
+source_resistance = "5 Ω"
+[load.M]
+sort = "motor"
+rail = "VA"
+current = "0.2..0.4 A"
+stall_current = "{amperes} A"
+inductance = "1.2 mH ±10 %"
+stall_time = "{seconds} s"
+rate = "0.005 /s"
+cable = {{ length = "1 m", wire = "0.05 mm²", rating = "1 A" }}
+[role.Q]
+role = "mosfet-switch"
+drive = "O"
+load = "M"
+[track.T]
+width = "{width} mm"
+thickness = "35 µm"
+side = "switched"
+load = ["M"]
+"""
+
+
+def rise_told(amperes: float, seconds: float, width: float) -> tuple[float, float]:
+    text = THIN.format(amperes=amperes, seconds=seconds, width=width)
+    made = Situation(parse_board(text, Path("thin.toml")).board, {}, BENCH)
+    facts = {name: found for name, _, found in made.links()}
+    by_id = {f.id: f for f in explain(LINK_ROLES["track"], None, facts["track T"], 0.1)}
+    return float(by_id["track-rise"].compared[0].demand), facts["cable M"]["heating_current"].value
+
+
+def rise_of(amperes: float, seconds: float, width: float) -> float:
+    """Copper on 1.6 mm of laminate in two dimensions (half of it), nothing lost to the air, K."""
+    dx, dz, half = 5e-5, 1e-4, width / 2
+    shape = (16, 80)
+    warm, copper, under = np.zeros(shape), 0.0, max(1, round(half / dx))
+    kx, kz, holds = 0.8, 0.3, 2.1e6  # glass cloth along and across, J/(m³·K)
+    step = 0.2 * dx * dx * holds / kx
+    for _ in range(int(seconds / step)):
+        heat = amperes**2 * 1.68e-8 * (1 + 0.0039 * (copper + 30)) / (width * 35e-6) / 2
+        down = kz / (dz / 2) * dx * (copper - warm[0, :under])
+        flow = np.zeros(shape)
+        side, deep = np.diff(warm, axis=1) * kx * dz / dx, np.diff(warm, axis=0) * kz * dx / dz
+        flow[:, :-1] += side
+        flow[:, 1:] -= side
+        flow[:-1] += deep
+        flow[1:] -= deep
+        flow[0, :under] += down
+        copper += step * (heat - down.sum()) / (half * 35e-6 * 3.45e6)
+        warm += step * flow / (holds * dx * dz)
+    return copper
+
+
+@pytest.mark.parametrize(("amperes", "seconds", "width"), [(4, 1.0, 0.3), (4, 0.3, 0.3), (4, 0.05, 0.3), (8, 0.5, 1.0)])
+def test_a_stall_of_up_to_a_second_is_not_told_cooler_than_its_track_gets(
+    amperes: float, seconds: float, width: float
+) -> None:
+    told, _ = rise_told(amperes, seconds, width)
+    assert told >= rise_of(amperes, seconds, width * 1e-3)
+
+
+def test_a_longer_stall_is_told_no_cooler_and_none_jumps_where_it_counts_as_lasting() -> None:
+    tolds = [rise_told(4, seconds, 0.3) for seconds in (0.001, 0.01, 0.1, 0.5, 1.0, 1.01)]
+    rises, amperes = zip(*tolds, strict=True)
+    assert list(rises) == sorted(rises)
+    assert list(amperes) == sorted(amperes)
+    assert rises[-2] == pytest.approx(rises[-1])
+    assert amperes[-1] == 4
+
+
+def test_a_stall_in_a_thin_wire_counts_what_it_warms_the_copper() -> None:
+    """0.05 mm² of the highest resistance that is allowed, 4 A for 0.1 s without a way out for the heat."""
+    steps, warm, ohms = 10000, 50.0, 1.157 * 1.7241e-8 / 0.05e-6
+    for _ in range(steps):
+        warm += 16 * ohms * (1 + 0.004 * (warm - 20)) * 0.1 / steps / (3.45e6 * 0.05e-6 / 1.157)
+    _, amperes = rise_told(4, 0.1, 0.3)
+    lasts = 20 * 0.4**2  # of the 20 K that its 1 A makes
+    assert lasts + warm - 50 <= 20 * amperes**2 < 1.1 * (lasts + warm - 50)

@@ -45,6 +45,8 @@ LEFT_OUT = (
     ),
     NotModelled("distribution of current among poles, wires and strands beyond the stated shares",
             ("pole-current", "return-current", "wire-current")),
+    NotModelled("what a start or a pulse of up to 1 s warms a contact beyond its average",
+            ("pole-current", "return-current")),
     NotModelled("vias, planes and neighbours of a track", ("track-rise", "fault-current")),
     NotModelled("pollution, coating and altitude", ("clearance",)),
     NotModelled("noise and ripple on a rail beyond its stated limits", ("logic-supply", "output-tolerance", "dropout")),

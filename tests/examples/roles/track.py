@@ -7,6 +7,8 @@ PART = None
 FACTS = {
     "heating_current": 1.0,
     "fault_current": 2.0,
+    "start_current": 9.0,
+    "start_rise": 0.0,
     "ambient_max": 318.15,
     "width": 1e-3,
     "thickness": 35e-6,

@@ -65,6 +65,7 @@ _PLAIN = (
     (r"greater than (\S+)", r"above \1"),
     (r"less than (\S+)", r"below \1"),
 )
+_SIZE = re.compile(r"^\w+ should have (at (?:least|most) \d+ \w+) after validation, not .*")
 
 
 def plainly(message: str) -> str:
@@ -73,6 +74,9 @@ def plainly(message: str) -> str:
     Any other message is left as it is.
     """
     message = message.replace("Value error, ", "", 1)
+    message = re.sub(
+        r"^\w+ should have (at (?:least|most) \d+) (\w+) after validation, not .*", r"must have \1 \2", message
+    )
     head, found, rest = message.partition("Input should be ")
     if not found:
         return message

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from partcheck.errors import plainly
 from tests.command import BOARD, SAMPLES, Ran, run, run_apart
 
 Runner = Callable[..., Ran]
@@ -401,3 +402,16 @@ def test_a_full_disk_is_a_sentence() -> None:
     assert made.returncode == 2
     assert "No space left" in made.stderr
     assert "Traceback" not in made.stderr
+
+
+@pytest.mark.parametrize(
+    ("said", "plain"),
+    [
+        ("List should have at least 1 item after validation, not 0", "must have at least 1 item"),
+        ("Dictionary should have at most 3 items after validation, not 4", "must have at most 3 items"),
+        ("Input should be greater than or equal to 1", "must be at least 1"),
+        ("Value error, name one", "name one"),
+    ],
+)
+def test_what_a_checker_of_types_says_is_told_plainly(said: str, plain: str) -> None:
+    assert plainly(said) == plain

@@ -80,7 +80,7 @@ REFUSED: list[tuple[Any, str, str]] = [
     ("25 C", "°C", "write 25 °C"), ("25 °", "°C", "angle"), ("77 F", "°C", "capacitance"),
     ("358 k", "°C", "write 358 K"), ("-274 °C", "°C", "absolute zero"), ("-1 K", "°C", "absolute zero"),
     ("25 °C", "K", "write 25 K"), ("5m", "s", "write 5 ms"), ("5 m", "s", "minutes"),
-    ("50 %", "V", "ratio"), ("5k", "", "unit"), ("5k", "°C", "spelled"), ("1.5K", "Ω", "1.5 k"),
+    ("50 %", "V", "plain number"), ("5k", "", "unit"), ("5k", "°C", "spelled"), ("1.5K", "Ω", "1.5 k"),
     ("47 K", "Ω", "47 k"),
     ("4K7K", "Ω", "write 4K7"), ("4R7", "V", "one number"), ("4k7", "F", "write 4.7 k"),
     ("4k7", "V", "letter"), ("R", "Ω", "number"), ("47E", "Ω", "'E'"),

@@ -53,6 +53,8 @@ LEFT_OUT = (
     NotModelled("regulation against load steps and the start of the output", ("output-tolerance", "output-capacitor")),
     NotModelled("how the eye judges colour and glare beyond the stated intensity and wavelength",
             ("brightness-low", "brightness-high", "brightness-hot", "colour", "viewing-angle", "off-glow")),
+    NotModelled("how much more charge a hot diode stores than its recovery time says at 25 °C",
+            ("junction-rise", "recovery")),
     NotModelled("inductance of the source itself", ("shorted-load",)),
     NotModelled("a relay's armature and springs: it lets go when its current is at the stated level",
             ("release-time",)),

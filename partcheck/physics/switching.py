@@ -3,7 +3,7 @@
 Voltages V, currents A, resistances Ω, charges C, times s, energies J.
 """
 
-from partcheck.operations import larger, ln, smaller, sqrt
+from partcheck.operations import exp, larger, ln, smaller, sqrt
 from partcheck.physics import Number
 
 STORED = 0.4054651081081644
@@ -93,6 +93,20 @@ def charge_time(charge: Number, resistance: Number, volts: Number) -> Number:
     1.1
     """
     return charge * resistance / volts
+
+
+def below_threshold(current: Number, beyond: Number, slope: Number, thermal: Number) -> Number:
+    """Drain current in A of a channel under its threshold.
+
+    ``current`` I (A) at the threshold; ``beyond`` V (V), gate voltage less threshold, negative under it;
+    ``slope`` n (1); ``thermal`` VT (V). Result I·exp(V/(n·VT)).
+    Source: weak inversion; Sze, Physics of Semiconductor Devices (from memory, no page).
+
+    >>> round(below_threshold(1e-3, -0.1, 2.0, 0.025) * 1e6, 1)
+    135.3
+    """
+    flowing: Number = current * exp(beyond / (slope * thermal))
+    return flowing
 
 
 def lifted_gate(charge: Number, threshold: Number, slope: Number, resistance: Number) -> Number:

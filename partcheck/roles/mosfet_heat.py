@@ -13,7 +13,8 @@ from partcheck.physics import heat
 from partcheck.points import LINEAR, between, equilibrium
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
-from partcheck.roles.mosfet_numbers import role, threshold_at
+from partcheck.roles.mosfet_numbers import threshold_at
+from partcheck.roles.mosfet_off import role
 
 quantity = role.quantity
 

@@ -73,6 +73,9 @@ fact("edge_limit", "s", "longest edge allowed")
 fact("edge_least", "s", "shortest edge allowed")
 fact("edge_rail", "V", "lowest rail of a load that states the shortest edge allowed")
 fact("hottest_mosfet", "°C", "a junction as hot as MOSFETs are rated for")
+fact("threshold_current", "A", "largest drain current at which a threshold is stated")
+fact("threshold_slope", "", "largest slope factor of a channel under its threshold")
+fact("kelvin_voltage", "V/K", "thermal voltage per kelvin, k/q")
 fact("polarity_wanted", "", "polarity that the circuit takes")
 
 
@@ -297,12 +300,6 @@ def id_allowed(p: Any, n: Any) -> Any:
     stated = greatest(p.id_max, of)
     by_law = greatest(p.id_max, lambda row: heat.square_root_law(row.max, p.tj_max, at(row), row.temperature))
     return assume(stated, by_law * n.assumed_square_root_law)
-
-
-@quantity("A")
-def off_leakage_hot(p: Any, n: Any) -> Any:
-    """Largest leakage at the next stated junction temperature above the hottest."""
-    return least(p.idss, lambda row: keep(row.max, p.tj_peak, row.tj))
 
 
 def entered(p: Any, value: Any) -> Any:

@@ -246,12 +246,19 @@ def stray_current(p: Any, n: Any) -> Any:
     return prefer(none, n.spike_current), prefer(n.k_avalanche * p.avalanche_current_allowed, none)
 
 
-@requirement("A", "leakage rating at a hot junction", asks=["off_leakage"], cure="a part with less hot leakage")
+@requirement(
+    "A",
+    "leakage rating at a hot junction; weak inversion with a slope factor of 2 from 1 mA at the threshold: common "
+    "practice, no published source",
+    asks=["off_leakage"],
+    cure="a part with less hot leakage or a higher threshold, a lower drive low level, or a smaller pull-down",
+)
 def off_leakage(p: Any, n: Any) -> Any:
     """What leaks through the hot switch stays under what the load may see while off.
 
-    Leakage at the next stated junction temperature above the hottest; it is read at the rated voltage. What leaks
-    through clamps across the switch comes on top.
+    Leakage at the next stated junction temperature above the hottest; it is read at the rated voltage and no gate
+    voltage. What the channel passes under the least hot threshold comes on top, with the gate at the highest low level
+    with noise, or lifted by leakage where the drive may float; and what leaks through clamps across the switch.
     """
     return p.off_leakage_hot + n.clamp_leakage, n.off_leakage
 

@@ -77,9 +77,6 @@ class NpnFacts(SwitchFacts):
     def vbe_tempco(self) -> Fact:
         return Fact(0.002, "Malvino & Bates, Electronic Principles, Example 2-5: 2 mV/K")
 
-    def kelvin_voltage(self) -> Fact:
-        return Fact(8.617333e-5, "k/q, SI definition")
-
     def band_gap(self) -> Fact:
         return Fact(1.205, "band gap of silicon brought to 0 K (from memory)")
 

@@ -118,6 +118,17 @@ class UndrivenFacts(PlaceFacts):
         way = _series(self.place) + other.holds_off.max + (0.0 if at_output else _series(other))
         return Fact(way, f"through the output and the resistor of {ref}")
 
+    # ---- what a junction or channel passes under its threshold
+
+    def kelvin_voltage(self) -> Fact:
+        return Fact(8.617333e-5, "k/q, SI definition")
+
+    def threshold_current(self) -> Fact:
+        return Fact(1e-3, "common practice, no published source: thresholds are stated at 250 µA or 1 mA")
+
+    def threshold_slope(self) -> Fact:
+        return Fact(2.0, "common practice, no published source: power MOSFETs stay under 2")
+
     # ---- a supply that comes up
 
     def undriven_gate(self) -> Fact:

@@ -52,6 +52,7 @@ EXAMPLES: dict[Callable[..., Any], tuple[list[tuple[float, str]], str]] = {
     switching.divided: ([(5.0, V), (1e3, OHM), (9e3, OHM)], V),
     switching.charge_time: ([(44e-9, C), (100.0, OHM), (4.0, V)], S),
     switching.capacitor_time: ([(1e-9, F), (100.0, OHM), (0.0, V), (5.0, V), (2.0, V)], S),
+    switching.below_threshold: ([(1e-3, A), (-0.1, V), (2.0, ONE), (0.025, V)], A),
     switching.lifted_gate: ([(5e-9, C), (1.0, V), (12e3, "volt/second"), (10e3, OHM)], V),
     switching.recovered_charge: ([(2.0, A), (2e-6, S)], C),
     switching.edge_energy: ([(12.0, V), (2.0, A), (1e-6, S)], J),

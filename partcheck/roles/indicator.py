@@ -197,9 +197,9 @@ def reverse_voltage(p: Any, n: Any) -> Any:
 
 @requirement(
     "A",
-    "leakage rating of the switch at its hottest junction",
+    "leakage of the switch at its hottest junction, its gate or base as far from off as off-leakage counts it",
     asks=["dark_current", "leakage_hot"],
-    cure="a resistor beside the LED, or a switch with less hot leakage",
+    cure="a resistor beside the LED, a switch with less hot leakage, or a lower drive low level",
 )
 def off_glow(p: Any, n: Any) -> Any:
     """What leaks through the hot switch, and the clamps across it, is too little to see."""

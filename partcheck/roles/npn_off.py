@@ -6,7 +6,7 @@ hot collector-base leakage flows into both in parallel. A floating drive leaves 
 
 from typing import Any
 
-from partcheck.operations import exp, keep, larger, prefer, smaller
+from partcheck.operations import assume, exp, keep, larger, prefer, smaller
 from partcheck.physics import gain as bipolar
 from partcheck.points import least
 from partcheck.roles.off_state import leaks_onto
@@ -20,7 +20,7 @@ def _divided(n: Any) -> Any:
 
 def base_voltage(p: Any, n: Any) -> Any:
     """Highest base-emitter voltage with the drive low, by its level with noise, and by leakage."""
-    behind = n.base_resistor_max + prefer(n.source_max, 0.0 * n.base_resistor_max)
+    behind = n.base_resistor_max + assume(n.source_max, n.assumed_drive_resistance)
     return _divided(n) + p.icbo_hot / (1.0 / behind + 1.0 / n.base_emitter_max)
 
 

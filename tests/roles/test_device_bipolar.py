@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import pytest
 from scipy.optimize import brentq
 
 from partcheck.requirement import Verdict
@@ -239,3 +240,14 @@ def test_the_drop_is_no_more_than_the_rail() -> None:
     part = changed(examples.PART, vce_sat=[{"ic": 0.1, "ib": 0.01, "max": 4.0}])
     f = facts_of({"rail_max": 3.3})
     assert number(part, f, "on_drop_hot") <= 3.3
+
+
+def test_a_drive_resistance_that_is_not_stated_is_not_taken_as_none() -> None:
+    """1 µA through 1575 Ω and the 200 Ω that the policy assumes."""
+    part = changed(examples.PART, icbo=[{"tj": T25 + 125, "max": 1e-6}])
+    blank = facts_of(
+        {"base_emitter_max": 1e15, "drive_low_max": 0.0, "noise": 0.0, "source_max": math.nan, "high_at": 0.02}
+    )
+    assert number(part, blank, "base_off") == pytest.approx(1e-6 * 1775, rel=1e-6)
+    assert number(part, {**blank, "source_max": 100.0}, "base_off") == pytest.approx(1e-6 * 1675, rel=1e-6)
+    assert math.isnan(number(part, {**blank, "assumed_drive_resistance": math.nan}, "base_off"))

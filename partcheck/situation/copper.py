@@ -127,7 +127,8 @@ def cable_resistance(situation: "Situation", run: Run) -> Fact:
     kept = keep(ohms, current.value, situation.policy.value("wire_current") * allowed.value)
     made = combine(kept, source, current)
     if unknown(kept) and not made.missing:
-        return Fact(kept, "", (f"how hot {run.name} gets with more current than it may carry",))
+        beyond = f"how hot {run.name} gets with more current than it may carry"
+        return Fact(kept, "", current.bounded or (beyond,))
     return made
 
 
@@ -197,7 +198,7 @@ def _real_rise(situation: "Situation", name: str) -> Fact:
     note = f"track_fit = {assumed:g} ({situation.policy.assumed_sources.get('track_fit', '')})"
     made = combine(kept, f"the rise of {show(current.value, 'A')}", current, more, Fact(0.0, "", (), (note,)))
     if unknown(kept) and not made.missing:
-        return Fact(kept, "", (f"how hot track {name} gets beyond the end of the fit",))
+        return Fact(kept, "", made.bounded or (f"how hot track {name} gets beyond the end of the fit",))
     return made
 
 

@@ -15,7 +15,7 @@ from partcheck.physics import waves
 from partcheck.requirement import Fact
 from partcheck.situation.facts import combine, total
 from partcheck.situation.loads import LoadState
-from partcheck.situation.many import highest, largest_of, least_of, many, one_above, show
+from partcheck.situation.many import Partly, highest, largest_of, least_of, many, nowhere_above, one_above, show
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -44,8 +44,9 @@ class Profile:
 
     ``steady`` is what it carries while on, ``start`` the largest current of a start or a stall (the steady one where
     it has none), ``start_time`` how long that lasts (s), ``rate`` how often it is switched on and off (1/s, None
-    where not stated: one start from the hot steady state). ``duty`` is the largest share of the time on where it is
-    chopped with ``frequency`` (Hz, 0 where it is not). ``starts`` is true where it starts with an inrush or a stall.
+    where not stated: then starts are bounded, as if they followed each other without end). ``duty`` is the largest
+    share of the time on where it is chopped with ``frequency`` (Hz, 0 where it is not). ``starts`` is true where it
+    starts with an inrush or a stall.
     """
 
     name: str
@@ -60,6 +61,16 @@ class Profile:
     def start_share(self, still: float) -> Any:
         """Share of the time that starts take for a body that averages what is over in ``still`` seconds, 0..1."""
         return start_share(self.start_time, self.rate, still)
+
+    def unsaid(self, still: float) -> tuple[str, ...]:
+        """The rate that is missing where it starts with more than what lasts, but too briefly to count as lasting."""
+        short = 1.0 - one_above(self.start_time, still)
+        if self.rate is not None or not self.starts or nowhere_above(short, 0.0):
+            return ()
+        if nowhere_above(self.start.value, self.steady.value):
+            return ()
+        name = f"{self.name}.rate"
+        return (Partly(name, short > 0.0) if many(short) else name,)
 
     def averaged_duty(self, still: float) -> Any:
         """Share of the time on; all of it for a body that follows the chopping."""
@@ -83,6 +94,9 @@ class Profile:
     def lasting(self, still: float) -> Fact:
         """Largest r.m.s. current while on, its starts counted with their share of the time, A."""
         share = self.start_share(still)
+        unsaid = self.unsaid(still)
+        if unsaid:
+            return combine(self.start.value, self.start.source, self.start, Fact(0.0, bounded=unsaid))
         if not many(share) and share in (0, 1):
             return self.start if share else self.steady
         extra = self.start.value - self.steady.value
@@ -94,10 +108,10 @@ class Profile:
 def start_share(time: Any, rate: Any, still: float) -> Any:
     """Share of the time (0..1) that counts as ``time`` s long starts, ``rate`` of them a second.
 
-    All of it where one start lasts longer than ``still``: for the body that is steady.
+    All of it where one start lasts longer than ``still``: for the body that is steady; and where no rate is known.
     """
-    often = 0.0 if rate is None else rate
-    return largest_of([one_above(time, still), least_of([1.0, often * time])])
+    counted = one_above(time, 0.0) if rate is None else least_of([1.0, rate * time])
+    return largest_of([one_above(time, still), counted])
 
 
 def averaged_duty(duty: Any, frequency: float, still: float) -> Any:
@@ -171,8 +185,9 @@ def start_of(states: Iterable[LoadState]) -> Start:
         return Start(none, current, Fact(math.inf, none.source), none, none)
     time, rates = largest_of(times), [one.rate for one in found if one.rate is not None]
     rate = largest_of(rates) if rates else None
-    often = "one start from the hot steady state: no rate is stated" if rate is None else show(rate, "1/s")
-    share = Fact(start_share(time, rate, math.inf), f"{show(time, 's')}, {often}")
+    unsaid = tuple(f"{one.name}.rate" for one in found if one.starts) if rate is None else ()
+    often = "no rate is stated: as if it started again and again" if rate is None else show(rate, "1/s")
+    share = Fact(start_share(time, rate, math.inf), f"{show(time, 's')}, {often}", bounded=unsaid)
     long = Fact(one_above(time, CONDUCTOR_STILL), f"{show(time, 's')} against {show(CONDUCTOR_STILL, 's')}")
     names = " and ".join(one.name for one in found if one.starts)
     return Start(Fact(1.0, names), current, Fact(time, names), share, long)

@@ -282,6 +282,7 @@ rail = "V24"
 current = "1 A"
 stall_current = "6 A"
 stall_time = "{stall}"
+rate = "0 /s"
 inductance = "2 mH ±20 %"
 [load.valve]
 sort = "coil"

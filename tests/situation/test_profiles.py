@@ -78,7 +78,8 @@ def load(made: Situation, name: str) -> LoadState:
 @pytest.mark.parametrize(
     ("values", "amperes"),
     [
-        ({}, 1.0),  # one short stall from the hot steady state
+        ({}, 4.0),  # no rate is stated: as if it stalled again and again
+        ({"motor": 'rate = "0.0001 /s"'}, 1.0),  # one short stall from the hot steady state
         ({"stall_time": "1.5 s"}, 4.0),  # longer than wires are slow: steady
         ({"stall_time": "86400 s"}, 4.0),
         ({"motor": 'rate = "0.5 /s"'}, math.sqrt(1 + 0.15 * (16 - 1))),
@@ -86,7 +87,19 @@ def load(made: Situation, name: str) -> LoadState:
     ],
 )
 def test_what_warms_a_wire(values: dict[str, str], amperes: float) -> None:
-    assert lasting(situation(**values), "motor").value == pytest.approx(amperes)
+    assert lasting(situation(**values), "motor").value == pytest.approx(amperes, rel=1e-3)
+
+
+def test_a_rate_left_out_proves_no_more_than_any_rate_does_and_is_named() -> None:
+    bound = lasting(situation(), "motor")
+    assert bound.bounded == ("motor.rate",)
+    for rate in (0.01, 0.3, 2, 3.4, 20):
+        made = situation(motor=f'rate = "{rate} /s"')
+        assert not lasting(made, "motor").bounded
+        assert lasting(made, "motor").value <= bound.value
+        assert made.facts("Q2")["start_share"].value <= situation().facts("Q2")["start_share"].value
+    assert situation().facts("Q2")["start_share"].bounded == ("motor.rate",)
+    assert not lasting(situation(stall_time="1.5 s"), "motor").bounded  # lasting whatever the rate
 
 
 def test_a_lamp_that_blinks_warms_its_wire_by_its_inrush() -> None:
@@ -100,9 +113,10 @@ def test_a_lamp_that_blinks_warms_its_wire_by_its_inrush() -> None:
     [("4 kHz", 0.25), ("1 Hz", 0.25), ("0.5 Hz", 1.0), ("0.01 Hz", 1.0)],
 )
 def test_only_a_period_that_is_short_for_copper_is_averaged(frequency: str, duty: float) -> None:
-    made = situation(motor=f'chopped = {{ frequency = "{frequency}", duty = "0..0.25" }}')
+    rare = 'rate = "1e-6 /s"'
+    made = situation(motor=f'{rare}\nchopped = {{ frequency = "{frequency}", duty = "0..0.25" }}', lamp=rare)
     whole = return_heating(made, None, ["motor", "lamp"]).value
-    assert whole == pytest.approx(math.sqrt(0.25 + duty * (1 + 2 * 0.5)))
+    assert whole == pytest.approx(math.sqrt(0.25 + duty * (1 + 2 * 0.5)), rel=1e-4)
 
 
 # ---- no waveform inside the corners warms more
@@ -167,8 +181,8 @@ def facts(ref: str, **values: str) -> dict[str, float]:
 @pytest.mark.parametrize(
     ("values", "expected"),
     [
-        ({}, {"starts": 1.0, "start_time": 0.3, "start_share": 0.0, "long_start": 0.0, "edge_current": 4.0}),
-        ({"stall_time": "86400 s"}, {"start_time": 86400.0, "long_start": 1.0, "start_share": 0.0}),
+        ({}, {"starts": 1.0, "start_time": 0.3, "start_share": 1.0, "long_start": 0.0, "edge_current": 4.0}),
+        ({"stall_time": "86400 s"}, {"start_time": 86400.0, "long_start": 1.0, "start_share": 1.0}),
         ({"motor": 'rate = "0.5 /s"'}, {"start_share": 0.15, "long_start": 0.0}),
         ({"motor": 'rate = "9 /s"'}, {"start_share": 1.0}),
         (

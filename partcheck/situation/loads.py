@@ -14,7 +14,7 @@ from partcheck.situation.capacitive import charging
 from partcheck.situation.chopping import Chopping, chopping_of, rate_of
 from partcheck.situation.facts import NOT_STATED, combine, total
 from partcheck.situation.holding import flows_on, held
-from partcheck.situation.many import at_least, largest_of, least_of, show
+from partcheck.situation.many import at_least, largest_of, least_of, one_above, show
 from partcheck.units import Span
 
 if TYPE_CHECKING:
@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 
 Currents = tuple[Callable[[], Fact], Fact, Fact]
 """Least (when asked for), typical and largest current of one load, A."""
+DIMMED = 0.25
+"""Power of the duty with which the resistance of a chopped filament falls, at most (power balance; ``_dimmed``)."""
+FOLLOWS = 0.1
+"""A filament whose chopping takes longer than this share of its inrush is not steady: each pulse begins as a start
+(common practice, no published source)."""
 ALWAYS = Span(1.0, 1.0, 1.0)
 """Duty of what is not chopped."""
 
@@ -156,7 +161,8 @@ def _starting(situation: "Situation", load: Any, state: LoadState) -> LoadState:
     if isinstance(load, Lamp):
         times = f"{name}: hot current · inrush_factor {load.inrush_factor:g}"
         inrush = combine(state.largest.value * load.inrush_factor, times, state.largest)
-        return replace(state, inrush=inrush, inrush_time=Fact(load.inrush_time, f"{name}.inrush_time"))
+        state = replace(state, inrush=inrush, inrush_time=Fact(load.inrush_time, f"{name}.inrush_time"))
+        return _dimmed(state, load) if state.frequency else state
     if isinstance(load, Capacitive):
         inrush, inrush_time = charging(situation, name, load, state.largest)
         state = replace(state, inrush=inrush, inrush_time=inrush_time)
@@ -164,6 +170,25 @@ def _starting(situation: "Situation", load: Any, state: LoadState) -> LoadState:
             rate = largest_of([state.frequency, 0.0 if state.rate is None else state.rate])
             state = replace(state, duty=ALWAYS, rate=rate)
     return state
+
+
+def _dimmed(state: LoadState, lamp: Lamp) -> LoadState:
+    """A chopped filament is cooler than one that is on all the time, and draws more while it is on.
+
+    Over a duty d the power is V²·d/R. It is radiated with T⁴, and tungsten's resistance goes with T^1.2, so R goes with
+    d^0.23; d^0.25 is counted, and never more than the cold filament draws. The heat I²·d is the largest at the largest
+    duty. A filament that cools between two pulses draws its inrush at each of them.
+    """
+
+    def at(duty: Any) -> Fact:
+        more = least_of([lamp.inrush_factor, at_least(duty, 1e-9) ** -DIMMED])
+        told = f"{state.largest.source}, {show(more, '')} times as the filament is cooler at a duty of {show(duty, '')}"
+        return combine(state.largest.value * more, told, state.largest)
+
+    rate = 0.0 if state.rate is None else state.rate
+    often = largest_of([rate, state.frequency * one_above(1.0 / state.frequency, lamp.inrush_time * FOLLOWS)])
+    known = state.rate is not None or 1.0 / state.frequency > lamp.inrush_time * FOLLOWS
+    return replace(state, largest=at(state.duty.min), heating=at(state.duty.max), rate=often if known else state.rate)
 
 
 def _inductive(situation: "Situation", load: Any, state: LoadState) -> LoadState:

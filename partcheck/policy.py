@@ -98,6 +98,9 @@ ASSUMED: dict[str, PolicyValue] = {
     "track_fit": PolicyValue("", "1: the published track fit is used", NAN, 1, 1),
     "vfr": PolicyValue("V", "forward recovery peak of a diode whose datasheet states none", NAN, 0.5, 100),
     "cable_inductance": PolicyValue("H/m", "loop of a cable, per metre; its wires run side by side", NAN, 1e-7, 1e-5),
+    "winding_rise": PolicyValue(
+        "K", "rise of a coil's winding over the hottest air, where its temperature is not stated", NAN, 0, 200
+    ),
     "cout_max": PolicyValue("F", "largest output capacitor of a regulator that states none", NAN, 1e-6, 1),
 }
 
@@ -198,6 +201,7 @@ _BENCH_ASSUMED = {
     "track_fit": 1.0,
     "vfr": 10.0,
     "cable_inductance": 1.5e-6,
+    "winding_rise": 60.0,
     "cout_max": 1.0,
 }
 _BENCH_ASSUMED_SOURCES = {

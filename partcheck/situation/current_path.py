@@ -260,8 +260,19 @@ def voltage_needed(situation: "Situation", load: str) -> Fact:
     stated = Fact(drawn.least_voltage, f"{load}.least_voltage")
     if not isinstance(drawn, Coil):
         return stated
+    assumed: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
     factor = hot_factor(situation, drawn)
-    return Fact(stated.value * factor, f"{stated.source}, times {show(factor, '')} with the winding hot")
+    if drawn.winding_temperature is None:  # what draws the current stays as cool as the air: that drops more
+        rise, told = situation.policy.assumption("winding_rise"), situation.policy.assumed_sources
+        air = situation.board.surroundings.ambient.max
+        factor = at_least(coils.winding_resistance(1.0, air + rise), 1.0)
+        if rise != rise:
+            missing = (f"{load}.winding_temperature",)
+        else:
+            assumed = (f"winding_rise = {rise:g} ({told.get('winding_rise', '')})",)
+    source = f"{stated.source}, times {show(factor, '')} with the winding hot"
+    return Fact(stated.value * factor, source, missing, assumed)
 
 
 def low_level_of(situation: "Situation", load: str) -> Fact:

@@ -12,7 +12,7 @@ from partcheck.board import parse_board
 from partcheck.parts.part import Part, point_table
 from partcheck.physics import coils
 from partcheck.physics.conductor_data import WORST_WIRE
-from partcheck.policy import BENCH
+from partcheck.policy import BENCH, DATASHEET
 from partcheck.readings.explain import explain
 from partcheck.requirement import Fact
 from partcheck.roles import LINK_ROLES
@@ -473,3 +473,21 @@ def test_a_stall_in_a_thin_wire_counts_what_it_warms_the_copper() -> None:
     _, amperes = rise_told(4, 0.1, 0.3)
     lasts = 20 * 0.4**2  # of the 20 K that its 1 A makes
     assert lasts + warm - 50 <= 20 * amperes**2 < 1.1 * (lasts + warm - 50)
+
+
+# ---- a winding whose temperature is not stated
+
+
+@pytest.mark.parametrize(("stated", "hottest"), [("", 45 + 60), ('winding_temperature = "0..90 °C"', 90)])
+def test_a_winding_of_which_nothing_is_stated_is_not_as_cool_as_the_air(stated: str, hottest: float) -> None:
+    coil = f'[load.K]\nsort = "coil"\nrail = "V5"\nresistance = "36 Ω ±5 %"\nleast_voltage = "3 V"\n{stated}\n'
+    coil += 'inductance = "50 mH ±20 %"\n[role.Q1]\nrole = "mosfet-switch"\ndrive = "d"\nload = "K"\n'
+    made = Situation(parse_board(HEAD + coil, Path("coil.toml")).board, {}, BENCH)
+    needed = path.voltage_needed(made, "K")
+    copper = (234.5 + hottest) / (234.5 + 20)  # IEC 60034-1 rates windings by this
+    assert needed.value == pytest.approx(3 * copper, rel=0.01)
+    assert bool(needed.assumed) is not bool(stated)
+    silent = Situation(parse_board(HEAD + coil, Path("coil.toml")).board, {}, DATASHEET)
+    bare = path.voltage_needed(silent, "K")
+    assert bare.missing == (() if stated else ("K.winding_temperature",))
+    assert (bare.value != bare.value) is not bool(stated)

@@ -63,6 +63,7 @@ def rail(**keys: Any) -> Board:
 
 LAMP = board(role={"D1": LED})
 MOTOR = {"sort": "motor", "rail": "V12", "current": "0.2..0.4 A", "stall_current": "2 A"}
+FILAMENT = {"sort": "lamp", "rail": "V12", "current": "0.1..0.2 A", "inrush_factor": 10, "inrush_time": "40 ms"}
 ELECTRONIC = {"sort": "resistive", "rail": "V12", "current": "0.2..0.4 A"}
 CAPACITIVE = {"sort": "capacitive", "rail": "V12", "current": "0.2..0.4 A"}
 PULLDOWN, BASE_EMITTER = "100 kΩ ±5 %", "10 kΩ ±5 %"
@@ -81,6 +82,12 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
                role={"Q1": MOSFET}), []),
         (board(rail={"V12": RAIL | {"fuse_i2t": "5 A²s"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
                role={"Q1": NPN}), ["Q1"]),
+    ],
+    "fuse and starts": [
+        (board(rail={"V12": RAIL | {"fault_current": "1 A"}}, load={"heater": MOTOR}, role={"D1": LED}), ["V12"]),
+        (board(rail={"V12": RAIL | {"fault_current": "2 A"}}, load={"heater": MOTOR}, role={"D1": LED}), []),
+        (board(rail={"V12": RAIL | {"fault_current": "1 A"}}, load={"heater": FILAMENT}, role={"D1": LED}), ["V12"]),
+        (board(load={"heater": MOTOR}, role={"D1": LED}), []),
     ],
     "plug-in turn-on": [
         (switched(), ["Q1"]),

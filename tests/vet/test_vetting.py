@@ -184,7 +184,7 @@ def test_an_inrush_follows_the_lamp_and_a_stall_the_motor(setup: Setup) -> None:
 
 def test_what_does_not_follow_a_voltage_by_itself_is_said(setup: Setup) -> None:
     notes = " ".join(wanted(setup, "FV2", Asked(voltage="24 V")).notes)
-    assert "pump, tower" in notes and "taken as it stands" in notes
+    assert "pump and tower" in notes and "taken as it stands" in notes
     assert "transient" in notes
     own = wanted(setup, "FV2", Asked(voltage="24 V", sets=("rail.V12.transient=28 V",))).notes
     assert "transient" not in " ".join(own)

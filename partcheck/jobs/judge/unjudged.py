@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from partcheck.board import Board
-from partcheck.board.loads import Capacitive, Coil, LedString, Motor, Resistive
+from partcheck.board.loads import Capacitive, Coil, Lamp, LedString, Motor, Resistive
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch, NpnSink, Regulator, Switch, Terminal
 from partcheck.jobs.judge.few import few
 from partcheck.situation.current_path import passes
@@ -46,6 +46,21 @@ def _unfused(board: Board) -> Iterator[str]:
         rails = [board.rail[board.load[name].rail] for name in switch.load if name in board.load]
         if not isinstance(switch, MosfetSwitch) or any(rail.fuse_i2t is None for rail in rails):
             yield ref
+
+
+def _start(load: object) -> float:
+    """Current of the start of a lamp or a motor, A."""
+    if isinstance(load, Lamp):
+        return float(load.current.max * load.inrush_factor * load.count)
+    return float(load.stall_current * load.count) if isinstance(load, Motor) else 0.0
+
+
+def _starting_beyond(board: Board) -> Iterator[str]:
+    """Rails with a lamp or a motor whose start exceeds the rail's fuse or limit."""
+    for name, rail in board.rail.items():
+        starts = [_start(load) for load in board.load.values() if load.rail == name]
+        if rail.fault_current is not None and max(starts, default=0.0) > rail.fault_current:
+            yield name
 
 
 def _unsaid_rise(board: Board) -> Iterator[str]:
@@ -156,6 +171,13 @@ TOPICS = (
         "wires, poles and tracks: `fault-current`; a MOSFET whose rail states `fuse_i2t`: `shorted-load`",
         "how long a fuse takes is not stated; no datasheet says what a bipolar transistor withstands in a short",
         _unfused,
+    ),
+    Topic(
+        "fuse and starts",
+        "Does the fuse stay whole, or the limit let a load start, when that draws more than `fault_current`?",
+        "`fuse-holds`: what lasts, starts counted by their heat",
+        "how long a fuse carries more than its rating, and what a limit does then, is not stated",
+        _starting_beyond,
     ),
     Topic(
         "plug-in turn-on",

@@ -55,7 +55,7 @@ def test_only_what_the_sheet_states_changes(command: Runner, catalog: Path, tmp_
 def test_without_merge_a_blank_still_clears(command: Runner, catalog: Path, tmp_path: Path) -> None:
     sheet = prices(tmp_path, "PELL-508-2,Pellworm Contact,0.31,EUR,")
     ran = command("catalog", "import", sheet, "--catalog", catalog, "--preview")
-    assert "no longer stated" in ran.out
+    assert "-> not stated" in ran.out
 
 
 def test_a_value_that_contradicts_the_catalog_is_refused(command: Runner, catalog: Path, tmp_path: Path) -> None:

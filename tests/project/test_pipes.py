@@ -56,6 +56,7 @@ def test_each_sort_of_file_is_read_from_a_pipe(piped: Piped) -> None:
     assert [part.part_number for part in collect_parts(piped(JSON))[0]] == ["X2"]
 
 
+@pytest.mark.apart
 @pytest.mark.parametrize(
     ("read", "limit"),
     [(read_board, 2), (lambda path: find_policy(str(path)), 1), (read_mapping, 50), (collect_parts, 50)],

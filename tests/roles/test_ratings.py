@@ -130,6 +130,8 @@ def near(name: str, rating: Any, part: Part, facts: Mapping[str, Any]) -> bool:
     return verdicts(name, part, facts) != verdicts(name, least, facts)
 
 
+BOUNDED_BY = {("mosfet-switch", "vds_max"): ("fastest-edge",)}
+"""What is no rating there: the voltage at which a least charge was measured is known to be no more than ``vds_max``."""
 EACH = [(name, rating) for name, (_, single, tables) in RATINGS.items() for rating in (*single, *tables)]
 
 
@@ -147,7 +149,8 @@ def test_a_better_rating_never_worsens_a_place(name: str, rating: Any) -> None:
         part = raised(part, rating, float(np.exp(chance.uniform(-4, 0.5)))) if rating not in DEGREES else part
         better = raised(part, rating, float(chance.choice([1.02, 1.3, 2.0, 8.0])))
         before, after = verdicts(name, part, facts), verdicts(name, better, facts)
-        assert not {id_: (before[id_], after[id_]) for id_ in before if after[id_] < before[id_]}
+        rests = BOUNDED_BY.get((name, rating), ())
+        assert not {id_: (before[id_], after[id_]) for id_ in before if after[id_] < before[id_] and id_ not in rests}
         moved += before != after
     assert moved or rating in UNREAD, "no circuit here is near this rating"
 

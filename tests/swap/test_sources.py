@@ -103,6 +103,8 @@ def test_a_resistor_is_found_where_trying_every_value_finds_one(ref: str, many: 
 def test_a_part_changed_after_the_columns_were_read_is_judged_as_it_is_now(many: list[Part], tmp_path: Path) -> None:
     """What is shown is read and judged in full: a part that fails by now is not offered."""
     where = tmp_path / "parts.sqlite"
+    copies = [replace(part, part_number=f"M9{i:02d}") for i, part in enumerate(sample_parts()) if part.kind == "mosfet"]
+    many = [*many, *copies]
     with open_catalog(where, create=True) as catalog:
         catalog.add(many, "test", "2026-01-01")
     best = next(row[0] for row in answer(open_setup(BOARD, [SAMPLES], str(where)), "Q1")[0] if row[0][1:].isdigit())

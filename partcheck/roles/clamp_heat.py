@@ -18,8 +18,8 @@ AMBIENT = 2.0
 
 
 def _average(p: Any, n: Any, current: Any) -> Any:
-    """Largest average of what is switched off at a current: charge times rate, at most the current while off."""
-    always = current * n.off_share
+    """Largest average of what is switched off at a current: charge times rate, at most what flows while off."""
+    always = current * n.flow_share
     return prefer(smaller(per_time(n.pulse_rate, charge(p, n, current)), always), always)
 
 

@@ -24,6 +24,7 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
 from partcheck.situation.profiles import Start, StartFacts, start_of
+from partcheck.situation.recovery import flow_share
 from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.stores import load_cable_inductance
 from partcheck.situation.sums import peak
@@ -292,6 +293,9 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
         if all(s.frequency for s in states):
             return Fact(1.0 - min(s.duty[0] for s in states), "1 minus the least duty")
         return Fact(1.0, "not chopped: it may be off for a long time")
+
+    def flow_share(self) -> Fact:
+        return flow_share([t.state for t in self.taken]) or self.off_share()
 
     def off_time(self) -> Fact:
         rate, share = self.pulse_rate(), self.off_share()

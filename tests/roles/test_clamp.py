@@ -506,7 +506,7 @@ def test_typical_drops_are_not_read() -> None:
 def test_a_rating_against_the_lead_holds_at_the_junction_only() -> None:
     """1 A at a lead of 75 °C says nothing for air of 45 °C and a junction of 90 °C."""
     rows = [{"temperature": 348.15, "reference": "lead", "max": 1.0}]
-    warm = facts_of({"pulse_rate": math.nan, "off_time": math.inf, "off_share": 1.0}, DATASHEET)
+    warm = facts_of({"pulse_rate": math.nan, "off_time": math.inf, "flow_share": 1.0}, DATASHEET)
     assert value(examples.PART, warm, "tj_hot") > 348.15
     assert both(changed({}, {"if_av": rows}), warm)["average-current"].verdict is Verdict.UNPROVEN
     air = [{"temperature": 348.15, "reference": "ambient", "max": 1.0}]

@@ -8,8 +8,11 @@ import pytest
 
 from partcheck.jobs.sweep.quantities import load_current
 from partcheck.physics import coils
+from partcheck.requirement import Fact
 from partcheck.situation import Situation
 from partcheck.situation.current_path import Moment
+from partcheck.situation.loads import LoadState
+from partcheck.situation.recovery import flow_share
 from partcheck.units import Span
 from tests.situation.test_nodes import (
     ACROSS_LOAD,
@@ -59,6 +62,19 @@ def ripple(direct: float, duty: float, period: float, ohms: float, henries: floa
             most = max(most, current)
         del turn
     return most
+
+
+def freewheeling(direct: float, duty: float, period: float, ohms: float, henries: float) -> float:
+    """Mean current of an ideal diode over a period of the periodic state, by small steps."""
+    current, steps, mean = 0.0, 400, 0.0
+    on = round(duty * steps)
+    for _ in range(int(8 * henries / ohms / period) + 3):
+        flown = 0.0
+        for k in range(steps):
+            current += period / steps / henries * ((direct * ohms if k < on else 0.0) - ohms * current)
+            flown += current / steps if k >= on else 0.0
+        mean = flown
+    return mean
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -137,3 +153,39 @@ def test_a_limit_on_its_current_is_told_without_a_break() -> None:
     twice = Situation(quantity.apply(made.board, 2 * quantity.base), made.fitted, made.policy).load("VALVE")
     assert twice.unbroken.value == pytest.approx(2 * quantity.base)
     assert twice.largest.value < 2 * made.load("VALVE").largest.value  # a smaller ripple of the same inductance
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_duty_gives_a_diode_more_to_carry_than_its_share(seed: int) -> None:
+    """The mean of the diode's current over a period, by small steps, at each of many duties of the range."""
+    chance = Random(seed)
+    direct, ohms, henries = 1.0, 10.0, 0.01
+    least, most = sorted(chance.uniform(0.05, 0.95) for _ in range(2))
+    pulses = 10 ** chance.uniform(-1.3, 1)
+    state = LoadState(
+        "VALVE",
+        Fact(coils.chopped_peak(direct, most, pulses)),
+        *(Fact(0.0), lambda: Fact(0.0), Fact(0.0)),
+        duty=(least, (least + most) / 2, most),
+        frequency=ohms / henries / pulses,
+        direct=Fact(direct),
+    )
+    share = flow_share([state])
+    assert share is not None
+    said, closest = share.value * state.largest.value, 0.0
+    for duty in np.linspace(least, most, 9):
+        mean = freewheeling(direct, float(duty), pulses * henries / ohms, ohms, henries)
+        assert mean <= said * 1.005  # a step is a 400th of the period
+        closest = max(closest, mean / said)
+    assert closest > (0.9 if pulses < 0.3 else 0.3)
+    assert said <= state.largest.value * (1 - least) * (1 + 1e-9), "never more than was counted before"
+
+
+def test_a_share_that_is_not_proved_is_that_of_the_longest_time_off() -> None:
+    chopped = board(ACROSS_LOAD)
+    state = chopped.load("VALVE")
+    facts = chopped.facts("D1")
+    assert facts["flow_share"].value < 0.9 * (1 - state.duty[0])
+    direct = board(ACROSS_SWITCH).facts("D1")
+    assert direct["flow_share"].value == pytest.approx(1 - state.duty[0])
+    assert board(ACROSS_LOAD, valve=VALVE).facts("D1")["flow_share"].value == 1.0

@@ -7,6 +7,7 @@ import json
 import os
 import random
 import sys
+import tempfile
 import time
 import warnings
 from collections.abc import Callable
@@ -132,6 +133,7 @@ def test_who_waits_too_long_is_told_in_a_sentence(
     with open_catalog(anywhere) as catalog:
         catalog.backup(copy)
     monkeypatch.setattr(opening, "PATIENCE", 0.1)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))  # what killed programs left elsewhere is not told here
     engine = opening.connect(place.find_place(anywhere), create=False)
     with opening.for_writing(engine).begin():
         for words in (["import", sheet], ["restore", copy, "--keep", tmp_path / "kept.sqlite"]):

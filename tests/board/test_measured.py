@@ -118,6 +118,7 @@ def test_a_change_of_the_resistance_is_one_of_the_measured_value(command: Runner
     assert "load.FV1.measured" in json.dumps(heavier["changes"])
 
 
+@pytest.mark.apart
 def test_a_limit_is_told_as_the_file_has_to_state_it(command: Runner, measured: Path) -> None:
     out = command("limits", measured, "--parts", BOARD.parent, "--json").out
     mine = dict(re.findall(r'"key": "(load\.FV1\.\w+)",\s*"value": "([^"]*)"', out))

@@ -29,7 +29,13 @@ def what_was_made_goes() -> Iterator[None]:
             each.cache_clear()
 
 
-@pytest.mark.parametrize("name", TARGETS)
+LARGE = ("workbooks",)
+"""Targets whose inputs take 200 MB for a moment."""
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.apart] if name in LARGE else []) for name in TARGETS]
+)
 def test_whatever_is_given_ends_with_an_answer_or_a_sentence(name: str) -> None:
     target = TARGETS[name]
 

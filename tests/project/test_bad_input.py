@@ -254,6 +254,7 @@ def test_a_bad_parts_file(
     refused(command("check", board, "--parts", path), name.partition(".")[0], *words)
 
 
+@pytest.mark.apart
 def test_missing_folder_binary_and_big_parts(command: Runner, board: Path, tmp_path: Path) -> None:
     refused(command("check", board, "--parts", tmp_path / "none"), "none")
     (tmp_path / "empty").mkdir()

@@ -29,7 +29,7 @@ BJT = Kind(
         Table("vbe_sat", "V_BE(sat)", "V", "base-emitter voltage, saturated", 0.3, 4, (IC, IB), BOUNDS),
         Table("vbe_on", "V_BE(on)", "V", "base-emitter voltage, barely conducting", 0.2, 3, (IC, VCE), ("min", "max")),
         Table("icbo", "I_CBO", "A", "collector-base leakage", 1e-13, 0.1, (JUNCTION,)),
-        Table("rbsoa", "I_C", "A", "reverse-bias safe operating area at turn-off", 1e-4, 400, (VCE,)),
+        Table("rbsoa", "I_C", "A", "reverse-bias safe operating area at turn-off", 1e-4, 400, (VCE,), rating=True),
         THETA_JA,
         ZTH,
     ),

@@ -68,7 +68,10 @@ class Axis:
 
 @dataclass(frozen=True)
 class Table:
-    """A value stated at several conditions: one row per point, ``axes`` then ``bounds``."""
+    """A value stated at several conditions: one row per point, ``axes`` then ``bounds``.
+
+    ``rating`` says that it is an absolute maximum rating: a sheet may name it without ``max``.
+    """
 
     name: str
     symbol: str
@@ -78,6 +81,7 @@ class Table:
     high: float
     axes: tuple[Axis, ...]
     bounds: tuple[str, ...] = ("max",)
+    rating: bool = False
 
     def columns(self) -> Iterator[str]:
         """Axis names, then the bounds."""

@@ -26,8 +26,10 @@ DIODE = Kind(
     ),
     (
         Table("vf", "V_F", "V", "forward voltage at 25 °C", 0.05, 20, (IF,), ("typ", "max")),
-        Table("if_av", "I_F(AV)", "A", "average forward current", 1e-3, 1000, (TEMPERATURE, LEAD_OR_AMBIENT)),
-        Table("ifsm", "I_FSM", "A", "surge current of a single fault", 1e-3, 20000, (PULSE_WIDTH,)),
+        Table(
+            "if_av", "I_F(AV)", "A", "average forward current", 1e-3, 1000, (TEMPERATURE, LEAD_OR_AMBIENT), rating=True
+        ),
+        Table("ifsm", "I_FSM", "A", "surge current of a single fault", 1e-3, 20000, (PULSE_WIDTH,), rating=True),
         Table("ir", "I_R", "A", "reverse leakage at the rated voltage", 1e-13, 1, (JUNCTION,)),
         Table(
             "clamping",
@@ -47,7 +49,7 @@ DIODE = Kind(
             10000,
             (Axis("iz", "I_Z", "A", "Zener current of the row", 1e-6, 100),),
         ),
-        Table("pulse_power", "P_PP", "W", "power of one pulse of that length", 0.01, 1e6, (PULSE_WIDTH,)),
+        Table("pulse_power", "P_PP", "W", "power of one pulse of that length", 0.01, 1e6, (PULSE_WIDTH,), rating=True),
         THETA_JA,
         ZTH,
     ),

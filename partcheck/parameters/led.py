@@ -27,7 +27,16 @@ LED = Kind(
         Table("flux", "Φ_V", "lm", "luminous flux at 25 °C", 1e-6, 10000, (IF,), BOUNDS),
         Table("relative_intensity", "I_V/I_V(test)", "", "light relative to the test current", 0, 100, (IF,), ("typ",)),
         Table("light_factor", "I_V/I_V(25 °C)", "", "light relative to 25 °C", 0.01, 3, (TEMPERATURE,), ("min", "typ")),
-        Table("if_max", "I_F", "A", "continuous forward current at an ambient temperature", 0, 10, (TEMPERATURE,)),
+        Table(
+            "if_max",
+            "I_F",
+            "A",
+            "continuous forward current at an ambient temperature",
+            0,
+            10,
+            (TEMPERATURE,),
+            rating=True,
+        ),
         THETA_JA,
     ),
 )

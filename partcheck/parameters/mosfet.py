@@ -54,8 +54,10 @@ MOSFET = Kind(
             4,
             (JUNCTION,),
         ),
-        Table("id_max", "I_D", "A", "continuous drain current", 1e-3, 2000, (TEMPERATURE, CASE_OR_AMBIENT)),
-        Table("idm", "I_DM", "A", "pulsed drain current", 1e-3, 5000, (PULSE_WIDTH,)),
+        Table(
+            "id_max", "I_D", "A", "continuous drain current", 1e-3, 2000, (TEMPERATURE, CASE_OR_AMBIENT), rating=True
+        ),
+        Table("idm", "I_DM", "A", "pulsed drain current", 1e-3, 5000, (PULSE_WIDTH,), rating=True),
         Table(
             "soa",
             "I_D",
@@ -64,6 +66,7 @@ MOSFET = Kind(
             1e-4,
             5000,
             (PULSE_WIDTH, Axis("vds", "V_DS", "V", "drain-source voltage", 0.01, 2000)),
+            rating=True,
         ),
         Table("idss", "I_DSS", "A", "drain leakage", 1e-12, 1, (JUNCTION,)),
         Table("eas_factor", "E_AS/E_AS(25 °C)", "", "avalanche energy against start temperature", 0, 1, (JUNCTION,)),

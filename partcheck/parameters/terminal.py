@@ -36,6 +36,7 @@ TERMINAL = Kind(
                     choices=("base", "derated"),
                 ),
             ),
+            rating=True,
         ),
     ),
 )

@@ -12,8 +12,10 @@
     grid.py        the cells of a sheet as they stand, and the guard against formulas
     workbook.py    the grids of an XLSX workbook; package.py: what its values alone do not tell
     mapping.py     what a user says about sheets and headers of their own; typed_map.py: said at the command line
+    kind_of.py     which kind of part a sheet holds by its headers, where its name does not tell
+    unclear.py     what to say of a header that may mean several things
     no_header.py   which row reads like the header where none names part number and maker
-    headers.py     which column a header means; two_rows.py: names above, min, typ and max below;
+    headers.py     which column a header means; two_rows.py: one of two rows;
                    unit_row.py: units below
     beside.py      conditions in a column beside their value
     whole_sheet.py constants of a sheet, and what its words mean

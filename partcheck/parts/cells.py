@@ -14,6 +14,7 @@ _NOTHING_SAID = frozenset({"-", "--", "–", "—", "?", "n/a", "na", "none", "n
 _BOTH = r"(?:±|\+ ?/ ?-) ?"
 _EITHER_SIGN = re.compile(rf"{_BOTH}(?=[0-9.])")
 _BARE = re.compile(rf"(?:{_BOTH}|[+-])?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_ZERO = re.compile(r"0+(?:\.0*)?")
 _SAME = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u200a": " "})
 _COMMA = re.compile(rf"({_BOTH}|[+-]?)([0-9]*)(?:,([0-9]+))?(?![0-9]*[.,'’][0-9])([^0-9].*)?")
 _CONTROLS = frozenset({"Cc", "Cf", "Cs"})
@@ -34,6 +35,9 @@ SPREADSHEET_ERRORS = frozenset(
 )
 
 Declared = Parameter | Axis | Table
+
+
+NOT_STATED = "leave it empty if the datasheet does not state it"
 
 
 class Refused(Exception):
@@ -100,6 +104,8 @@ def _number(cell: Any, declared: Declared) -> float:
     if declared.name in ("price", "quantity") and isinstance(cell, str) and re.search("%|ppm", cell):
         raise Refused("is a part of something, and a plain number is wanted", "write the number itself")
     try:
+        if isinstance(cell, str) and not UNITS[unit].bare and _ZERO.fullmatch(cell.strip()):
+            cell = f"0 {unit}"  # no copper at all is none in any unit
         value = _parsed(cell, unit) if isinstance(cell, str) else _si(cell, unit)
     except ValueSlip as slip:
         raise _refused(slip, cell) from slip
@@ -118,7 +124,7 @@ def _refused(slip: ValueSlip, cell: Any) -> Refused:
     """The slip of a number, cut into reason and suggestion; whole where it does not say what to write."""
     reason, found, instead = str(slip).rpartition("; write ")
     if isinstance(cell, str) and cell.strip().casefold() in _NOTHING_SAID:
-        return Refused("is not a number", "leave it empty if the datasheet does not state it")
+        return Refused("is not a number", NOT_STATED)
     if not found:
         return Refused(f"cannot be read: {slip}")
     head = f"{quoted(cell.strip() if isinstance(cell, str) else cell)} "

@@ -17,7 +17,8 @@ class SheetDraft:
     """The raw cells of one part, and where they stand.
 
     ``lines`` are all rows, headers included, that say something about it; ``alone`` tells that none of them is a row of
-    a main sheet, so that it is a part of the catalog's or none.
+    a main sheet, so that it is a part of the catalog's or none. ``general`` tells that its sheet names no kind and only
+    what parts of every kind have: it is a part of the catalog's, of whichever kind that has it, or none.
     """
 
     kind: str
@@ -29,6 +30,7 @@ class SheetDraft:
     places: dict[str, list[tuple[Sheet, int]]] = field(default_factory=dict)
     provenance: dict[str, Provenance] = field(default_factory=dict)
     alone: bool = False
+    general: bool = False
 
 
 class Targets:

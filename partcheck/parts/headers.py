@@ -154,7 +154,7 @@ def point_words(kinds: tuple[str, ...], name: str) -> Vocabulary:
             spelled = _BOUND_WORDS[bound]
             words.add(bound, *spelled, *(f"{h} {w}" for h in heads for w in spelled))
             words.add(bound, *(f"{w} {h}" for h in heads for w in spelled))
-        words.add(f"({' or '.join(table.bounds)})", *heads)
+        words.add(*table.bounds, *heads) if table.rating else words.add(f"({' or '.join(table.bounds)})", *heads)
     words.exact |= {plain(column): column for column in words.declared}
     _add_keys(words)
     return words

@@ -86,6 +86,14 @@ class SheetMap:
         """What a column means; None where nothing is said of it."""
         return self.columns.get(self.key_of(headers, place))
 
+    def named(self, headers: Sequence[str]) -> list[str]:
+        """The headers, each mapped one as the column that it means; what is left out is empty."""
+        meant = [self.meant(headers, place) for place in range(len(headers))]
+        return [
+            text if said is None else said.column * (said.column != NOTHING)
+            for text, said in zip(headers, meant, strict=True)
+        ]
+
     def lettered_in(self, cells: Sequence[str], wanted: Collection[str]) -> int:
         """How many of the wanted columns are mapped by letters under which these cells state something."""
         places = {f"column {column_letters(i)}" for i, cell in enumerate(cells) if cell.strip()}

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from partcheck.parameters import KINDS
 from partcheck.parts.grid import Grid
 from partcheck.parts.headers import plain
+from partcheck.parts.kind_of import is_general, kind_of
 from partcheck.parts.mapping import NOTHING, Reading, SheetMap
 from partcheck.parts.problems import BadCell, did_you_mean
 from partcheck.parts.sheet import open_sheet
@@ -109,8 +110,8 @@ def workbook_names(
         if name is None and len(grids) == 1:  # Sheet1 of mosfet.xlsx
             name = workbook_name(path.name.casefold().removesuffix(".xlsx"))
             name = name if name and not name.table else None
-        if name is None and open_sheet(grid, reading).mixed:
-            name = SheetName(grid.sheet.casefold(), "", "")
+        if name is None:
+            name = _by_header(grid, reading)
         if name is None:
             if grid.hidden:
                 why = "is hidden and named after no kind of part and no table, so it was not read"
@@ -124,6 +125,15 @@ def workbook_names(
             used.holds = name.table
         (others if name.table else mains).append((name, grid))
     return mains, others, bad
+
+
+def _by_header(grid: Grid, reading: Reading) -> SheetName | None:
+    """What a sheet holds by its header; None where that does not tell."""
+    sheet = open_sheet(grid, reading)
+    if sheet.mixed or (reading.merge and is_general(sheet.named)):
+        return SheetName(grid.sheet.casefold(), "", "")
+    kind = "" if grid.hidden else kind_of(sheet.named)
+    return SheetName(kind, kind, "") if kind else None
 
 
 def _unknown(grid: Grid) -> BadCell:

@@ -6,16 +6,17 @@ from dataclasses import dataclass, field
 
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts.beside import PASSED, Point, condition_columns
-from partcheck.parts.cells import SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
+from partcheck.parts.cells import NOT_STATED, SPREADSHEET_ERRORS, Refused, check_label, stated, with_unit
 from partcheck.parts.checks import IDENTITY
 from partcheck.parts.commas import Commas
 from partcheck.parts.grid import SEARCHED, Grid, column_letters, unguarded
-from partcheck.parts.headers import REASON, Header, Vocabulary, identity_in, plain, read_header
+from partcheck.parts.headers import REASON, Vocabulary, identity_in, plain, read_header
 from partcheck.parts.mapping import CONDITION, NOTHING, UNKNOWN, MappedColumn, Reading, SheetMap
 from partcheck.parts.no_header import advice, is_remark
 from partcheck.parts.prices import currency_in, currency_of, is_plain_beside
 from partcheck.parts.problems import BadCell, Problem
 from partcheck.parts.two_rows import joined
+from partcheck.parts.unclear import unclear
 from partcheck.parts.unit_row import units_below
 from partcheck.parts.whole_sheet import constants_of, strange_words, translate
 from partcheck.units import is_unit
@@ -76,8 +77,10 @@ class Sheet:
             written = text if plain(re.sub(r"\[[^\[\]]*\]", "", text)) != plain(problem.column) else ""
             if not problem.text and row > self.header and (first := self.grid.merged.get((row, place))):
                 suggestion = f"its cell is merged with row {first[0]}, which alone has the value; write it in each row"
-            elif _TELLS_COMMA.search(problem.reason) and not self.comma and problem.column in self._numeric:
-                suggestion += ", or read the sheets with --decimal comma"
+        if _TELLS_COMMA.search(problem.reason) and not self.comma and self._has_numbers(problem.column):
+            suggestion += ", or read the sheets with --decimal comma"
+        elif suggestion == NOT_STATED:
+            suggestion += f", or import with --map 'blanks={problem.text.strip()}'"
         file, sheet = self.grid.file, self.grid.sheet
         name = self._headed.get(problem.column, problem.column)
         return BadCell(file, row, name, problem.text, problem.reason, suggestion, "row", sheet, written)
@@ -86,6 +89,11 @@ class Sheet:
     def comma(self) -> bool:
         """Whether its texts have decimal commas."""
         return self.said.decimal == "comma" if self.said.decimal else self.reading.decimal_comma
+
+    @property
+    def named(self) -> list[str]:
+        """The headers, each mapped one as the column that it means."""
+        return self.said.named(self.headers)
 
     @property
     def mixed(self) -> bool:
@@ -166,32 +174,14 @@ class Sheet:
             self.tell(self.header, Problem(found.column, "", "is not a header", advice))
             self.columns.append("")
             return MappedColumn(UNKNOWN)
-        column = found.column or (self._unclear(text, found) if found.may_be else "")
+        column, told = (found.column, None) if found.column or not found.may_be else unclear(text, found)
+        if told is not None:
+            self.tell(self.header, told)
         self._add(column, found.label)
         known = column in words.declared or column in words.exact.values()
         if column and not known:  # told as it is written
             self._headed[column] = " ".join(text.partition("[")[0].split())[:_LONGEST] or column
         return MappedColumn(column if known else UNKNOWN, found.label if known else "")
-
-    def _unclear(self, text: str, found: Header) -> str:
-        """Tell of a header that may mean several things; a table's own name is left for who knows the tables."""
-        tables = {may.removeprefix("(a row of ").removesuffix(")") for may in found.may_be if may.startswith("(a row")}
-        if len(tables) == 1 and len(found.may_be) == 1:
-            return tables.pop()
-        shown = " ".join(text.split())
-        if len(found.may_be) == 1 and found.may_be[0].startswith("(the condition"):
-            advice = "write @ before it if it is that of the value before it, min, typ or max with it if it is a value"
-            self.tell(self.header, Problem(shown, "", f"may be {found.may_be[0].strip('()')}", advice))
-        elif len(found.may_be) == 1:
-            instead = found.may_be[0].strip("()")
-            self.tell(self.header, Problem(shown, "", "does not say which bound it is", f"write {instead}"))
-        else:
-            listed = ", ".join(may.strip("()") for may in found.may_be)
-            flat = [may for may in found.may_be if not may.startswith("(")]
-            advice = f"write {' or '.join(flat)}" if flat else "state tables on a sheet of their own"
-            advice += ", or map it"
-            self.tell(self.header, Problem(shown, "", f"may mean several things ({listed})", advice))
-        return ""
 
     def _map(self, text: str, target: MappedColumn, words: Vocabulary) -> MappedColumn:
         """A header that the user has said the meaning of."""
@@ -261,9 +251,7 @@ class Sheet:
         rows = {number: place for place, (number, _) in enumerate(self.rows)} if places and self.grid.beside else {}
         for (number, column), text in self.grid.beside.items():
             name = places.get(column)
-            if name is None or number not in rows:
-                continue
-            if is_plain_beside(name, text):
+            if name is None or number not in rows or is_plain_beside(name, text):
                 continue
             told = f"{self.rows[rows[number]][1][column]} {text}", f"has {text!r} from its number format"
             self.tell(number, Problem(name, *told, "type the number for one piece, in a plain number format"))
@@ -285,6 +273,10 @@ class Sheet:
     def _blank(self, place: int, column: int) -> None:
         number, cells = self.rows[place]
         self.rows[place] = (number, [*cells[:column], "", *cells[column + 1 :]])
+
+    def _has_numbers(self, name: str) -> bool:
+        """Whether a column holds numbers, or is told as a value of a table."""
+        return name in self._numeric or name.partition(".")[0] in {point.table for point in self.points.values()}
 
     def is_number(self, name: str) -> bool:
         """Whether numbers stand in a column that was read."""
@@ -316,7 +308,9 @@ class Sheet:
                     record[name] = self._free_text(number, name, record[name])
             translate(record, self.said.words)
             record |= self.constants
-            if "price" in record and (self.currency or self.grid.beside or not record["price"][-1].isdigit()):
+            if "price" in record and (
+                self.currency or self.grid.beside or not record["price"].strip().replace(".", "").isdigit()
+            ):
                 self._name_currency(number, record)
             commas.read(number, record)
             for name in self.labels.keys() & record.keys():
@@ -332,12 +326,14 @@ class Sheet:
 
     def take_points(self, kind: str, record: dict[str, str]) -> dict[str, list[dict[str, str]]]:
         """Move the cells of columns that are points out of a record: rows by table."""
-        rows: dict[tuple[str, tuple[tuple[str, str], ...]], dict[str, str]] = {}
+        rows: dict[tuple[str, object], dict[str, str]] = {}
         for name, point in self.points.items():
             cell = record.pop(name, None)
             if cell is not None and any(table.name == point.table for table in KINDS[kind].tables):
                 at = point.row(record, self.conditions)
-                rows.setdefault((point.table, tuple(at.items())), at)[point.bound] = cell
+                key: tuple[str, object] = (point.table, point.key(at))
+                key = (point.table, name) if point.bound in rows.get(key, ()) else key  # told as the same point twice
+                rows.setdefault(key, at)[point.bound] = cell
             elif cell is not None:
                 record[point.table] = cell  # told as no column of that kind
         for name in self.conditions:
@@ -371,8 +367,8 @@ class Sheet:
         if set(IDENTITY) <= set(missing):  # no header was found, and what is not under one follows from that
             self.bad = [cell for cell in self.bad if cell.row <= self.header]
         for name in missing:
-            how = advice(self.grid, name) if set(IDENTITY) <= set(missing) else _MISSING
-            self.tell(self.header, Problem(name, "", "is missing from the header", how or _MISSING))
+            how = (advice(self.grid, name) if set(IDENTITY) <= set(missing) else "") or _MISSING
+            self.tell(self.header, Problem(name, "", "is missing from the header", how))
         self.refused = self.refused or bool(missing)
         return bool(missing)
 

@@ -19,11 +19,13 @@ from pathlib import Path
 from partcheck.errors import PartsError
 from partcheck.parameters import KINDS, Axis, Parameter, Table
 from partcheck.parts import checks
+from partcheck.parts.beside import in_header
 from partcheck.parts.cells import Refused
 from partcheck.parts.drafts import Line, SheetDraft, Targets
 from partcheck.parts.files import read_text
 from partcheck.parts.grid import Grid, read_csv
 from partcheck.parts.headers import main_words, point_words, source_words
+from partcheck.parts.kind_of import is_general, kind_of
 from partcheck.parts.mapping import Reading
 from partcheck.parts.names import SheetName, csv_names, sheet_name, workbook_names
 from partcheck.parts.part import Part
@@ -43,6 +45,8 @@ class Collected:
     """What sheets or records hold: the good parts, what is bad, and the sheets with the rows that were rejected.
 
     ``alone`` are parts of which there are only rows of tables, and where the first stands: the catalog must have them.
+    ``general`` are those of a sheet that names no kind (prices and stock), and where each stands: their kind is that of
+    the catalog's part, and the one they have is none.
     """
 
     parts: list[Part] = field(default_factory=list)
@@ -51,6 +55,7 @@ class Collected:
     rejected: set[Line] = field(default_factory=set)
     records: list[tuple[object, str]] = field(default_factory=list)
     alone: list[tuple[Part, str]] = field(default_factory=list)
+    general: list[tuple[Part, str]] = field(default_factory=list)
 
     def __iadd__(self, other: "Collected") -> "Collected":
         self.parts += other.parts
@@ -59,6 +64,7 @@ class Collected:
         self.rejected |= other.rejected
         self.records += other.records
         self.alone += other.alone
+        self.general += other.general
         return self
 
 
@@ -174,21 +180,26 @@ def _finish_all(drafts: Sequence[SheetDraft], found: Collected, reading: Reading
     found.bad.sort(key=lambda cell: (cell.file, cell.sheet, cell.row))
     for draft, part in made:
         if part is not None and spoiled.isdisjoint(draft.lines):
-            found.parts.append(part)
-            found.alone += [(part, f"{draft.sheet.name} row {draft.row}")] if draft.alone else []
+            where = f"{draft.sheet.name} row {draft.row}"
+            found.parts += [] if draft.general else [part]
+            found.alone += [(part, where)] if draft.alone else []
+            found.general += [(part, where)] if draft.general else []
         else:
             found.rejected |= draft.lines
 
 
 def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[SheetDraft]:
     """The rows of a main sheet, cells unread; what is wrong with kind and identity is told."""
-    mixed = sheet.mixed
+    mixed, general = sheet.mixed, False
     if not mixed and kind not in KINDS:
+        general = sheet.reading.merge and is_general(sheet.named)
+        stated, kind = kind, next(iter(KINDS)) if general else kind_of(sheet.named)
+    if not mixed and not kind:
         otherwise = (
             f"start its name with one of {', '.join(KINDS)}, add a column kind, or say it with --map holds=mosfet"
         )
-        advice = did_you_mean(kind, KINDS, otherwise)
-        reason = f"is named after '{kind}', which is not a kind of part"
+        advice = did_you_mean(stated, KINDS, otherwise)
+        reason = f"is named after '{stated}', which is not a kind of part"
         sheet.bad.append(BadCell(sheet.grid.file, 0, "", "", reason, advice, sheet=sheet.grid.sheet))
         sheet.refused = True
         return []
@@ -209,13 +220,13 @@ def _drafts(sheet: Sheet, kind: str, seen: Seen) -> list[SheetDraft]:
         if own not in KINDS:
             sheet.tell(row, checks.unknown_kind(own))
             continue
-        if first := claim(seen, own, record, f"{name} row {row}"):
+        if first := claim(seen, "" if general else own, record, f"{name} row {row}"):
             sheet.tell(row, first)
         try:
             check_single(record.get("part_number", ""))
         except Refused as slip:
             sheet.tell(row, Problem("part_number", record["part_number"], slip.reason, slip.suggestion))
-        draft = SheetDraft(own, sheet, row, record, {(name, row), header})
+        draft = SheetDraft(own, sheet, row, record, {(name, row), header}, general=general)
         if sheet.points:
             draft.tables = sheet.take_points(own, record)
             draft.places = {table: [(sheet, row)] * len(rows) for table, rows in draft.tables.items()}
@@ -257,7 +268,8 @@ def _refuse_columns(sheet: Sheet, unknown: Sequence[str], kinds: Sequence[str]) 
         if len(kinds) == 1:
             problem = checks.unknown_column(kinds[0], name)
             if "table" in problem.reason:
-                beside = ", ".join(f"@{axis.name}" for axis in KINDS[kinds[0]].table(name).axes)
+                table = KINDS[kinds[0]].table(name)
+                beside = f"{', '.join(f'@{axis.name}' for axis in table.axes)}; in a header, {in_header(table)}"
                 points = f"{sheet.grid.sheet}.{name}" if sheet.grid.sheet else f"{sheet.grid.file[:-4]}.{name}.csv"
                 suggestion = f"{problem.suggestion} in {points}, or with its conditions right after it: {beside}"
                 problem = Problem(name, "", problem.reason, suggestion)

@@ -6,13 +6,17 @@
                  min   typ   max    max [V]  ->
 
 A name goes on over the empty cells to its right as far as the lower row goes on; where its cell is merged, no further
-than that. Part number and maker may stand in either row.
+than that. Part number and maker may stand in either row. Names may stand in both: what a cell of the lower row names by
+itself is its column, and what stands above it is a title of several; a column that has its name in one row alone has it
+there.
 """
 
 import re
 from collections.abc import Mapping, Sequence
 
-from partcheck.parts.headers import identity_in, is_bound
+from partcheck.parameters import KINDS
+from partcheck.parts.headers import identity_in, is_bound, main_words, source_words
+from partcheck.parts.kind_of import names_column, names_value
 from partcheck.parts.prices import currency_of
 from partcheck.units import is_unit
 
@@ -29,10 +33,44 @@ def joined(rows: Sequence[Row], place: int, merged: Merged, known: Mapping[str, 
     cells = rows[place][1]
     if place + 1 < len(rows) and rows[place + 1][0] == rows[place][0] + 1 and _is_lower(rows[place + 1][1], known):
         return _join(rows[place], rows[place + 1][1], merged, only_bounds=False), place + 2
+    if place + 1 < len(rows) and rows[place + 1][0] == rows[place][0] + 1 and _names_more(cells, rows[place + 1][1]):
+        return _join(rows[place], rows[place + 1][1], merged, only_bounds=False), place + 2
     bounds = [cell for cell in cells if _says_bound(cell) and cell.strip() not in known]
-    if place and rows[place - 1][0] == rows[place][0] - 1 and bounds:
-        return _join(rows[place - 1], cells, merged, only_bounds=True, known=known), place + 1
+    if place and rows[place - 1][0] == rows[place][0] - 1:
+        above = rows[place - 1][1]
+        lone = [_is_name(text) and not _at(cells, column) for column, text in enumerate(above)]
+        if bounds or any(lone):
+            made = _join(rows[place - 1], cells, merged, only_bounds=True, known=known)
+            width = max(len(made), len(above))
+            made += [""] * (width - len(made))
+            return [_at(above, i) if i < len(lone) and lone[i] else text for i, text in enumerate(made)], place + 1
     return list(cells), place + 1
+
+
+def _at(cells: Sequence[str], place: int) -> str:
+    return cells[place].strip() if place < len(cells) else ""
+
+
+def _is_name(cell: str) -> bool:
+    """Whether a cell by itself says which column it heads, in a sheet of any kind."""
+    text = cell.strip()
+    return bool(text) and (text.startswith("@") or names_column(text, main_words(tuple(KINDS))))
+
+
+def _names_more(upper: Sequence[str], lower: Sequence[str]) -> bool:
+    """Whether the row under the one with part number and maker names columns, too, and is no row of a part.
+
+    It is blank below part number and maker, every cell of it is a name, a bound or a unit, and no name stands below
+    another.
+    """
+    words = source_words()
+    if any(_at(lower, place) for place, cell in enumerate(upper) if words.find(cell)[0]):
+        return False
+    said = {place: cell.strip() for place, cell in enumerate(lower) if cell.strip()}
+    named = [place for place, cell in said.items() if _is_name(cell)]
+    if not named or any(names_value(_at(upper, place), main_words(tuple(KINDS))) for place in named):
+        return False
+    return all(place in named or _says_bound(cell) or _unit(cell) for place, cell in said.items())
 
 
 def _says_bound(cell: str) -> bool:
@@ -80,6 +118,8 @@ def _join(
         elif not below:
             name = ""
             made.append(above)
+        elif not only_bounds and _is_name(below) and not _says_bound(below):
+            made.append(below)  # what stands above it is a title
         elif _says_bound(below) or currency_of(below):
             made.append(f"{name} {below}".strip())
         else:

@@ -93,7 +93,7 @@ def previewed(brought: Brought, catalog: str | None, sentence: str) -> dict[str,
         "fine": done is not None and not sentence,
         "found": blocks(_shown(document, done)) if document is not None and done is not None else "",
         "bad": len(done.bad) if done is not None else 0,
-        "good": len(found.parts),
+        "good": len(found.parts) + len(found.general),
         "enterable": done is not None and bool(done.outcome.added or done.outcome.changed),
         "cleared": done.outcome.cleared if done is not None else 0,
         "seen": digest(done.differences) if done is not None else "",
@@ -115,7 +115,7 @@ def _can_be_entered(brought: Brought, found: Collected) -> bool:
         refuse_bad(brought.upload.source, found, rejects_of(brought.upload) if found.bad else None)
     except PartcheckError:
         return False
-    return bool(found.parts)
+    return bool(found.parts or found.general)
 
 
 def _used(brought: Brought, reading: Reading) -> Mapping:

@@ -365,3 +365,24 @@ def test_a_notebook_gets_the_same_pages(pages: Pages, tmp_path: Path) -> None:
         text = path.read_bytes().decode()
         assert text.startswith("<!DOCTYPE html>")
         assert path.stem == "plan" or text == pages(path.stem).html, path.stem
+
+
+def test_a_led_whose_curve_begins_above_its_current_has_its_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One point of the forward voltage, at 20 mA, and an indicator of 4 mA: what most datasheets of LEDs state."""
+    (tmp_path / "led.csv").write_text(
+        "Part,Maker,Colour,VF min @ 20 mA (V),VF typ @ 20 mA (V),VF max @ 20 mA (V),IF max (mA),@temperature (°C)\n"
+        "NEW-1,Acme,red,1.7,2,2.4,20,60\nNEW-2,Acme,green,1.9,2.2,2.6,20,60\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "board.toml").write_text(
+        'format = 1\nname = "one LED"\nparts = ["led.csv"]\nsurroundings = { ambient = "5..45 °C" }\n'
+        'rail.V12 = { voltage = "12 V ±5 %" }\n'
+        'role.D1 = { role = "indicator", fitted = "NEW-1", rail = "V12", resistor = "2.7 kΩ ±5 %" }\n',
+        encoding="utf-8",
+    )
+    page = tmp_path / "page.html"
+    ran = run(monkeypatch, capsys, "brightness", tmp_path / "board.toml", "D1", "NEW-2", "--html", page)
+    assert ran.code != 70, ran.err
+    assert "on its curve" in page.read_text(encoding="utf-8")

@@ -124,3 +124,38 @@ def test_prices_and_a_table_of_other_parts_merge_together(command: Runner, catal
     assert ran.code == 0 and "2 changed" in ran.out, ran
     assert record(catalog, "PELL-508-2")["price"] == 0.31
     assert len(record(catalog, other.part_number)["current"]) == 1
+
+
+@pytest.mark.parametrize("name", ["prices.csv", "Sheet1"])
+def test_a_list_of_prices_goes_to_parts_of_every_kind(command: Runner, tmp_path: Path, name: str) -> None:
+    import openpyxl
+
+    path, sheet = tmp_path / "c.sqlite", tmp_path / name
+    (tmp_path / "mosfet.csv").write_text("part_number,maker,vds_max [V]\nM1,Acme,60\n", encoding="utf-8")
+    (tmp_path / "led.csv").write_text("part_number,maker,colour\nL1,Acme,red\n", encoding="utf-8")
+    for kind in ("mosfet", "led"):
+        assert command("catalog", "import", tmp_path / f"{kind}.csv", "--catalog", path).code == 0
+    rows = [["Part", "Maker", "Price (EUR)", "Stock"], ["M1", "Acme", 0.2, 5], ["L1", "acme", 0.05, 9]]
+    if name == "Sheet1":
+        sheet = tmp_path / "prices.xlsx"
+        book = openpyxl.Workbook()
+        for row in rows:
+            book.active.append(row)
+        book.save(sheet)
+    else:
+        sheet.write_text("\n".join(",".join(map(str, row)) for row in rows), encoding="utf-8")
+    assert command("catalog", "import", sheet, "--catalog", path).code == 2, "without --merge it would clear the rest"
+    ran = command("catalog", "import", sheet, "--catalog", path, "--merge", "--yes")
+    assert ran.code == 0 and "0 parts added, 2 changed" in ran.out, ran
+    assert (record(path, "M1")["vds_max"], record(path, "M1")["price"]) == (60.0, 0.2)
+    assert (record(path, "L1")["colour"], record(path, "L1")["quantity"]) == ("red", 9)
+    if name == "prices.csv":
+        sheet.write_text("Part,Maker,Price (EUR)\nM9,Acme,1\n", encoding="utf-8")
+        ran = command("catalog", "import", sheet, "--catalog", path, "--merge")
+        assert ran.code == 2 and "prices.csv row 2: 'M9' of Acme is not in the catalog" in ran.err
+
+
+def test_a_part_of_another_kind_is_not_added_beside_itself(command: Runner, catalog: Path, tmp_path: Path) -> None:
+    (tmp_path / "led.csv").write_text("part_number,maker,price\nPELL-508-2,Pellworm Contact,9\n", encoding="utf-8")
+    ran = command("catalog", "import", tmp_path / "led.csv", "--catalog", catalog, "--merge", "--yes")
+    assert ran.code == 2 and "would be added as an LED, but the catalog has it as a terminal" in ran.err, ran

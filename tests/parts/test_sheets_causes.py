@@ -16,8 +16,8 @@ def test_one_cause_in_forty_rows_is_one_line_with_how_many_and_the_first_rows(tm
         read_parts(tmp_path / "mosfet.csv")
     first, *others = caught.value.details
     assert first == (
-        "mosfet.csv row 2, column vgs_max: '-' is not a number; leave it empty if the datasheet does not state it; "
-        "the same in 39 more rows: 3, 4, 5, 6, 7, ..."
+        "mosfet.csv row 2, column vgs_max: '-' is not a number; leave it empty if the datasheet does not state it, "
+        "or import with --map 'blanks=-'; the same in 39 more rows: 3, 4, 5, 6, 7, ..."
     )
     assert [sentence.partition(",")[0] for sentence in others] == ["mosfet.csv row 9", "mosfet.csv row 11"]
     assert str(caught.value).startswith("42 cells are bad in 1 file; ")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from partcheck.parts.documents import to_record
 from partcheck.parts.mapping import Mapping, Reading, mapping_text, read_mapping
 from partcheck.parts.read import collect
 from partcheck.parts.sheets import Collected
@@ -99,7 +100,8 @@ def test_where_a_table_may_be_stated_is_told_with_its_header_as_written(tmp_path
     found, _ = read(tmp_path, "Part;Maker;VF max (V);Test IF\nL1;Acme;2.4;20\n")
     table, strange = told(found)
     assert table.endswith(
-        "state it in rows of i_f, min, typ, max in led.vf.csv, or with its conditions right after it: @i_f"
+        "state it in rows of i_f, min, typ, max in led.vf.csv, or with its conditions right after it: @i_f; "
+        "in a header, vf max @ i_f = 20 mA"
     )
     assert "column Test IF: it is not a column of an LED" in strange
 
@@ -139,3 +141,55 @@ format = 1
     found, _ = read(tmp_path, "Part,Maker,Vf,Test at\nL1,Acme,2.4,20\n", read_mapping(tmp_path / "map.toml"))
     assert told(found) == []
     assert found.parts[0].table("vf").columns["i_f"] == (0.02,)
+
+
+def test_a_rating_needs_no_word_for_its_bound(tmp_path: Path) -> None:
+    """``IF max`` says it already, and an absolute maximum rating has no other bound; a typical value might be meant
+    by ``RthJA`` alone."""
+    found, _ = read(tmp_path, "Part;Maker;IF max (mA);@temperature (°C)\nL1;Acme;30;60\n")
+    assert told(found) == []
+    assert found.parts[0].table("if_max").columns["max"] == (0.03,)
+    found, _ = read(tmp_path, "Part;Maker;IF(AV) (A);@T;@reference\nD1;Acme;1;75;ambient\n", name="diode")
+    assert told(found) == []
+    assert found.parts[0].table("if_av").columns["max"] == (1.0,)
+    found, _ = read(tmp_path, "Part;Maker;RthJA;@copper_area;@mounting\nL1;Acme;400;0;free-air\n")
+    assert "does not say which bound it is" in told(found)[0]
+
+
+@pytest.mark.parametrize("header", ["ID (A);@T (°C);@reference", "ID @ 25 °C and case (A);notes;description"])
+def test_conditions_tell_which_of_several_tables_is_meant(tmp_path: Path, header: str) -> None:
+    found, _ = read(tmp_path, f"Part;Maker;{header}\nM1;Acme;4.2;25;case\n", name="mosfet")
+    assert told(found) == []
+    assert found.parts[0].table("id_max").columns["max"] == (4.2,)
+    assert not len(found.parts[0].table("soa"))
+
+
+def test_what_may_be_several_tables_without_conditions_names_them(tmp_path: Path) -> None:
+    found, _ = read(tmp_path, "Part;Maker;ID (A)\nM1;Acme;4.2\n", name="mosfet")
+    (only,) = told(found)
+    assert "write id_max or soa with its conditions right after it (columns that begin with @), or plateau_id" in only
+
+
+def test_bounds_at_one_condition_are_one_point_however_it_is_spelled(tmp_path: Path) -> None:
+    found, _ = read(tmp_path, "Part;Maker;VF typ @ 20mA;VF max @ 20 mA\nL1;Acme;1.9 V;2.4 V\n")
+    assert told(found) == []
+    columns = found.parts[0].table("vf").columns
+    assert (columns["i_f"], columns["typ"], columns["max"]) == ((0.02,), (1.9,), (2.4,))
+
+
+def test_words_may_be_conditions_in_a_header_and_no_copper_needs_no_unit(tmp_path: Path) -> None:
+    for header, cells in (
+        ("RthJA max @ 0 mm² and minimum (K/W)", "400"),
+        ("RthJA max;@copper_area;@mounting", "400;0;minimum"),
+    ):
+        found, _ = read(tmp_path, f"Part;Maker;{header}\nL1;Acme;{cells}\n")
+        assert told(found) == []
+        (row,) = to_record(found.parts[0])["theta_ja"]
+        assert row == {"copper_area": 0.0, "mounting": "minimum", "max": 400.0}
+    found, _ = read(tmp_path, "Part;Maker;RthJA max;@copper_area;@mounting\nL1;Acme;400;5;minimum\n")
+    assert "a number alone does not say its unit" in told(found)[0]
+
+
+def test_a_decimal_comma_in_a_point_names_the_option(tmp_path: Path) -> None:
+    found, _ = read(tmp_path, "Part;Maker;VF max;@IF\nL1;Acme;2,4 V;20 mA\n")
+    assert "or read the sheets with --decimal comma" in told(found)[0]

@@ -123,3 +123,45 @@ def test_a_saved_mapping_of_two_rows_is_used_again_to_the_same_end(tmp_path: Pat
     again = collect(path, Reading(read_mapping(tmp_path / "map.toml")))
     assert told(again) == []
     assert [part.values for part in again.parts] == [part.values for part in first.parts]
+
+
+NAMES_IN_BOTH: list[tuple[Rows, str]] = [
+    (
+        [
+            ["Part", "Maker", "VDS", None, "VGS(th)", None, "RDS(on)", None],
+            [None, None, "VDS max (V)", "VGS max (V)", "min [V]", "V_GS(th) max (V)", "RDS(on) max (mΩ)", "@VGS (V)"],
+            ["M1", "Acme", 60, 20, 1, 2.2, 28, 10],
+        ],
+        "C1:D1 E1:F1",
+    ),
+    (
+        [
+            ["Identity", None, "VDS max (V)", "VGS(th)", None, "VGS max (V)", "RDS(on) max (mΩ)", "@VGS (V)"],
+            ["Part", "Maker", None, "min", "max", None, None, None],
+            ["M1", "Acme", 60, 1, 2.2, 20, 28, 10],
+        ],
+        "",
+    ),
+]
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+@pytest.mark.parametrize(("rows", "merge"), NAMES_IN_BOTH, ids=["identity above", "identity below"])
+def test_names_may_stand_in_both_rows(tmp_path: Path, rows: Rows, merge: str, kind: str) -> None:
+    found = collect(written(tmp_path, rows, kind, merge if kind == "xlsx" else ""), Reading())
+    assert told(found) == []
+    assert found.parts[0].values == pytest.approx(
+        {"vds_max": 60.0, "vgs_max": 20.0, "vgs_th_min": 1.0, "vgs_th_max": 2.2}
+    )
+    assert found.parts[0].table("rds_on").columns["max"] == (0.028,)
+
+
+def test_a_name_under_another_is_not_taken_for_either(tmp_path: Path) -> None:
+    rows: Rows = [["Part", "Maker", "VDS max (V)"], [None, None, "VGS max (V)"], ["M1", "Acme", 20]]
+    assert told(collect(written(tmp_path, rows), Reading()))
+
+
+def test_a_row_of_a_part_is_no_second_row_of_the_header(tmp_path: Path) -> None:
+    rows: Rows = [["Part", "Maker", "Package"], ["M1", "Acme", "Case"]]
+    found = collect(written(tmp_path, rows), Reading())
+    assert [(part.part_number, part.values) for part in found.parts] == [("M1", {"package": "Case"})]

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -122,7 +122,7 @@ def import_parts(
     with opened as catalog:
         made.catalog = catalog.where
         refuse_strangers(catalog, found)
-        parts = [merged(catalog, part) for part in found.parts] if merge else found.parts
+        parts = [merged(catalog, part) for part in settled(catalog, found)] if merge else found.parts
         compared = catalog.compare(parts, lambda done, total: reading.step("comparing", done, total))
         made.added, made.differences = compared.new, list(differences(compared))
         made.outcome = WriteOutcome(len(compared.new), len(compared.changed), compared.same, _cleared(made.differences))
@@ -152,12 +152,54 @@ def refuse_strangers(catalog: Catalog | None, found: Collected) -> None:
         for part, place in found.alone
         if catalog is None or not _known(catalog, part)
     ]
-    if strangers:
-        many = "1 part is" if len(strangers) == 1 else f"{len(strangers)} parts are"
-        raise PartsError(
-            f"{many} not in the catalog, and the sheets have only rows of tables for what is not; first {strangers[0]}",
-            strangers,
-        )
+    _refuse(strangers, "not in the catalog, and the sheets have only rows of tables for what is not")
+    general = [] if catalog is not None else found.general
+    _refuse([_stranger(part, place) for part, place in general], "not in the catalog")
+
+
+def _refuse(sentences: list[str], why: str) -> None:
+    if sentences:
+        many = "1 part is" if len(sentences) == 1 else f"{len(sentences)} parts are"
+        raise PartsError(f"{many} {why}; first {sentences[0]}", sentences)
+
+
+def _stranger(part: Part, place: str) -> str:
+    return (
+        f"{place}: '{part.part_number}' of {part.maker} is not in the catalog; correct the number or the "
+        "maker, or take the row out"
+    )
+
+
+def settled(catalog: Catalog, found: Collected) -> list[Part]:
+    """The parts to merge; those of a sheet that names no kind as what the catalog has under their number and maker.
+
+    ``PartsError`` where it has none or several, and where a part that would be new is of another kind there: a price
+    list read as a sheet of MOSFETs would enter a MOSFET for every LED in it.
+    """
+    made, bad = list(found.parts), []
+    for part, place in found.general:
+        kinds = _kinds_of(catalog, part)
+        if len(kinds) == 1:
+            made.append(replace(part, kind=kinds[0]))
+        elif kinds:
+            several = " and ".join(KINDS[kind].one for kind in kinds)
+            bad.append(f"{place}: '{part.part_number}' of {part.maker} is {several}; give the sheet a column kind")
+        else:
+            bad.append(_stranger(part, place))
+    for part in found.parts:
+        other = [] if _known(catalog, part) else _kinds_of(catalog, part)
+        if other:
+            bad.append(
+                f"'{part.part_number}' of {part.maker} would be added as {KINDS[part.kind].one}, but the catalog has "
+                f"it as {KINDS[other[0]].one}; leave out what makes it {part.kind}, or give the sheet a column kind"
+            )
+    _refuse(bad, "not clear")
+    return made
+
+
+def _kinds_of(catalog: Catalog, part: Part) -> list[str]:
+    """The kinds under which the catalog has a part of that number and maker."""
+    return [kind for kind in KINDS if _known(catalog, replace(part, kind=kind))]
 
 
 def _known(catalog: Catalog, part: Part) -> list[Part]:

@@ -77,11 +77,7 @@ def curves(answer: Brightened) -> Drawing | None:
             if choice is not answer.shown:
                 _choice(axes, answer, choice)
         axes.set_ylim(0, top)
-        right = max(
-            max(v for v, i in made.curve if i <= top * 1.2)
-            for made, _ in shown
-            if any(i <= top * 1.2 for _, i in made.curve)
-        )
+        right = max((v for made, _ in shown for v, i in made.curve if i <= top * 1.2), default=-math.inf)
         points = [_met(made, end)[0] for made, _ in shown for end in made.currents]
         known = [volts for volts in points if volts == volts]
         right, left = max([right, *known]), min([*(made.curve[0][0] for made, _ in shown), *known])

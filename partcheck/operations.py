@@ -127,8 +127,21 @@ def _member(x: str | float | None, allowed: Collection[str]) -> float:
     return 1.0 if x in allowed else 0.0
 
 
+class Count:
+    """How often something happened."""
+
+    number = 0
+
+
+ASSUMED = Count()
+"""How often a plain number was assumed so far."""
+
+
 def _assume(stated: float, assumed: float) -> float:
-    return stated if stated == stated else assumed
+    if stated == stated:
+        return stated
+    ASSUMED.number += 1
+    return assumed
 
 
 def _prefer(a: float, b: float) -> float:

@@ -10,7 +10,7 @@ from partcheck.operations import NAN
 from partcheck.parameters import KINDS
 from partcheck.parts.packages import canonical, pins
 from partcheck.parts.part import Part
-from partcheck.readings.story import Story, tell
+from partcheck.readings.story import Story, rests_on_stated, tell
 from partcheck.readings.trace import Leaf, Traced, TracedTable, digits, symbols
 from partcheck.requirement import Fact, Named, Requirement, Role, Verdict, compare, pairs, settle, views
 
@@ -24,7 +24,7 @@ class Compared:
         self.verdict, self.headroom = settle(requirement, *compare(self.demand, self.capability, tight))
         self.bounded: tuple[str, ...] = ()
         if self.verdict is Verdict.FAILS:
-            self.bounded = tell(demand, capability).bounded
+            self.bounded = () if rests_on_stated(demand, capability) else tell(demand, capability).bounded
             if self.bounded:  # what a bound exceeds is not known
                 self.verdict, self.headroom = Verdict.UNPROVEN, math.nan
 

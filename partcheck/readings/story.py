@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from partcheck.operations import Operation
-from partcheck.readings.trace import Leaf, Traced, TracedTable, as_traced, digits, symbols, untraced
+from partcheck.readings.trace import Later, Leaf, Traced, TracedTable, as_traced, digits, symbols, untraced
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,10 @@ class Story:
     missing: tuple[str, ...]
     assumed: tuple[str, ...]
     bounded: tuple[str, ...] = ()
+
+
+NOTHING = Story((), (), (), ())
+"""Nothing to tell."""
 
 
 def _unknown_condition(tried: Any) -> bool:
@@ -175,6 +179,38 @@ def bounds_under(*numbers: Any) -> tuple[str, ...]:
     for number in numbers:
         teller.visit(number)
     return tuple(teller.bounded)
+
+
+def rests_on_stated(*numbers: Any) -> bool:
+    """True where nothing is assumed and no bound stands anywhere under these numbers.
+
+    False says that something may: then the whole story tells what.
+    """
+    seen: set[int] = set()
+    return all(_stated(number, seen) for number in numbers)
+
+
+def _stated(x: Any, seen: set[int]) -> bool:
+    if isinstance(x, TracedTable):
+        return not (x.leaf.assumed or x.leaf.bounded)
+    if not isinstance(x, Traced) or id(x) in seen:
+        return True
+    seen.add(id(x))
+    if getattr(x, "clean", False):  # found so before
+        return True
+    if isinstance(x, Later) and x.value == x.value:  # no need to work out how it came about
+        if x.inputs is None or not all(_stated(each, seen) for each in x.inputs):
+            return False
+        x.clean = True
+        return True
+    how = x.how
+    if isinstance(how, Leaf):
+        return not (how.assumed or how.bounded)
+    if how is _ASSUME or not all(_stated(argument, seen) for argument in x.args):
+        return False
+    if x.name:
+        x.clean = True
+    return True
 
 
 def tell(*numbers: Any) -> Story:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from partcheck import points
-from partcheck.operations import NAN, Operation, read_in_one
+from partcheck.operations import ASSUMED, NAN, Operation, read_in_one
 from partcheck.points import PointTable, Row
 from partcheck.units import show
 
@@ -56,7 +56,9 @@ class Leaf:
 class Traced:
     """A number, and how it came about: an operation on operands, a stated leaf, or a named result."""
 
-    __slots__ = ("args", "how", "name", "unit", "value")
+    __slots__ = ("args", "clean", "how", "name", "unit", "value")
+    clean: bool
+    """Set, and True, where nothing assumed and no bound was found under it (:mod:`partcheck.readings.story`)."""
 
     def __init__(self, value: Any, how: Any = None, args: tuple[Any, ...] = (), name: str = "", unit: str = "") -> None:
         self.value, self.how, self.args, self.name, self.unit = value, how, args, name, unit
@@ -105,30 +107,37 @@ class Traced:
 
 
 class Later(Traced):
-    """A number that is worked out already, and how it came about as soon as that is asked for."""
+    """A number that is worked out already, and how it came about as soon as that is asked for.
 
-    __slots__ = ("_make",)
+    ``inputs`` is all that its formula read; None where the formula itself assumed something.
+    """
 
-    def __init__(self, value: Any, make: Callable[[], Traced]) -> None:
-        self.value, self._make = value, make
+    __slots__ = ("_make", "inputs")
+
+    def __init__(self, value: Any, make: Callable[[], Traced], inputs: tuple[Any, ...] | None) -> None:
+        self.value, self._make, self.inputs = value, make, inputs
 
     def __getattr__(self, name: str) -> Any:
         """What is not known yet: how it came about."""
-        if name not in Traced.__slots__:
+        if name not in _LATER:
             raise AttributeError(name)
         made = self._make()
         self.how, self.args, self.name, self.unit = made.how, made.args, made.name, made.unit
         return getattr(self, name)
 
 
+_LATER = ("args", "how", "name", "unit")
+
+
 def _in_one(formula: Callable[..., Any], inputs: tuple[Any, ...]) -> Traced:
     """The number in plain floats, and the trace of the same formula later."""
+    assumed = ASSUMED.number
     try:
         value = formula(*map(untraced, inputs))
     except ZeroDivisionError:  # traced numbers divide by zero
         made: Traced = formula(*inputs)
         return made
-    return Later(value, lambda: formula(*inputs))
+    return Later(value, lambda: formula(*inputs), inputs if ASSUMED.number == assumed else None)
 
 
 def untraced(x: Any) -> Any:

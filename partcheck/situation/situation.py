@@ -6,7 +6,7 @@ largest currents.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -17,7 +17,7 @@ from partcheck.board.roles import Indicator
 from partcheck.parts.part import Part
 from partcheck.policy import Policy
 from partcheck.readings.explain import Finding, asked, judge, open_views
-from partcheck.readings.story import tell
+from partcheck.readings.story import NOTHING, rests_on_stated, tell
 from partcheck.readings.trace import Traced
 from partcheck.requirement import Fact, Requirement, Role
 from partcheck.roles import ROLES
@@ -26,7 +26,7 @@ from partcheck.situation.bounds import or_bound
 from partcheck.situation.facts import PlaceFacts
 from partcheck.situation.loads import LoadState, load_state
 from partcheck.situation.many import highest, many, unknown
-from partcheck.situation.memory import BESIDE, FINDING, LISTS, SIDE, VIEW, Key, Memory
+from partcheck.situation.memory import BESIDE, FINDING, LISTS, SIDE, VIEW, Held, Key, Memory, Occupied
 from partcheck.situation.places import link_facts, place_facts
 from partcheck.situation.stores import rail_surge
 
@@ -67,6 +67,15 @@ class Situation(Memory):
         self.drawn: Mapping[str, Part | None] = self.fitted
         self._facts: dict[str, PlaceFacts] = {}
         self._views: dict[str, tuple[Any, Any]] = {}
+        self._links: dict[str, PlaceFacts] | None = None
+        self._names: dict[Key, bool] = {}
+        self._occupied_here: dict[str, Occupied] = {}
+        self._all_occupied: dict[tuple[str, int, str], Occupied] = {}
+        """Places as they are here, and as they are on any board that was made of the same one."""
+        self._exchanged: str | None = None
+        """The place with another part or resistor than on the board before."""
+        self._beside_too, self._gone = False, 0
+        """Whether its resistor is another one, and what of the board before rests on the place."""
         self.is_unbroken = False
         """True where every chopped coil counts with its direct current."""
 
@@ -90,19 +99,78 @@ class Situation(Memory):
         made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside)
         made.drawn = self.drawn
         if board is None or here_only:  # facts that do not rest on the part stand
-            made._bits = self._bits
-            gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
-            made._once = {
-                key: held
-                for key, held in self._once.items()
-                if (
-                    not held[1] & gone
-                    and key[0] != ref
-                    and (isinstance(held[0], Fact) or key[1] in JUDGED or _is_list(key, held[0]))
-                )
-                or (key[1] == "board-only" and not (here_only and key[0] == ref))
-            }
+            made._bits, made._ways, made._before = self._bits, self._ways, self
+            made._exchanged, made._beside_too = ref, board is not None
+            made._all_occupied = self._all_occupied
+            made._occupied_here = {name: spot for name, spot in self._occupied_here.items() if not name.endswith(ref)}
+            made._gone = self.any_of((ref, SIDE + ref) if board is None else (ref, SIDE + ref, BESIDE + ref))
         return made
+
+    # ---- what the memory asks
+
+    def _stands(self, key: Key, held: Held) -> bool:
+        if self._exchanged is None:  # the facts of one place are made anew, all else stands
+            return "fact" not in key
+        if key[1] == "board-only":
+            return not (self._beside_too and key[0] == self._exchanged)
+        return not held.used & self._gone and key[0] != self._exchanged and self._keeps(key, held.value)
+
+    def _keeps(self, key: Key, value: Any) -> bool:
+        return isinstance(value, Fact) or (len(key) == 3 and key[1] in JUDGED) or _is_list(key, value)
+
+    def _named(self, key: Key) -> bool:
+        named = self._names.get(key)
+        if named is None:
+            named = self._names[key] = self._may_ask(key)
+        return named
+
+    def _may_ask(self, key: Key) -> bool:
+        if len(key) == 3:  # what a formula keeps for one number (``kept``) has a blank in its name
+            return key[1] in ("fact", FINDING) or key[2] == "own" or (key[1] == VIEW and " " not in key[2])
+        if len(key) != 2:
+            return False
+        place = self.board.role.get(key[0])
+        return key[0] in ("least", "rail peak") if place is None else key[1] in ROLES[place.role].quantities
+
+    def _ask(self, key: Key) -> None:
+        name, what = key[0], key[1]
+        if len(key) == 2 and name not in self.board.role:
+            self.rail_peak(what) if name == "rail peak" else self.rail(what).least
+        elif len(key) == 2:
+            self.quantity(name, what)
+        elif key[2] == "own":
+            self.own_quantity(name, what)
+        elif what == "fact":
+            self._facts_of(name)[key[2]]
+        else:
+            facts = self._facts_of(name)
+            p, n = self.views(name) if name in self.board.role else self.link_views(name, facts.role, facts)
+            getattr(p if key[2] in facts.role.quantities else n, key[2])
+
+    def _facts_of(self, name: str) -> PlaceFacts:
+        """The facts of a place or link."""
+        if name in self.board.role:
+            return self.facts(name)
+        if self._links is None:
+            self._links = {link: facts for link, _, facts in self.links()}
+        return self._links[name]
+
+    def _occupied(self, name: str) -> Occupied:
+        spot = self._occupied_here.get(name)
+        if spot is None:
+            ref = name.removeprefix(SIDE).removeprefix(BESIDE)
+            part, entry = self.fitted.get(ref) if ref == name else None, self.board.role.get(ref)
+            # the part is kept with it, so that no other one comes to have its id
+            spot = self._occupied_here[name] = self._all_occupied.setdefault(
+                (ref, id(part), repr(entry)), Occupied(part, entry)
+            )
+        return spot
+
+    def _own(self, key: Key) -> str:
+        place = self.board.role.get(key[0])
+        if place is None or (key[1] == VIEW and key[2] not in ROLES[place.role].quantities and " " not in key[2]):
+            return ""  # what follows from facts alone reads these by name
+        return key[0]
 
     def again(self, inside_rise: Any) -> "Situation":
         """The same board with other air inside, everything made anew."""
@@ -112,11 +180,10 @@ class Situation(Memory):
 
     def apart(self, count: int = 1) -> list["Situation"]:
         """The same situation so many times, to make the facts of one place anew while the rest stays as it is made."""
-        rest = {key: value for key, value in self._once.items() if "fact" not in key}
         several = [Situation(self.board, self.fitted, self.policy, self.inside) for _ in range(count)]
         for made in several:
-            made.drawn, made._bits = self.drawn, self._bits
-            made._facts, made._views, made._once = dict(self._facts), dict(self._views), dict(rest)
+            made.drawn, made._bits, made._before, made._ways = self.drawn, self._bits, self, None
+            made._facts, made._views = dict(self._facts), dict(self._views)
         return several
 
     # ---- facts and quantities of a place
@@ -141,8 +208,7 @@ class Situation(Memory):
 
     def own_quantity(self, ref: str, name: str) -> Fact:
         """A quantity of the part fitted at ``ref`` as its values tell it; missing where they do not."""
-        made: Fact = self.once((ref, name, "own"), lambda: self._quantity(ref, name))
-        self.reads(ref)
+        made: Fact = self.once((ref, name, "own"), lambda: self._read_here(ref, lambda: self._quantity(ref, name)))
         return made
 
     def link_views(self, name: str, role: Role, facts: Mapping[str, Fact]) -> tuple[Any, Any]:
@@ -163,21 +229,26 @@ class Situation(Memory):
 
     def finding_rests_on(self, ref: str, requirement: Requirement, used: str, beside: bool) -> bool:
         """True where a requirement, once judged, rests on the part at ``used``, or with ``beside`` on a resistor."""
-        kept = self._once.get((ref, FINDING, requirement.id))
-        return kept is None or bool(kept[1] & self.any_of((used, BESIDE + used) if beside else (used,)))
+        kept = self._known((ref, FINDING, requirement.id))
+        return kept is None or bool(kept.used & self.any_of((used, BESIDE + used) if beside else (used,)))
 
     def quantity(self, ref: str, name: str) -> Fact:
         """The same as a fact for another place: where it is missing, what the circuit alone bounds it by."""
-        made: Fact = self.once((ref, name), lambda: or_bound(self, ref, name, self._quantity(ref, name)))
-        self.reads(ref)
+        made: Fact = self.once(
+            (ref, name), lambda: self._read_here(ref, lambda: or_bound(self, ref, name, self._quantity(ref, name)))
+        )
         return made
+
+    def _read_here(self, ref: str, make: Callable[[], Fact]) -> Fact:
+        self.reads(ref)
+        return make()
 
     def _quantity(self, ref: str, name: str) -> Fact:
         part = self.fitted.get(ref)
         p, _ = self.views(ref)
         made = getattr(p, name)
         value = float(made.value) if isinstance(made, Traced) else float(made)
-        story = tell(made)
+        story = tell(made) if value != value or not rests_on_stated(made) else NOTHING
         missing = tuple(f"{ref}: {item}" for item in story.missing) if value != value else ()
         if part is None:
             missing = (f"{ref}: {NO_PART}",)

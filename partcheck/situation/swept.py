@@ -55,6 +55,7 @@ class Swept(Situation):
         self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: Any = 0.0, count: int = 1
     ) -> None:
         super().__init__(board, fitted, policy, inside_rise)
+        self._ways = None  # every circuit at once has no other board to share with
         self.count = count
         self._columns: dict[int, Mapping[str, Any]] = {}
         self._opened: dict[str, tuple[Any, Any]] = {}

@@ -64,3 +64,22 @@ def test_few_requirements_rest_on_one_part(setup: Setup) -> None:
         ref for ref, finding in others if setup.situation.finding_rests_on(ref, finding.requirement, "Q2", False)
     ]
     assert 0 < len(resting) < len(others) / 10
+
+
+def test_what_came_about_before_stands_only_where_all_that_it_read_is_the_same(setup: Setup) -> None:
+    """Parts and a resistor come and go in turn: each board is what it would be made from nothing."""
+    parts = setup.parts.of_kind("led")[:3]
+    change = list(other_values(setup.situation.board, "Q9"))[-1]
+    for part in (*parts, *parts):
+        made = setup.situation.replaced("D12", part)
+        made = made.replaced("Q9", made.fitted["Q9"], with_resistor(made.board, "Q9", change), here_only=True)
+        assert told(made) == told(anew(made))
+        change = next(iter(other_values(setup.situation.board, "Q9")))
+
+
+def test_the_same_exchange_again_makes_no_finding_anew(setup: Setup) -> None:
+    """Complexity, not seconds: a search that comes to the same board twice judges it once."""
+    other = setup.parts.of_kind("mosfet")[-1]
+    first, again = (setup.situation.replaced("Q4", other) for _ in range(2))
+    findings = [[f for judged in judge_board(made)[0] for f in judged.findings] for made in (first, again)]
+    assert all(one is two for one, two in zip(*findings, strict=True))

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from partcheck.board import ROLE_KINDS
 from partcheck.board.roles import Clamp
+from partcheck.jobs.judge.board import judge_some
 from partcheck.jobs.judge.place import Judged, judge_link, judge_place
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.plan import peaks
@@ -128,6 +129,15 @@ class Domains:
 def bad(judged: Judged) -> list[Finding]:
     """What of a place is asked and does not meet."""
     return [f for f in judged.findings if f.counts and f.verdict < Verdict.TIGHT]
+
+
+def bad_again(situation: Situation, old: Judged) -> Finding | None:
+    """The first of what did not meet at a place or link that does not meet now either; None where all of it does."""
+    for before in bad(old):
+        for finding in judge_some(situation, old.ref, [before.requirement]):
+            if finding.counts and finding.verdict < Verdict.TIGHT:
+                return finding
+    return None
 
 
 def judge(situation: Situation, ref: str) -> Judged:

@@ -17,7 +17,7 @@ from partcheck.jobs.judge.cautions import cautions
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.judge.unjudged import not_judged
-from partcheck.jobs.plan.options import Option, board_with, usable
+from partcheck.jobs.plan.options import Option, board_with, usable, with_option
 from partcheck.jobs.plan.search import WORK, Search, SearchResult
 from partcheck.parts import Part
 from partcheck.readings.explain import Finding
@@ -157,11 +157,13 @@ def _whole(situation: Situation) -> tuple[Judged, ...]:
 
 def _step(setup: Setup, options: Sequence[Option], option: Option, judged: Sequence[Judged]) -> PlanStep:
     """What would not meet without this change, all others made."""
-    rest = [other for other in options if other is not option]
+    situation = setup.situation
+    for other in options:
+        situation = with_option(situation, other) if other is not option else situation
     now = {(made.ref, finding.id): finding for made in judged for finding in made.findings}
     cured = [
         Cured(made.ref, finding, now.get((made.ref, finding.id)))
-        for made in _whole(planned_situation(setup, rest))
+        for made in _whole(situation)
         for finding in made.findings
         if finding.counts and finding.verdict < Verdict.TIGHT
     ]

@@ -21,7 +21,7 @@ from partcheck.board.roles import Clamp
 from partcheck.jobs.judge.place import Judged, judge_place
 from partcheck.jobs.judge.setup import Setup
 from partcheck.jobs.plan.blocked import Blocked, blocked_links, blocked_places
-from partcheck.jobs.plan.domains import Domains, bad, judge, links_of, rests
+from partcheck.jobs.plan.domains import Domains, bad, bad_again, judge, links_of, rests
 from partcheck.jobs.plan.options import (
     ADDS,
     Option,
@@ -169,13 +169,14 @@ class Search:
             self._keep(node)
             return taken
         self._note(node, failing, quick)
+        if quick:  # nothing more can change: it is enough to say what one failure rests on
+            ground = self._may_mend(node, *failing[0])
+            mendable = any(self.domains.domain(place).options for place in sorted(ground - taken - frozen))
+            return ground & (taken | frozen) | (self._costly(node) if mendable else NOTHING)
         ref, finding, places = self._picked(node, failing, taken | frozen)
-        ground = rests(node.situation, ref, finding.id) | ({ref} if ref in node.situation.board.role else NOTHING)
-        why = ground & (taken | frozen)
+        why = self._may_mend(node, ref, finding) & (taken | frozen)
         if not places:
             return why
-        if left == 0:
-            return why | self._costly(node)
         return self._branch(node, frozen, left, places, why, first)
 
     def _branch(
@@ -249,7 +250,10 @@ class Search:
         )
 
     def _failing(self, node: _Node, quick: bool = False) -> list[tuple[str, Finding]]:
-        """What does not meet; with ``quick`` the first of it. Judges only what rests on what changed."""
+        """What does not meet; with ``quick`` the first of it. Judges only what rests on what changed.
+
+        What failed at a place before is looked at first, as most of it still does.
+        """
         board = node.situation.board
         enclosed = bool(board.surroundings.enclosure_theta) and bool(node.stale)
         made: list[tuple[str, Finding]] = []
@@ -260,6 +264,10 @@ class Search:
             old = judged.get(ref)
             if old is None or enclosed or ref in node.stale or rests[ref] & node.stale:
                 self._spend(1)
+                if quick and old is not None and (still := bad_again(node.situation, old)) is not None:
+                    made.append((ref, still))
+                    whole = False
+                    break
                 judged[ref] = judge(node.situation, ref)
                 rests[ref] = resting(board, node.situation.rests_on(ref))
             found = [(ref, f) for f in judged[ref].findings if f.counts and f.verdict < Verdict.TIGHT]
@@ -272,15 +280,18 @@ class Search:
         node.suspects = tuple(dict.fromkeys([*(ref for ref, _ in made), *node.suspects]))
         return made
 
+    @staticmethod
+    def _may_mend(node: _Node, ref: str, finding: Finding) -> frozenset[str]:
+        """The places that a failure rests on, its own among them."""
+        return rests(node.situation, ref, finding.id) | ({ref} if ref in node.situation.board.role else NOTHING)
+
     def _picked(
         self, node: _Node, failing: list[tuple[str, Finding]], settled: frozenset[str]
     ) -> tuple[str, Finding, list[str]]:
         """The failure that the fewest places can correct, and these."""
         made = []
         for ref, finding in failing:
-            places = rests(node.situation, ref, finding.id)
-            if ref in node.situation.board.role:
-                places |= {ref}
+            places = self._may_mend(node, ref, finding)
             able = [place for place in places - settled if self.domains.domain(place).options]
             made.append((len(able), ref, finding, sorted(able, key=lambda p: (p != ref, p))))
             if not able:

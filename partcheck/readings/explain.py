@@ -10,7 +10,7 @@ from partcheck.operations import NAN
 from partcheck.parameters import KINDS
 from partcheck.parts.packages import canonical, pins
 from partcheck.parts.part import Part
-from partcheck.readings.story import Story, rests_on_stated, tell
+from partcheck.readings.story import Story, causes, rests_on_stated, tell
 from partcheck.readings.trace import Leaf, Traced, TracedTable, digits, symbols
 from partcheck.requirement import Fact, Named, Requirement, Role, Verdict, compare, pairs, settle, views
 
@@ -71,7 +71,7 @@ class Finding:
         """All that lies under its numbers."""
         told = tell(*(number for made in self.compared for number in made.traced))
         lacking = dict.fromkeys(name for made in self.compared for name in made.bounded)
-        return replace(told, missing=tuple({**dict.fromkeys(told.missing), **lacking})) if lacking else told
+        return replace(told, missing=causes((*told.missing, *lacking))) if lacking else told
 
     @property
     def id(self) -> str:

@@ -1,5 +1,6 @@
 """What lies under a traced number: named steps, stated values, what is missing, what is assumed."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,6 +79,12 @@ def _missing(value: Any) -> bool:
 _NONE_STATED, _ASSUME = Operation.registry["none_stated"], Operation.registry["assume"]
 NO_RESULT = "at these numbers (its formula has no result)"
 """Behind the name of a result that is missing although everything it is made of is known."""
+
+
+def causes(missing: Iterable[str]) -> tuple[str, ...]:
+    """What is missing, without formulas that have no result, which follow from it; else these alone."""
+    names = tuple(dict.fromkeys(missing))
+    return tuple(name for name in names if not name.endswith(NO_RESULT)) or names
 
 
 class _Teller:
@@ -221,7 +228,7 @@ def tell(*numbers: Any) -> Story:
     return Story(
         tuple(teller.steps.values()),
         tuple(teller.origins.values()),
-        tuple(teller.missing),
+        causes(teller.missing),
         tuple(teller.assumed),
         tuple(teller.bounded),
     )

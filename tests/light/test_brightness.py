@@ -356,7 +356,7 @@ def test_an_led_beyond_its_last_points_is_held_on_the_safe_side_and_says_so(tmp_
     assert math.isnan(point.light) and answer.ratio is not None and math.isnan(answer.ratio.typical)
     shown = " ".join(text(answer).split())
     assert "vf typ ends at 10 mA" in shown and "relative_intensity ends at 10 mA" in shown
-    assert f"current_max at {show(point['current_max'], 'A')}" in shown
+    assert f"current_max at {show(point['current_max'], 'A', 3)}" in shown
 
 
 def test_below_the_first_point_too(tmp_path: Path) -> None:

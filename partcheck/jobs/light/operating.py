@@ -11,6 +11,7 @@ from typing import Any
 
 from partcheck.physics import light
 from partcheck.points import PointTable
+from partcheck.readings.story import NO_RESULT, causes
 from partcheck.requirement import Fact
 from partcheck.situation import Situation
 from partcheck.units import show
@@ -62,7 +63,7 @@ class CurveLeft:
 
     def __str__(self) -> str:
         verb = "begins" if self.end == "first" else "ends"
-        at = f"{self.quantity} at {show(self.current, 'A')}"
+        at = f"{self.quantity} at {show(self.current, 'A', 3)}"
         if self.effect == "along":
             return f"{at}: {self.curve} is stated at {show(self.point, 'A')}{self.how}"
         return f"{at}: {self.curve} {verb} at {show(self.point, 'A')}{self.how}"
@@ -94,12 +95,16 @@ def operating_point(situation: Situation, ref: str) -> OperatingPoint:
     """The LED fitted at ``ref`` in its circuit."""
     facts: dict[str, Fact] = {name: situation.own_quantity(ref, name) for name in QUANTITIES}
     values = {name: float(fact.value) for name, fact in facts.items()}
-    missing = {name: _plain(ref, fact.missing) for name, fact in facts.items()}
-    return OperatingPoint(values, missing, tuple(_curves_left(situation.views(ref)[0], values)))
+    p = situation.views(ref)[0]
+    curve = p.vf.table.curve("i_f", "typ")[0]
+    missing = {name: _plain(ref, fact.missing, bool(curve)) for name, fact in facts.items()}
+    return OperatingPoint(values, missing, tuple(_curves_left(p, values)))
 
 
-def _plain(ref: str, missing: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(name.removeprefix(f"{ref}: ") for name in missing))
+def _plain(ref: str, missing: tuple[str, ...], curve: bool) -> tuple[str, ...]:
+    """What is missing, without the reference; a current without a ``curve`` of the forward voltage lacks that."""
+    own = [name.removeprefix(f"{ref}: ") for name in missing]
+    return causes(own if curve else ["vf typ" if name.endswith(NO_RESULT) else name for name in own])
 
 
 def _curves_left(p: Any, values: Mapping[str, float]) -> Iterator[CurveLeft]:
@@ -153,7 +158,9 @@ def _light_left(
         return CurveLeft(quantity, name, *left, current, "along", "; read from there along relative_intensity")
     along = relative.curve("i_f", "typ")[0]
     if not along:
-        return CurveLeft(quantity, name, *left, current, "missing", " and relative_intensity has no point")
+        return CurveLeft(
+            quantity, name, *left, current, "missing", ", and relative_intensity, which would tell, is not stated"
+        )
     short = _outside(along, current)
     if short is not None:
         return CurveLeft(quantity, "relative_intensity", *short, current, "missing", ", so it is not stated there")

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from partcheck.jobs.judge.place import judge_place, tight
 from partcheck.jobs.screen.parts import Plain
-from partcheck.jobs.sweep.boundary import rounded
+from partcheck.jobs.sweep.boundary import TOLD, rounded
 from partcheck.parameters import KINDS
 from partcheck.parameters.declare import BOUNDS, Axis, Parameter, Table
 from partcheck.parts.part import Part, point_table
@@ -55,14 +55,14 @@ class Lookup:
 
     def __str__(self) -> str:
         text = f"{self.name} ({self.meaning})"
-        under = [f"{axis} {side} {show(value, unit)}" for axis, side, value, unit in self.conditions]
+        under = [f"{axis} {_in_words(side, value, unit)}" for axis, side, value, unit in self.conditions]
         if under:
             text += f" at {' and '.join(under)}"
         if self.hopeless:
             return f"{text}: no plausible value would do"
         if self.any_value:
             return f"{text}: any plausible value will do"
-        return text if self.value is None else f"{text}: {self.side} {show(self.value, self.unit)}"
+        return text if self.value is None else f"{text}: {_in_words(self.side, self.value, self.unit)}"
 
 
 def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
@@ -251,15 +251,18 @@ def _bounded(
 ) -> Lookup:
     """The lookup with the largest or least value that meets, judged once more with the part in its place."""
 
+    def verdicts(values: Sequence[float] | Floats) -> NDArray[np.int8]:
+        return _verdicts(situation, ref, finding, [variant(float(v)) for v in values])
+
     def meets(values: Sequence[float] | Floats) -> NDArray[np.bool_]:
-        found = _verdicts(situation, ref, finding, [variant(float(v)) for v in values])
-        made: NDArray[np.bool_] = found >= Verdict.TIGHT
+        made: NDArray[np.bool_] = verdicts(values) >= Verdict.TIGHT
         return made
 
     values = _spaced(low, high, VALUES)
-    good = meets(values)
-    if not good.any():
-        return replace(plain, hopeless=not plain.conditions)
+    found = verdicts(values)
+    good = found >= Verdict.TIGHT
+    if not good.any():  # not proved with any value: then it rests on something else that is missing, too
+        return replace(plain, hopeless=not plain.conditions and bool((found == Verdict.FAILS).all()))
     if good.all():
         return replace(plain, any_value=True)
     rising = not good[0]  # a larger value is the better one
@@ -307,6 +310,14 @@ def _told(value: float, inside_below: bool, unit: str, holds: Callable[[Sequence
     offset = 273.15 if unit == "°C" else 0.0
     near = float(f"{value - offset:.4g}") + offset
     return near if holds([near])[0] else rounded(value, inside_below, offset)
+
+
+def _in_words(side: str, value: float, unit: str) -> str:
+    """A bound to three digits, on the side on which it holds: ``at most 2.11 µA``."""
+    offset = 273.15 if unit == "°C" else 0.0
+    near = float(f"{value - offset:.{TOLD}g}") + offset
+    told = near if math.isclose(near, value, rel_tol=1e-9) else rounded(value, side == "at most", offset, TOLD)
+    return f"{side} {show(told, unit)}"
 
 
 def _spaced(low: float, high: float, count: int) -> Floats:

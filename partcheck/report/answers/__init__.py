@@ -14,6 +14,7 @@
     catalogued.py what all answers of the catalog have
     drawn.py      pictures as blocks, drawn only where a page is wanted
     remedied.py   cures and lookups in words
+    causes.py     what is not proved, each missing value once; alike.py: names that differ in a number alone
     phrases.py    what a requirement needs and has, rounded to the safe side
 
 ``document(found, pictures, made_on)`` and ``record(found)`` each take what the job of that question returned.

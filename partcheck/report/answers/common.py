@@ -12,6 +12,7 @@ from partcheck.readings.explain import Finding
 from partcheck.readings.story import assumptions, bounds_under, tell
 from partcheck.report import document as d
 from partcheck.report.answers import phrases as say
+from partcheck.report.answers.causes import open_causes
 from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
 from partcheck.situation.situation import NO_PART
@@ -181,15 +182,6 @@ def failures(
     return d.section(title, *inner, anchor=anchor)
 
 
-def open_causes(places: Iterable[Judged]) -> list[tuple[tuple[str, ...], list[tuple[str, Finding]]]]:
-    """What is not proved, by the values that are missing: the cause that leaves most open first."""
-    causes: dict[tuple[str, ...], list[tuple[str, Finding]]] = {}
-    for judged in places:
-        for finding in judged.with_verdict(Verdict.UNPROVEN):
-            causes.setdefault(finding.story.missing or ("a value",), []).append((judged.ref, finding))
-    return sorted(causes.items(), key=lambda item: -len(item[1]))
-
-
 def not_proved(
     places: Iterable[Judged], remedies: "Remedies | None", title: str = "What is not proved"
 ) -> d.Section | None:
@@ -197,11 +189,10 @@ def not_proved(
     places = list(places)
     unknown = unknown_parts(places)
     rows = [_of_unknown_parts(unknown, places)] if unknown else []
-    for missing, left in open_causes(judged for judged in places if judged not in unknown):
+    for missing, said, left in open_causes((judged for judged in places if judged not in unknown), remedies):
         if unknown and missing and all(item.endswith(NO_PART) for item in missing):
             continue  # follows from the first row
-        ref, finding = left[0]
-        wanted = [words for _, words in remedies_of(finding, ref, remedies)] or list(missing)
+        wanted = [words for _, words in said] or list(missing)
         rows.append(d.Row(((d.Name("; ".join(missing)),), (d.Name("; ".join(wanted)),), leaves_open(left))))
     columns = (d.Column("missing"), d.Column("look up, or state", detail=True), d.Column("leaves open"))
     return d.section(

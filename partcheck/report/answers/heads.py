@@ -9,6 +9,7 @@ from partcheck.readings.explain import Finding
 from partcheck.report import document as d
 from partcheck.report.answers import common
 from partcheck.report.answers import phrases as say
+from partcheck.report.answers.causes import Told, open_causes
 from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
 
@@ -65,9 +66,9 @@ def _failing(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
             ".",
         ),
     ]
-    causes = common.open_causes(worst)
+    causes = open_causes(worst)
     if causes:
-        count = say.counted(sum(len(left) for _, left in causes), "requirement is", "requirements are")
+        count = say.counted(sum(len(cause.left) for cause in causes), "requirement is", "requirements are")
         sentences.append((f"Besides, {count} not proved.",))
     return d.Finding(Verdict.FAILS, tuple(sentences), first_remedies(least, first.ref, remedies))
 
@@ -76,8 +77,8 @@ def _unproven(worst: Sequence[Judged], remedies: "Remedies | None", said: Sequen
     unknown = common.unknown_parts(worst)
     if unknown:
         return _unknown(unknown, sum(judged.verdict is Verdict.UNPROVEN for judged in worst), said)
-    causes = common.open_causes(worst)
-    missing, left = causes[0]
+    causes = open_causes(worst, remedies)
+    missing, told, left = causes[0]
     places = len({ref for ref, _ in left})
     one = d.line(
         "Nothing fails, but the board is not proved: ",
@@ -89,10 +90,7 @@ def _unproven(worst: Sequence[Judged], remedies: "Remedies | None", said: Sequen
         if len(causes) > 1
         else None
     )
-    ref, finding_ = left[0]
-    return d.Finding(
-        Verdict.UNPROVEN, (one, more) if more is not None else (one,), first_remedies(finding_, ref, remedies)
-    )
+    return d.Finding(Verdict.UNPROVEN, (one, more) if more is not None else (one,), in_short(told))
 
 
 def _unknown(unknown: Sequence[Judged], open_: int, said: Sequence[str]) -> d.Finding:
@@ -110,7 +108,11 @@ def _unknown(unknown: Sequence[Judged], open_: int, said: Sequence[str]) -> d.Fi
 
 def first_remedies(made: Finding, ref: str, remedies: "Remedies | None", most: int = 2) -> d.Lines:
     """The first of what would help, for the head of an answer."""
-    told = [item for item in remedies_of(made, ref, remedies) if item[0] != "no result"]
+    return in_short([item for item in remedies_of(made, ref, remedies) if item[0] != "no result"], most)
+
+
+def in_short(told: Sequence[Told], most: int = 2) -> d.Lines:
+    """What would help, for the head of an answer."""
     return tuple(
         d.line(f"{label} " if label in ("look up", "state") else "", d.Name(words)) for label, words in told[:most]
     )

@@ -4,6 +4,7 @@ from datetime import date
 
 from partcheck.jobs.ask.ask import Asked
 from partcheck.jobs.judge.place import Judged
+from partcheck.parameters import KINDS
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
 from partcheck.report.answers.swap import document as stand_ins
@@ -94,6 +95,8 @@ def _first_todo(places: tuple[Judged, ...], asked: Asked) -> d.Lines:
 def _also(asked: Asked) -> d.Line:
     """How many others would do, and the first of them."""
     doing = [made for made in asked.swapped.candidates if made.verdict >= Verdict.TIGHT]
+    if not doing and not asked.swapped.compared:
+        return (f"No other {KINDS[asked.swapped.demands.role.kind].word} is known.",)
     if not doing:
         return ("None of the other known parts is proved to do here.",)
     names = d.joined([(d.Name(made.part.part_number),) for made in doing[:NAMED]], ", ", " and ")

@@ -2,17 +2,19 @@
 
 import json
 from collections.abc import Iterator
-from datetime import date
+from contextlib import suppress
+from datetime import UTC, date, datetime
 from typing import Any
 
 from partcheck.jobs.decisions.accept import Decided
 from partcheck.jobs.decisions.snapshots import differences, named, part_value, stored
 from partcheck.jobs.decisions.stale import KeptRecord, Records, Standing, read_record
-from partcheck.policy import POLICIES
+from partcheck.policy import ASSUMED, POLICIES
 from partcheck.report import document as d
 from partcheck.report.answers import common
 from partcheck.report.answers import phrases as say
 from partcheck.requirement import Verdict
+from partcheck.units import show
 
 LONG_NOTE = 240
 """Letters of a note that a list shows; in full it shows all of them."""
@@ -78,9 +80,19 @@ def _body(record: KeptRecord, sources: bool) -> Iterator[Fact]:
         words = f"{worse['reference']} {worse['requirement']}: {worse['before']} becomes {worse['after']}"
         yield "worsens", (d.Name(words),)
     noted = dict.fromkeys(text for made in result["requirements"] for text in made["assumed"])
-    assumed = list(noted) if sources else [text.partition(" (")[0] for text in noted]
+    assumed = [_assumed(text, sources) for text in noted]
     if assumed:
         yield "assumed", (d.Name("; ".join(assumed)),)
+
+
+def _assumed(text: str, sources: bool) -> str:
+    """What was assumed, as kept (``vbe_off = 0.4 (source)``), with its unit; and its source where that is wanted."""
+    told, bracket, source = text.partition(" (")
+    name, _, number = told.partition(" = ")
+    declared = ASSUMED.get(name)
+    with suppress(ValueError):
+        told = f"{name} = {show(float(number), declared.unit)}" if declared is not None else told
+    return told + (bracket + source) * sources
 
 
 def _value(value: Any, unit: str) -> d.Span:
@@ -91,9 +103,17 @@ def _value(value: Any, unit: str) -> d.Span:
 
 def _who(record: KeptRecord, most: int) -> Iterator[Fact]:
     row = record.row
-    yield "accepted", d.line(d.Name(row.accepted_at), " by ", d.Name(_cut(row.accepted_by, most)))
+    yield "accepted", d.line(d.Name(_when(row.accepted_at)), " by ", d.Name(_cut(row.accepted_by, most)))
     if row.note:
         yield "note", (d.Name(_cut(row.note, most)),)
+
+
+def _when(stamp: str) -> str:
+    """The time of a record as people write it: ``2026-11-30 20:38 UTC``."""
+    try:
+        return f"{datetime.fromisoformat(stamp).astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+    except ValueError:
+        return stamp
 
 
 def _cut(text: str, most: int) -> str:

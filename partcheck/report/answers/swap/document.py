@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.remedy.remedies import Remedies
 from partcheck.jobs.swap.swap import Candidate, Miss, Swapped, baseline
+from partcheck.parameters import KINDS
 from partcheck.readings.explain import Finding
 from partcheck.readings.story import tell
 from partcheck.readings.trace import digits
@@ -28,6 +29,7 @@ WORDS = {
     Verdict.UNPROVEN: "is not proved",
     Verdict.FAILS: "fails",
 }
+_ENTER: d.Line = ("enter parts: partcheck catalog import FILE, or name sheets with --parts",)
 ORDER = (Verdict.MEETS, Verdict.TIGHT, Verdict.UNPROVEN, Verdict.FAILS)
 
 
@@ -90,9 +92,20 @@ def finding(swapped: Swapped) -> d.Finding:
     return d.Finding(best.verdict, (sentence,), todo)
 
 
+def _other(swapped: Swapped) -> str:
+    """``other`` where a part is fitted, and so is none of those that were compared."""
+    return "other " if swapped.fitted.part is not None else ""
+
+
 def _none(swapped: Swapped) -> d.Finding:
-    count = swapped.counts[Verdict.FAILS]
-    sentence: d.Line = (f"None of {say.counted(swapped.compared, 'other known part')} can stand in; {count} fail.",)
+    other, word = _other(swapped), KINDS[swapped.demands.role.kind].word
+    where = d.line("in ", d.Name(swapped.setup.parts.where))
+    if not swapped.compared:
+        return d.Finding(Verdict.FAILS, (d.line(f"No {other}{word} is known ", *where, "."),), (_ENTER,))
+    if swapped.compared == 1:
+        sentence: d.Line = (f"The only {other}{word} that is known cannot {'stand in' if other else 'do'}.",)
+    else:
+        sentence = (f"None of the {swapped.compared} {other}known parts can {'stand in' if other else 'do'}.",)
     if not swapped.nearest:
         return d.Finding(Verdict.FAILS, (sentence,))
     miss = swapped.nearest[0]
@@ -108,8 +121,11 @@ def _none(swapped: Swapped) -> d.Finding:
 
 def ranking(swapped: Swapped) -> tuple[d.Block, ...]:
     """The table of stand-ins, why the first is first, and how many were compared."""
+    other, word = _other(swapped), KINDS[swapped.demands.role.kind].word
+    if not swapped.compared:
+        return (d.Paragraph((f"No {other}{word} is known.",)),)
     counts = say.tally(swapped.counts)
-    compared = d.Paragraph((f"{say.counted(swapped.compared, 'other part')} compared: {counts}.",), quiet=True)
+    compared = d.Paragraph((f"{say.counted(swapped.compared, f'{other}part')} compared: {counts}.",), quiet=True)
     if not swapped.candidates:
         return (d.Paragraph(("None among the known parts.",)), compared)
     columns = (

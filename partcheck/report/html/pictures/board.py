@@ -28,7 +28,8 @@ def line_of(judged: Judged, name: str | None = None) -> Line:
 def overview(
     after: Sequence[Judged], before: Sequence[Judged] | None = None, title: str = "The board"
 ) -> list[Drawing]:
-    """Every place and link as a strip, as many to a picture as fit on paper; a ring where each stood before."""
+    """Every place and link as a strip, worst first, as many to a picture as paper holds; a ring: before."""
+    after = sorted(after, key=lambda j: (j.verdict, j.headroom if j.headroom == j.headroom else math.inf))
     known = {judged.ref: judged for judged in before or ()}
     count = math.ceil(len(after) / MOST)
     size = math.ceil(len(after) / count) if count else 0

@@ -1,7 +1,7 @@
 """Resistors that would cure: for parts that do not meet as drawn, another preferred value with which they do better."""
 
 from collections import ChainMap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,7 +13,8 @@ from partcheck.jobs.screen.parts import Screened, facts_by_value, same, screen_k
 from partcheck.jobs.screen.reads import compared, facts_read
 from partcheck.jobs.screen.resistors import ResistorChange, other_values
 from partcheck.parts import Part
-from partcheck.readings.verdicts import judge_columns
+from partcheck.readings.columns import Floats
+from partcheck.readings.verdicts import judge_columns, tiled
 from partcheck.requirement import Role, Verdict
 from partcheck.situation import Situation
 from partcheck.stock.columns import Places
@@ -22,6 +23,10 @@ from partcheck.stock.stock import Columns, Listed, some
 
 PROBES = 5
 """Values, from the least to the largest, that tell whether a headroom runs one way."""
+TOGETHER = 4096
+"""So many parts times values are judged in one go."""
+_Facts = ChainMap[str, Any]
+"""The facts of a place with one resistor: first those that it changes."""
 
 
 @dataclass
@@ -83,7 +88,7 @@ def cure_by_resistor(situation: Situation, ref: str, screened: Screened, wanted:
 def _not_hopeless(
     alone: Role,
     screened: Screened,
-    facts: Sequence[Mapping[str, Any]],
+    facts: Sequence[_Facts],
     least: float,
     wanted: Places,
     verdict: NDArray[np.int8],
@@ -104,46 +109,67 @@ def _not_hopeless(
 
 
 def _over(
-    role: Role, columns: Columns, facts: Sequence[Mapping[str, Any]], count: int, least: float
+    role: Role, columns: Columns, facts: Sequence[_Facts], count: int, least: float
 ) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
     """The best verdict of each part over these facts, and whether its headroom only rises or only falls along them."""
-    made = [judge_columns(role, columns, numbers, count, least) for numbers in facts]
-    rooms = np.array([judged.headrooms.min(axis=0, initial=np.inf) for judged in made])
+    made = [_side_by_side(role, columns, few, count, least) for few in _batches(facts, count)]
+    rooms, verdicts = (np.concatenate([each[k] for each in made]) for k in (1, 0))
     with np.errstate(invalid="ignore"):
         steps = np.where(rooms[1:] == rooms[:-1], 0.0, np.diff(rooms, axis=0))
     one_way = (steps >= 0).all(axis=0) | (steps <= 0).all(axis=0) | np.isnan(rooms).all(axis=0)
-    return np.array([judged.overall(role) for judged in made]).max(axis=0), one_way
+    return verdicts.max(axis=0), one_way
+
+
+def _batches(facts: Sequence[_Facts], count: int) -> Iterator[Sequence[_Facts]]:
+    """The values, as many at a time as are judged with so many parts in one go."""
+    size = max(1, TOGETHER // max(1, count))
+    return (facts[k : k + size] for k in range(0, len(facts), size))
+
+
+def _side_by_side(
+    role: Role, columns: Columns, facts: Sequence[_Facts], count: int, least: float
+) -> tuple[NDArray[np.int8], Floats]:
+    """The verdict and the least headroom of each part with each of a few values, shape (values, parts)."""
+    times = len(facts)
+    numbers: _Facts = facts[0]
+    if times > 1:
+        own = {name: np.repeat([each[name] for each in facts], count) for name in facts[0].maps[0]}
+        columns, numbers = tiled(columns, times), ChainMap(own, *facts[0].maps[1:])
+    judged = judge_columns(role, columns, numbers, count * times, least)
+    rooms = judged.headrooms.min(axis=0, initial=np.inf)
+    return judged.overall(role).reshape(times, count), rooms.reshape(times, count)
 
 
 def _try(
     role: Role,
     columns: Columns,
-    facts: Sequence[Mapping[str, Any]],
+    facts: Sequence[_Facts],
     least: float,
     places: Places,
     ceiling: NDArray[np.int8],
     made: Cures,
 ) -> None:
     """Value after value, those parts left aside that cannot do better any more."""
-    for k, numbers in enumerate(facts):
-        verdict = judge_columns(role, columns, numbers, len(places), least).overall(role)
-        verdict = np.minimum(verdict, ceiling)
-        better = verdict > made.verdict[places]
-        made.verdict[places[better]] = verdict[better]
-        made.which[places[better]] = k
+    first = 0
+    while first < len(facts) and len(places):
+        few = next(_batches(facts[first:], len(places)))
+        for k, found in enumerate(_side_by_side(role, columns, few, len(places), least)[0], first):
+            verdict = np.minimum(found, ceiling)
+            better = verdict > made.verdict[places]
+            made.verdict[places[better]] = verdict[better]
+            made.which[places[better]] = k
+        first += len(few)
         left = np.flatnonzero(made.verdict[places] < ceiling)
         if len(left) < 0.7 * len(places):
             columns = _those(columns, left)
             places, ceiling = places[left], ceiling[left]
-        if not len(places):
-            return
 
 
 def _those(columns: Columns, left: Places) -> Columns:
     return Columns(columns.kind, lambda name: some(columns[name], left))
 
 
-def _at(by_value: Mapping[str, Any], place: int) -> Mapping[str, Any]:
+def _at(by_value: Mapping[str, Any], place: int) -> _Facts:
     own = {name: float(value[place]) for name, value in by_value.items() if isinstance(value, np.ndarray)}
     return ChainMap(own, dict(by_value))
 

@@ -270,3 +270,28 @@ def test_every_option_is_read_and_every_key_is_one_of_the_format(topic: str) -> 
     for name, value in given.items():
         if name not in ("load", "current", "across"):
             assert value in text, name
+
+
+def test_a_value_that_cannot_stand_comes_before_what_is_not_stated(command: Runner) -> None:
+    ran = command("ask", "mosfet", "--voltage", "24 VAC", "--parts", SAMPLES)
+    assert ran.code == 2 and "--voltage: '24 VAC' is not a voltage" in ran.err and "as well" not in ran.err
+
+
+@pytest.mark.parametrize(("topic", "left_out", "changed", "requirement"), [
+    ("mosfet", "gate-resistor", {}, "gate-peak"),
+    ("led", "resistor-power", {"voltage": "24 V", "resistor": "3.3 kΩ"}, "resistor-power"),
+])  # fmt: skip
+def test_what_was_left_out_and_makes_it_fail_is_named_with_a_value_that_is_enough(
+    command: Runner, topic: str, left_out: str, changed: dict[str, str], requirement: str
+) -> None:
+    line = {name: text for name, text in LINES[topic].items() if name != left_out} | changed
+    asked = ask(TOPICS[topic], line, [SAMPLES])
+    assert asked.part is not None and requirement in [f.id for f in asked.part.with_verdict(Verdict.FAILS)]
+    (enough,) = asked.enough
+    assert (enough.option, enough.requirement) == (f"--{left_out}", requirement)
+    again = ask(TOPICS[topic], line | {left_out: enough.value}, [SAMPLES])
+    assert again.part is not None and requirement not in [f.id for f in again.part.with_verdict(Verdict.FAILS)]
+    out = " ".join(command("ask", topic, *options(line)).out.split())
+    assert f"To do: state --{left_out}, {enough.taken} was assumed: '{enough.value}' is enough for {requirement}" in out
+    assert "no one circuit value" not in out.partition("Asked:")[0]
+    assert not again.enough

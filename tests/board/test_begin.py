@@ -365,3 +365,54 @@ def test_the_draft_is_plain_json(typing: Type) -> None:
         "format": 1,
         "answers": {"board.name": "one"},
     }
+
+
+@pytest.mark.parametrize(("typed", "why"), [
+    (["96"], "86.4..96..105.6 V is unusual"), (["5..45"], "5..25..45 V is one supply"), (["1.2 V"], "1.08..1.2..1.32 V is unusual"),
+])  # fmt: skip
+def test_what_is_unusual_is_asked_about_and_may_be_meant(typing: Type, typed: list[str], why: str) -> None:
+    ran = typing(["new", "x.toml"], ["x", "", "", *typed, "n", *typed, "y", "."])
+    assert " ".join(ran.out.split()).count(why) == 2
+    assert kept(Path("x.toml"))["supply.1.voltage"] == typed[0]
+
+
+@pytest.mark.parametrize(("ask_for", "typed", "why"), [
+    ("inductance", "470", "329..470..611 H is unusual: mostly it is 1 µH to 20 H"),
+    ("rate", "1 MHz", "is unusual"), ("resistance", "10 mΩ", "is unusual"),
+])  # fmt: skip
+def test_a_slip_of_a_unit_is_asked_about(ask_for: str, typed: str, why: str) -> None:
+    answers = {"supply.1.voltage": "12 V", "channel.1.load": "FV1"}
+    asked = {question.id: question for question in questions(answers)}
+    question = asked[f"channel.1.{ask_for}"]
+    assert why in question.odd(typed) and not question.odd(question.example) and not question.odd("nonsense")
+
+
+def test_every_example_is_usual() -> None:
+    answers = {"supply.1.voltage": "12 V", "channel.1.load": "FV1", "regulator.part": "yes", "lamp.1.resistor": "1 kΩ"}
+    for question in questions(answers):
+        assert not question.odd(question.example), question.id
+
+
+def test_a_part_that_is_not_known_is_asked_about(typing: Type) -> None:
+    ran = typing(["new", "x.toml"], [*HEAD, *VALVES[:10], "TALQ-30N53", "n", "TALQ-30N52", "."])
+    out = " ".join(ran.out.split())
+    assert "no MOSFET called TALQ-30N53 is known in catalog_samples; did you mean TALQ-30N52? Is it meant so?" in out
+    assert out.count("Is it meant so?") == 1
+
+
+def test_without_any_parts_no_number_is_asked_about(typing: Type) -> None:
+    ran = typing(["new", "x.toml"], [HEAD[0], "", *HEAD[2:], *VALVES[:10], "ANY-1", "."])
+    assert "Is it meant so?" not in ran.out and kept(Path("x.toml"))["channel.1.switch"] == "ANY-1"
+
+
+def test_enter_alone_ends_somewhere(typing: Type) -> None:
+    """Once it is asked again what a board needs; a second time it is left, with nothing kept."""
+    ran = typing(["new", "x.toml"], [""] * 13)
+    assert ran.out.count("Voltage of the supply") == 2 and "nothing was entered" in ran.out
+    assert not Path("x.toml").exists() and not kept(Path("x.toml"))
+
+
+def test_whether_a_draft_goes_on_is_yes_or_no(typing: Type) -> None:
+    typing(["new", "x.toml"], ["mine", "."])
+    ran = typing(["new", "x.toml"], ["My board", "y", "."])
+    assert "Please write y, n or d." in ran.out and kept(Path("x.toml"))["board.name"] == "mine"

@@ -76,7 +76,8 @@ def _by_questions(file: Path, name: str, parts: list[Path] | None) -> Answer:
 def _left(file: Path, answers: dict[str, str]) -> str:
     from partcheck.jobs.boards import board_drafts
 
-    if not answers:
+    if not any(answers.values()):
+        board_drafts.drop(file)
         return "nothing was entered"
     board_drafts.keep(file, answers)
     return f"kept as a draft, and no board is written yet; continue with:\n  partcheck board new {file}"
@@ -93,6 +94,9 @@ def _resumed(file: Path) -> dict[str, str]:
         return {}
     say(f"There is a draft of {file} with {len(answers)} answers.")
     answer = ask_plainly(ask, "Continue with it? [Y/n, d deletes it] ")
+    while answer not in ("", "y", "yes", "n", "no", "d"):
+        say("Please write y, n or d.")
+        answer = ask_plainly(ask, "Continue with it? [Y/n, d deletes it] ")
     if answer in ("", "y", "yes"):
         return answers
     if answer == "d":
@@ -107,7 +111,7 @@ def _walk(file: Path, answers: dict[str, str]) -> Answer:
     from partcheck.jobs.boards.channels import BadChannel
     from partcheck.jobs.boards.dialog import made, questions
 
-    before = ""
+    before, returned = "", False
     while True:
         question = next((each for each in questions(answers) if each.id not in answers), None)
         if question is not None and not _asked(file, answers, question, before):
@@ -122,8 +126,23 @@ def _walk(file: Path, answers: dict[str, str]) -> Answer:
                 answer = written(begun, file)
                 board_drafts.drop(file)
                 return answer
-        if question is None:
-            answers.popitem()
+        if question is not None:
+            continue
+        if returned or not _return(answers):
+            return Answer(_left(file, answers))
+        before, returned = "", True
+
+
+def _return(answers: dict[str, str]) -> bool:
+    """Go back to the question without whose answer there is no board, past empty answers alone; false if none is."""
+    first = "channel.1.load" if answers.get("supply.1.voltage") else "supply.1.voltage"
+    names = list(answers)
+    if first not in names or any(answers[name] for name in names[names.index(first) :]):
+        answers.popitem()
+        return True
+    for name in names[names.index(first) :]:
+        del answers[name]
+    return True
 
 
 def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", before: str) -> bool:
@@ -136,7 +155,7 @@ def _asked(file: Path, answers: dict[str, str], question: "BoardQuestion", befor
     if question.group != before:
         say_lines(["", *heading(TITLES[question.group])])
     try:
-        answers[question.id] = answer(_of_folder(question, file))
+        answers[question.id] = answer(_of_part(_of_folder(question, file), file, answers))
     except Back:
         if answers:
             answers.popitem()
@@ -160,6 +179,23 @@ def _of_folder(question: "BoardQuestion", file: Path) -> "BoardQuestion":
             raise BadChannel(f"there is no {text!r} beside {file}; name a folder or file that is there, or press Enter")
 
     return replace(question, check=check) if question.id == "board.parts" else question
+
+
+def _of_part(question: "BoardQuestion", file: Path, answers: dict[str, str]) -> "BoardQuestion":
+    """The question; where it asks for a part number, one that tells of a number that is not known."""
+    from dataclasses import replace
+
+    if not question.part:
+        return question
+    where = answers.get("board.parts", "")
+    folder = file.absolute().parent / where if where else None
+
+    def odd(text: str) -> str:
+        from partcheck.jobs.boards.known import unknown_part
+
+        return unknown_part(text, question.part, folder)
+
+    return replace(question, odd=odd)
 
 
 def _wanted(file: Path) -> bool:
@@ -191,5 +227,15 @@ def answer(question: "BoardQuestion") -> str:
             question.check(text)
         except BadChannel as slip:
             say(f"{slip}", "  ")
-        else:
+            continue
+        why = question.odd(text)
+        if not why or _agreed(why):
             return text
+
+
+def _agreed(why: str) -> bool:
+    """Whether something unusual is meant so."""
+    from partcheck.cli.catalog.form.screen import ask, say
+
+    say(why if why.endswith("?") else f"{why}.", "  ")
+    return ask("  Is it meant so? [y/N] ").strip().casefold() in ("y", "yes")

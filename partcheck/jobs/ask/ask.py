@@ -1,10 +1,10 @@
 """Ask: does this part do here, and what else would? The answers become a board, judged as any other."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from partcheck.board import BoardFile, parse_board
 from partcheck.errors import BoardError, UsageError
@@ -40,6 +40,23 @@ class Supposed:
     why: str
 
 
+class Enough(NamedTuple):
+    """An option that was not stated, the first usual value of it with which a requirement meets, and that."""
+
+    option: str
+    value: str
+    requirement: str
+    taken: str
+    """What was taken instead."""
+
+
+USUAL: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "gate-peak": ("gate-resistor", ("100 Ω", "150 Ω", "220 Ω", "330 Ω", "470 Ω", "680 Ω", "1 kΩ", "1.5 kΩ", "2.2 kΩ")),
+    "resistor-power": ("resistor-power", ("0.25 W", "0.5 W", "1 W", "2 W", "3 W", "5 W")),
+}
+"""By requirement: the option that a person mostly leaves out, and values that are usual for it."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """A question answered: the board that was written for it, the part judged, and what else would do."""
@@ -55,6 +72,8 @@ class Asked:
     supposed: tuple[Supposed, ...]
     named: bool
     """True where a part was named."""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    """What was stated, by option."""
 
     @property
     def part(self) -> Judged | None:
@@ -89,6 +108,11 @@ class Asked:
         return [note for note in self.setup.notes if "has no part fitted" not in note]
 
     @cached_property
+    def enough(self) -> tuple[Enough, ...]:
+        """What would do of values that were not stated, where it fails for them; worked out when asked for."""
+        return tuple(_enough(self))
+
+    @cached_property
     def remedies(self) -> "Remedies":
         """What would help where it does not do; worked out when asked for."""
         from partcheck.jobs.remedy.remedies import remedies
@@ -98,6 +122,9 @@ class Asked:
 
 def answered(topic: AskTopic, typed: Mapping[str, str]) -> dict[str, Answer]:
     """Every question answered with what was typed or is assumed; ``UsageError`` names the options that are missing."""
+    for question in topic.questions:  # a value that cannot stand comes before what is not stated at all
+        if question.name in typed:
+            answer(question, typed[question.name])
     lacking = missing(topic, typed)
     if lacking:
         raise UsageError(f"partcheck ask {topic.name} needs {' and '.join(lacking)} as well")
@@ -170,7 +197,25 @@ def ask(
     refs = [*([topic.ref] if named else []), *(ref for ref in beside if ref in known)]
     places = tuple(judge_again(situation, ref) for ref in refs)
     supposed = tuple(_supposed(topic, answers, draft, typed))
-    return Asked(topic, answers, setup, situation, places, found, supposed, named)
+    return Asked(topic, answers, setup, situation, places, found, supposed, named, dict(typed))
+
+
+def _enough(asked: Asked) -> Iterator[Enough]:
+    """Of each requirement that fails for want of an option: the first usual value of that with which it meets."""
+    for finding in asked.part.with_verdict(Verdict.FAILS) if asked.part is not None else ():
+        name, values = USUAL.get(finding.id, ("", ()))
+        if not name or name in asked.typed:
+            continue
+        given = asked.setup.asked
+        for value in values:
+            typed = {**asked.typed, name: value}
+            policy = _absolute(given.policy)
+            board, _ = write_board(asked.topic, answered(asked.topic, typed), typed, [*given.parts], policy)
+            judged = judge_again(setup_of(board, given.parts, given.catalog, given.policy).situation, asked.topic.ref)
+            if any(made.id == finding.id and made.verdict >= Verdict.TIGHT for made in judged.findings):
+                taken = asked.answers[name].text if name in asked.answers else "none"
+                yield Enough(f"--{name}", value, finding.id, taken)
+                break
 
 
 def _absolute(policy: str | None) -> str:
@@ -250,4 +295,4 @@ def _quoted(text: str) -> str:
     return quoted(text)
 
 
-__all__ = ["NONE", "Asked", "Supposed", "answered", "ask", "missing", "text_to_keep", "write_board"]
+__all__ = ["NONE", "Asked", "Enough", "Supposed", "answered", "ask", "missing", "text_to_keep", "write_board"]

@@ -11,8 +11,10 @@ from itertools import count
 
 from partcheck.board import fields as f
 from partcheck.board.names import numbered
+from partcheck.errors import ValueSlip
 from partcheck.jobs.boards.channels import VALUES, BadChannel, Channel, ChannelValue, checked
 from partcheck.jobs.boards.start import Begun, BoardStart, begun
+from partcheck.units import ZERO_CELSIUS, parse_span, show, show_span
 
 Answers = Mapping[str, str]
 CHANNEL = (
@@ -28,6 +30,22 @@ ONLY = {
     "clamp": ("coil", "motor"),
 }
 """Sorts of load of which a question is asked."""
+WIDE = 1.5
+"""So many times its least voltage one supply hardly ever reaches."""
+USUAL = {
+    "voltage": (1.5, 60.0),
+    "current": (1e-4, 50.0),
+    "stall_current": (1e-3, 100.0),
+    "resistance": (0.1, 1e5),
+    "inductance": (1e-6, 20.0),
+    "rate": (1e-5, 1e3),
+    "cable_length": (0.01, 300.0),
+    "resistor": (1.0, 1e6),
+    "hold_off": (100.0, 1e7),
+    "indicator_resistor": (10.0, 1e6),
+    "ambient": (ZERO_CELSIUS - 40, ZERO_CELSIUS + 85),
+}
+"""What the boards meant here mostly have, by key (common practice); beyond it a slip of the unit is likely."""
 TITLES = {
     "board": "The board",
     "supply": "Supplies",
@@ -55,6 +73,10 @@ class BoardQuestion:
     otherwise: str = ""
     check: Callable[[str], object] = str
     """Raises :class:`BadChannel` where what was typed cannot stand."""
+    odd: Callable[[str], str] = lambda _: ""
+    """Why what was typed can stand, and is so unusual that it is asked about; empty where it is not."""
+    part: str = ""
+    """The kind of part whose number is asked for."""
 
     @property
     def group(self) -> str:
@@ -66,6 +88,28 @@ def _value(wanted: ChannelValue) -> Callable[[str], object]:
     return lambda text: checked(wanted, text)
 
 
+def odd_value(wanted: ChannelValue, usual: tuple[float, float]) -> Callable[[str], str]:
+    """Tells of a value that a small board hardly ever has, or of a supply that is two: ``5..45 V``."""
+
+    def told(text: str) -> str:
+        try:
+            stated = checked(wanted, text)[0]
+            span = parse_span(stated, wanted.unit)
+        except (BadChannel, ValueSlip):
+            return ""
+        low, high = usual
+        if not low <= span.min <= span.max <= high:
+            mostly = f"mostly it is {show(low, wanted.unit)} to {show(high, wanted.unit)}"
+            return f"{show_span(span, wanted.unit)} is unusual: {mostly}"
+        if wanted.unit == "°C" and span.min == span.max:
+            return f"the air is {show(span.min, '°C')}, neither colder nor hotter, as in 5..45 °C"
+        if wanted.unit == "V" and span.max > WIDE * span.min:
+            return f"{show_span(span, 'V')} is one supply that may be anywhere between"
+        return ""
+
+    return told
+
+
 def questions(answers: Answers) -> Iterator[BoardQuestion]:
     """Every question in order, as the answers so far have it; the first that is not answered is the next to ask."""
     yield BoardQuestion("board.name", "Name of the board", "filling line", "a board")
@@ -74,8 +118,9 @@ def questions(answers: Answers) -> Iterator[BoardQuestion]:
     for i in count(1):
         words = "Voltage of the supply" if i == 1 else "Voltage of a further supply"
         yield BoardQuestion(
-            f"supply.{i}.voltage", words, "12 V ±5 %", "none" if i > 1 else "", _value(VALUES["voltage"])
-        )
+            f"supply.{i}.voltage", words, "12 V ±5 %", "none" if i > 1 else "", _value(VALUES["voltage"]),
+            _odd("voltage", VALUES["voltage"]),
+        )  # fmt: skip
         if not answers.get(f"supply.{i}.voltage"):
             break
         yield _asked(f"supply.{i}.current", CURRENT)
@@ -92,7 +137,7 @@ def questions(answers: Answers) -> Iterator[BoardQuestion]:
         yield BoardQuestion(f"lamp.{i}.resistor", words, "1 kΩ ±5 %", "no further indicator", resistor)
         if not answers.get(f"lamp.{i}.resistor"):
             break
-        yield BoardQuestion(f"lamp.{i}.part", "Its LED", "HOLL-3A60")
+        yield BoardQuestion(f"lamp.{i}.part", "Its LED", "HOLL-3A60", part="led")
         yield BoardQuestion(f"lamp.{i}.drive", "Logic output that feeds it", "ALIVE", "the first supply")
     yield BoardQuestion(
         "regulator.part", "Regulator that makes the logic's supply (yes, or its part)", "ARFJ-L50C", "none"
@@ -104,7 +149,13 @@ def questions(answers: Answers) -> Iterator[BoardQuestion]:
 
 def _asked(id_: str, wanted: ChannelValue) -> BoardQuestion:
     words = wanted.meaning[0].upper() + wanted.meaning[1:]
-    return BoardQuestion(id_, words, wanted.example, wanted.otherwise, _value(wanted))
+    return BoardQuestion(
+        id_, words, wanted.example, wanted.otherwise, _value(wanted), _odd(id_.rpartition(".")[2], wanted)
+    )
+
+
+def _odd(key: str, wanted: ChannelValue) -> Callable[[str], str]:
+    return odd_value(wanted, USUAL[key]) if key in USUAL else lambda _: ""
 
 
 def one_channel(answers: Answers) -> Iterator[BoardQuestion]:
@@ -129,7 +180,10 @@ def _channel(answers: Answers, i: int) -> Iterator[BoardQuestion]:
             continue
         wanted = VALUES[key]
         words = wanted.meaning[0].upper() + wanted.meaning[1:]
-        yield BoardQuestion(f"{here}.{key}", words, wanted.example, _usual(key, channel, answers), _put(channel, key))
+        yield BoardQuestion(
+            f"{here}.{key}", words, wanted.example, _usual(key, channel, answers), _put(channel, key),
+            _odd(key, wanted), _kind(key, channel),
+        )  # fmt: skip
     while True:
         channel = channel_of(answers, i)
         try:
@@ -142,6 +196,13 @@ def _channel(answers: Answers, i: int) -> Iterator[BoardQuestion]:
                 return
             continue
         return
+
+
+def _kind(key: str, channel: Channel) -> str:
+    """The kind of part whose number a key takes; empty where it takes none, or more than a number."""
+    if key == "switch":
+        return "bjt" if channel["switch_kind"] == "npn-sink" else "mosfet"
+    return {"clamp": "diode", "indicator": "led"}.get(key, "")
 
 
 def _is_wanted(key: str, channel: Channel) -> bool:

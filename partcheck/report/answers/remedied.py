@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 SHOWN = 4
 """Cures told under a requirement; the record has them all."""
+NO_VALUE = "no one circuit value would do"
 FAR = 5.0
 """A cure that changes a quantity by more than this factor is told only where no other is."""
 
@@ -23,7 +24,7 @@ def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list
     told = [("cure" if i == 0 else "or", str(cure)) for i, cure in enumerate(near[:SHOWN])]
     if finding.verdict is Verdict.FAILS and not cures and finding.requirement.cure:
         known = remedies is not None and (ref, finding.id) in remedies.cures
-        told.append(("cure", f"{finding.requirement.cure}{' (no one circuit value would do)' if known else ''}"))
+        told.append(("cure", f"{finding.requirement.cure}{f' ({NO_VALUE})' if known else ''}"))
     if finding.verdict is Verdict.UNPROVEN:
         from partcheck.jobs.remedy.lookups import lacking  # it loads NumPy, which a board that meets does without
 

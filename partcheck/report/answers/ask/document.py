@@ -7,7 +7,9 @@ from partcheck.jobs.judge.place import Judged
 from partcheck.parameters import KINDS
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn, heads
+from partcheck.report.answers.remedied import NO_VALUE
 from partcheck.report.answers.swap import document as stand_ins
+from partcheck.report.render.spans import line_text
 from partcheck.requirement import Verdict
 
 WORDS = {
@@ -61,7 +63,7 @@ def finding(asked: Asked) -> d.Finding:
     help_ = asked.remedies if asked.verdict < Verdict.TIGHT else None
     first = heads.one_place(asked.places[0], help_)
     sentences: list[d.Line] = [d.line(WORDS[asked.places[0].verdict], *first.sentences[0]), *_others(asked)]
-    todo = _name_the_switch(asked) or first.todo or _first_todo(asked.beside, asked)
+    todo = _name_the_switch(asked) or (*_state(asked), *_beside(first.todo, asked)) or _first_todo(asked.beside, asked)
     sentences.append(_also(asked))
     return d.Finding(asked.verdict, tuple(sentences), todo)
 
@@ -78,6 +80,19 @@ def _name_the_switch(asked: Asked) -> d.Lines:
         return ()
     return (
         ("state --mosfet, the MOSFET that switches the coil: its rating limits how far the diode may let it rise",),
+    )
+
+
+def _beside(todo: d.Lines, asked: Asked) -> d.Lines:
+    """What else would help, beside a value to state: a remedy without a number says no more than that."""
+    return todo if not asked.enough else tuple(line for line in todo if NO_VALUE not in line_text(line))[:1]
+
+
+def _state(asked: Asked) -> d.Lines:
+    """Which value of what was not stated would be enough."""
+    return tuple(
+        d.line(f"state {made.option}, {made.taken} was assumed: '{made.value}' is enough for ", d.Id(made.requirement))
+        for made in asked.enough
     )
 
 

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -110,6 +111,19 @@ def test_nothing_is_allowed_where_something_else_fails_already(setup):
     for count, meets in ((most, True), (most + 1, False)):
         changed = board.model_copy(update={"at_once": [AtOnce(of=names, most=count)]})
         assert (worst(setup.situation, changed) >= Verdict.TIGHT) is meets
+
+
+def test_what_no_value_mends_is_told_once(setup):
+    made = situation_of(setup.situation, written({"rail.V12.voltage": "30 V ±5 %"}))
+    found = limits(replace(setup, board_file=replace(setup.board_file, board=made.board)))
+    out = " ".join(screen.render(answer.document(found)).split())
+    way, _, rest = out.partition("What stands in the way")[2].partition("Channels")
+    assert "at any value of what has no line below" in way
+    assert "no value works" not in out and out.count("at any value of what has no line below") == 1
+    assert "To do: make the board meet first" in out
+    shown = sum(limit.allowed for channel in found.channels for limit in channel.limits)
+    assert 0 < shown < sum(len(channel.limits) for channel in found.channels), "some have a line, others not"
+    assert rest.count("By itself it is prevented by") <= len(found.channels)
 
 
 def test_the_map_agrees_with_boards_judged_one_by_one(setup):

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
+from partcheck.jobs.judge.few import few
 from partcheck.jobs.judge.place import judge_place
 from partcheck.jobs.sweep.bounds import Limit, SetBy
 from partcheck.jobs.sweep.limits import AtOnceLimit, ChannelLimits, Limited
@@ -45,6 +46,7 @@ def document(
         common.identity(limited.setup),
         d.present(
             finding(limited),
+            d.section("What stands in the way", _in_the_way(limited), anchor="way"),
             d.section("Supplies", _supplies(limited.channels), anchor="supplies"),
             d.section(
                 "Channels", d.Paragraph((MEANING,), quiet=True), *map(_channel, limited.channels), anchor="channels"
@@ -72,7 +74,8 @@ def finding(limited: Limited) -> d.Finding:
         word = "does not meet" if limited.verdict is Verdict.FAILS else "is not proved"
         against = d.joined([(d.Name(str(made)),) for made in limited.standing[:3]])
         rest = f" and {len(limited.standing) - 3} more" if len(limited.standing) > 3 else ""
-        return d.Finding(limited.verdict, (d.line(f"As it stands the board {word}: ", against, rest, "."),))
+        todo = ("make the board meet first; `partcheck plan BOARD` looks for the fewest changes",)
+        return d.Finding(limited.verdict, (d.line(f"As it stands the board {word}: ", against, rest, "."),), (todo,))
     sentences: list[d.Line] = [("The board meets as it stands.",)]
     nearest = min(_bounded(limited), key=_room, default=None)
     if nearest is not None and nearest.high is not None and nearest.high_set_by is not None:
@@ -104,13 +107,34 @@ def _of(limit: Limit) -> str:
     return f"{NAMES.get(limit.quantity.key, limit.quantity.name)} of {limit.quantity.of}"
 
 
+# ---- what no value of one quantity mends
+
+
+def _in_the_way(limited: Limited) -> d.Paragraph | None:
+    """What leaves no value of some quantities, once for all of them: they have no row of their own."""
+    everything = [*(limit for channel in limited.channels for limit in channel.limits), *limited.air]
+    causes = {str(limit.high_set_by): limit.high_set_by for limit in everything if not limit.allowed and not limit.own}
+    if not causes:
+        return None
+    unproven = all(cause is not None and cause.verdict is Verdict.UNPROVEN for cause in causes.values())
+    one, many = ("is not proved", "are not proved") if unproven else ("does not meet", "do not meet")
+    said = f" {one if len(causes) == 1 else many} at any value of what has no line below."
+    return d.Paragraph(d.line(d.Name(few(list(causes))), said))
+
+
+def _prevented(limits: Iterable[Limit]) -> d.Paragraph | None:
+    """What leaves no value of what a channel's own parts would allow, once."""
+    causes = dict.fromkeys(str(limit.high_set_by) for limit in limits if limit.own and not limit.allowed)
+    if not causes:
+        return None
+    return d.Paragraph(d.line("By itself it is prevented by ", d.Name(few(list(causes))), "."))
+
+
 # ---- tables
 
 
 def _end(limit: Limit, value: float | None) -> d.Line:
     """One end of a limit; nothing where nothing bounds it in the range tried."""
-    if not limit.allowed:
-        return ("no value works",)
     return (d.Number(value, limit.quantity.unit, limit.quantity.shown(value)),) if value is not None else ()
 
 
@@ -121,7 +145,7 @@ def _now(limit: Limit) -> d.Line:
 
 def setters(limit: Limit) -> d.Line:
     """What gives way beyond each end."""
-    if not limit.allowed:
+    if not limit.allowed:  # of one channel, and in a table for a spreadsheet
         return d.line("prevented by ", d.Name(str(limit.high_set_by)))
     above, below = (_gives_way(end) for end in (limit.high_set_by, limit.low_set_by))
     if above and below:
@@ -157,7 +181,7 @@ def _supplies(channels: Iterable[ChannelLimits]) -> d.Table | None:
         limit.quantity.of: limit
         for channel in channels
         for limit in channel.limits
-        if limit.quantity.key == "rail-voltage" and not limit.own
+        if limit.quantity.key == "rail-voltage" and not limit.own and limit.allowed
     }
     rows = [d.Row(((d.Name(rail),), *_cells(limit)), {"supply": rail}) for rail, limit in rails.items()]
     return d.Table("Each supply, with what gives way", (d.Column("rail"), *COLUMNS), tuple(rows)) if rows else None
@@ -171,6 +195,8 @@ def _channel(channel: ChannelLimits) -> d.Section:
     rows = []
     for limit in channel.limits:
         key, whose = limit.quantity.key, "own" if limit.own else "board"
+        if not limit.allowed:
+            continue
         if limit.own or key not in ("ambient-max", "rail-voltage"):
             name = NAMES.get(key, limit.quantity.name) + (", by itself" if limit.own else "")
             keys = {"channel": channel.load, "quantity": key, "whose": whose}
@@ -179,13 +205,17 @@ def _channel(channel: ChannelLimits) -> d.Section:
     rail = f", on {channel.rail}" if channel.rail is not None else ""
     title = d.line(d.Name(channel.load), ", switched by ", d.Name(f"{channel.switch}{part}{rail}"))
     caption = f"Limits of {channel.load}, with what sets them"
-    return d.Section(title, (d.Table(caption, (d.Column("quantity"), *COLUMNS), tuple(rows)),))
+    table = d.Table(caption, (d.Column("quantity"), *COLUMNS), tuple(rows)) if rows else None
+    told = _prevented(channel.limits)
+    nothing = d.Paragraph(("No limit can be told.",)) if table is None and told is None else None
+    return d.Section(title, d.present(table, told, nothing))
 
 
 def _air(limits: Iterable[Limit]) -> d.Table | None:
     rows = [
         d.Row(((NAMES.get(limit.quantity.key, limit.quantity.name),), *_cells(limit)), {"air": limit.quantity.key})
         for limit in limits
+        if limit.allowed
     ]
     return (
         d.Table("The air that the whole board withstands", (d.Column("quantity"), *COLUMNS), tuple(rows))

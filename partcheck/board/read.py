@@ -20,6 +20,9 @@ from partcheck.errors import BoardError, plainly
 from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told
 
 MOST_BYTES = 2_000_000
+SHEETS = frozenset({".csv", ".xlsx", ".xls", ".ods"})
+MOST_NEAR = 5000
+"""Files of a folder that are looked through for a name that is near."""
 MOST_SLIPS = 100
 """Looked up and told at once; more of them are no slips but another sort of file."""
 
@@ -58,6 +61,8 @@ class BoardFile:
 
 def read_text(path: FilePath) -> str:
     """The text of a board file; every way a file can be wrong is one sentence."""
+    if path.suffix.casefold() in SHEETS and path.is_file():
+        raise BoardError(f"{told(path)} is a sheet, not a board file; a list of parts is given with --parts beside one")
     try:
         if why := objection(path, MOST_BYTES, "board file"):
             raise BoardError(why)
@@ -65,7 +70,7 @@ def read_text(path: FilePath) -> str:
     except NotRead as slip:
         raise BoardError(str(slip)) from None
     except FileNotFoundError:
-        raise BoardError(f"there is no board file {path}; check the name") from None
+        raise BoardError(f"there is no board file {path}; {_near(path)}") from None
     except PermissionError:
         raise BoardError(f"{path} may not be read; check its permissions") from None
     except OSError as slip:
@@ -164,6 +169,16 @@ def _written(where: Path) -> str:
         name = f'"{step}"' if ".." in str(step) else str(step)
         text += f"[{step}]" if isinstance(step, int) else f".{name}" if text else name
     return text or "the file"
+
+
+def _near(path: FilePath) -> str:
+    """Which board file may have been meant, of those in the same folder."""
+    try:
+        names = [other.name for other in islice(path.parent.iterdir(), MOST_NEAR) if other.suffix == ".toml"]
+    except OSError:
+        names = []
+    close = difflib.get_close_matches(path.name, names, 1) or difflib.get_close_matches(f"{path.name}.toml", names, 1)
+    return f"did you mean {path.parent / close[0]}?" if close else "check the name"
 
 
 def _syntax(slip: str, text: str) -> str:

@@ -295,3 +295,9 @@ def test_what_was_left_out_and_makes_it_fail_is_named_with_a_value_that_is_enoug
     assert f"To do: state --{left_out}, {enough.taken} was assumed: '{enough.value}' is enough for {requirement}" in out
     assert "no one circuit value" not in out.partition("Asked:")[0]
     assert not again.enough
+
+
+def test_what_cannot_be_asked_about_is_told_with_what_can(command: Runner) -> None:
+    assert "'mosfat' is not what can be asked about; did you mean mosfet?" in command("ask", "mosfat").err
+    assert "write one of mosfet, npn, led" in command("ask", "pump").err
+    assert command("ask", "pump").code == 2

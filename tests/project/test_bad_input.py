@@ -416,3 +416,14 @@ def test_a_full_disk_is_a_sentence() -> None:
 )
 def test_what_a_checker_of_types_says_is_told_plainly(said: str, plain: str) -> None:
     assert plainly(said) == plain
+
+
+def test_a_board_file_that_is_not_there_is_told_with_the_one_that_may_be_meant(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "valves.toml").write_text("", encoding="utf-8")
+    (tmp_path / "mosfet.csv").write_text("part_number,maker\n", encoding="utf-8")
+    for typed in ("valfes.toml", "valves"):
+        assert f"did you mean {tmp_path / 'valves.toml'}?" in run(monkeypatch, capsys, "check", tmp_path / typed).err
+    assert "check the name" in run(monkeypatch, capsys, "check", tmp_path / "quite else.toml").err
+    assert "is a sheet, not a board file" in run(monkeypatch, capsys, "check", tmp_path / "mosfet.csv").err

@@ -6,6 +6,7 @@ import typer
 from typer.core import TyperGroup
 
 from partcheck.cli.app import Answer, app
+from partcheck.errors import UsageError
 
 if TYPE_CHECKING:
     from partcheck.jobs.ask.topics import AskTopic
@@ -24,6 +25,23 @@ class ByTopic(TyperGroup):
 
         found = _topics().get(cmd_name)
         return command_of(found) if found is not None else None
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command of a topic; what is none is told with the one that may have been meant."""
+        topics = _topics()
+        if args and args[0] not in topics and not args[0].startswith("-"):
+            from difflib import get_close_matches  # not needed while nothing is wrong
+
+            close = get_close_matches(args[0], topics, 1)
+            raise UsageError(
+                f"{args[0]!r} is not what can be asked about; "
+                + (f"did you mean {close[0]}?" if close else _known(topics))
+            )
+        return super().resolve_command(ctx, args)
+
+
+def _known(topics: "dict[str, AskTopic]") -> str:
+    return f"write one of {', '.join(topics)}"
 
 
 def _topics() -> "dict[str, AskTopic]":

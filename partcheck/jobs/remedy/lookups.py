@@ -30,6 +30,8 @@ ADJUSTABLE = ("v_ref_min", "v_ref_typ", "v_ref_max", "v_ref_from", "i_adj_max", 
 """What only an adjustable regulator has."""
 CURRENT_RATINGS = {"bjt": "ic_max", "regulator": "iout_max"}
 """Rating of a part that the current of a row cannot exceed."""
+SILENT = frozenset({"zth"})
+"""Tables that a place does without, on the safe side, where they are not stated."""
 RELATIVE = frozenset({"relative_intensity"})
 """Curves of which one row alone tells nothing."""
 
@@ -85,6 +87,27 @@ def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
         elif alone and isinstance(declared, Parameter) and not declared.is_text:
             plain = _column(plain, situation, ref, part, finding, name, declared)
         made.append(plain)
+    return made
+
+
+def silent(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
+    """What to look up for a requirement that fails because the datasheet is silent, and not because of what it says.
+
+    Where no transient impedance is stated a start counts as if it lasted for ever; a stated one may show that it does
+    not fail.
+    """
+    part = situation.fitted.get(ref)
+    if part is None or finding.verdict is not Verdict.FAILS:
+        return []
+    tables = {table.name: table for table in KINDS[part.kind].tables}
+    made = []
+    for name in SILENT & tables.keys():
+        declared = tables[name]
+        if len(part.table(name)):
+            continue
+        plain = Lookup(name, _first_words(declared.meaning), declared.unit)
+        found = _table(plain, situation, ref, part, finding, declared)
+        made += [found] if found.value is not None and not found.hopeless else []
     return made
 
 

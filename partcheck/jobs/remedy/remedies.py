@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from partcheck.jobs.judge.place import Judged
 from partcheck.jobs.remedy.cures import Cure, cures, failing
-from partcheck.jobs.remedy.lookups import Lookup, lookups
+from partcheck.jobs.remedy.lookups import Lookup, lookups, silent
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 
@@ -33,4 +33,8 @@ def remedies(situation: Situation, places: Sequence[Judged]) -> Remedies:
         for place in places
         for finding in place.with_verdict(Verdict.UNPROVEN)
     }
+    for place in places:
+        for finding in place.with_verdict(Verdict.FAILS):
+            if told := silent(situation, place.ref, finding):
+                found[place.ref, finding.id] = told
     return Remedies(cures(situation, failing(places)), found)

@@ -21,8 +21,11 @@ def remedies_of(finding: Finding, ref: str, remedies: "Remedies | None") -> list
     """What would cure a failing requirement, or what to look up for an unproven one: a label and words each."""
     cures = remedies.cures_of(ref, finding.id) if remedies is not None else []
     near = [cure for cure in cures if not _far(cure)] or cures
-    told = [("cure" if i == 0 else "or", str(cure)) for i, cure in enumerate(near[:SHOWN])]
-    if finding.verdict is Verdict.FAILS and not cures and finding.requirement.cure:
+    told = []
+    if finding.verdict is Verdict.FAILS and remedies is not None:
+        told += [("look up", f"{lookup}, not stated so far") for lookup in remedies.lookups_of(ref, finding.id)]
+    told += [("or" if told or i else "cure", str(cure)) for i, cure in enumerate(near[:SHOWN])]
+    if finding.verdict is Verdict.FAILS and not told and finding.requirement.cure:
         known = remedies is not None and (ref, finding.id) in remedies.cures
         told.append(("cure", f"{finding.requirement.cure}{f' ({NO_VALUE})' if known else ''}"))
     if finding.verdict is Verdict.UNPROVEN:

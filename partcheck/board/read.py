@@ -20,6 +20,19 @@ from partcheck.errors import BoardError, plainly
 from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told
 
 MOST_BYTES = 2_000_000
+TRADE = {
+    "mosfet-switch": ("mosfet", "fet", "nmos"),
+    "npn-sink": ("npn", "bjt", "transistor", "bipolar"),
+    "indicator": ("led", "indicator-led"),
+    "clamp": ("diode", "flyback", "freewheel", "tvs", "zener"),
+    "regulator": ("ldo", "supply"),
+    "terminal": ("connector", "screw-terminal"),
+    "coil": ("valve", "relay", "solenoid", "contactor", "magnet"),
+    "lamp": ("bulb", "light"),
+    "motor": ("pump", "fan"),
+    "resistive": ("heater", "resistor"),
+}
+"""By the word of the format for a role or a sort of load: what people write for it."""
 SHEETS = frozenset({".csv", ".xlsx", ".xls", ".ods"})
 MOST_NEAR = 5000
 """Files of a folder that are looked through for a name that is near."""
@@ -200,6 +213,8 @@ def _sentence(slip: Any) -> str:
         loc: Path = slip["loc"]
         of_entry = loc[0] in NAMED and not any(step in INNER or isinstance(step, int) for step in loc)
         known = sorted({*_known_keys(loc[:-1]), *(OWN_KEYS if of_entry else ())})
+        if key == "power" and "current" in known:
+            return "there is no such key; state the current that it draws, power over voltage"
         close = difflib.get_close_matches(key[:40], known, 1, 0.5)
         return (
             f"there is no such key; did you mean {close[0]!r}?"
@@ -215,7 +230,8 @@ def _sentence(slip: Any) -> str:
             meant = difflib.get_close_matches("like", slip["input"], 1, 0.7)
             return f"must state {tag}" + (f"; did you mean 'like' by {meant[0]!r}?" if meant else "")
         given = str(slip["ctx"]["tag"])
-        close = difflib.get_close_matches(given[:40], names, 1, 0.6)
+        close = [name for name in names if given.casefold() in TRADE.get(name, ())]
+        close = close or difflib.get_close_matches(given[:40], names, 1, 0.6)
         hint = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(names)}"
         if given in ("ac", "a.c.", "alternating"):
             hint = "an a.c. load is outside this tool, which is for direct current only"

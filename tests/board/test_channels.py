@@ -263,3 +263,11 @@ def test_composing_finds_the_ranges_again() -> None:
 def test_a_text_with_braces_is_not_taken_for_a_pattern() -> None:
     data = {"format": 1, "load": {f"L{n}": {"sort": "lamp", "note": f"{{n}} and {n}"} for n in range(1, 5)}}
     assert write_out(tomllib.loads(compose(data, {}))).data == data
+
+
+def test_channels_may_be_counted_beside_their_loads(command: Runner, tmp_path: Path) -> None:
+    text = "Channel,Load,Voltage,Resistance,Inductance,MOSFET\n1,FV1,12 V,36 Ω,60 mH,TALQ-30N52\n2,FV2,12 V,36 Ω,60 mH,TALQ-30N52\n"
+    made = board_of(command("board", "from", listed(tmp_path, text)))
+    assert list(made["load"]) == ["FV1", "FV2"]
+    both = text.replace("\n1,", "\nA,")
+    assert "both state load; rename one" in command("board", "from", listed(tmp_path, both)).err

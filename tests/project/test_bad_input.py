@@ -427,3 +427,24 @@ def test_a_board_file_that_is_not_there_is_told_with_the_one_that_may_be_meant(
         assert f"did you mean {tmp_path / 'valves.toml'}?" in run(monkeypatch, capsys, "check", tmp_path / typed).err
     assert "check the name" in run(monkeypatch, capsys, "check", tmp_path / "quite else.toml").err
     assert "is a sheet, not a board file" in run(monkeypatch, capsys, "check", tmp_path / "mosfet.csv").err
+
+
+@pytest.mark.parametrize(("before", "after", "said"), [
+    ('role = "indicator"', 'role = "led"', "role 'led' is not known; did you mean 'indicator'?"),
+    ('role = "clamp"', 'role = "diode"', "role 'diode' is not known; did you mean 'clamp'?"),
+    ('role = "mosfet-switch"', 'role = "MOSFET"', "role 'MOSFET' is not known; did you mean 'mosfet-switch'?"),
+    ('sort = "coil"', 'sort = "relay"', "sort 'relay' is not known; did you mean 'coil'?"),
+    ('sort = "lamp"', 'sort = "lamp"\npower = "5 W"', "state the current that it draws, power over voltage"),
+])  # fmt: skip
+def test_the_words_of_the_trade_lead_to_those_of_the_format(
+    before: str,
+    after: str,
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    text = BOARD.read_text(encoding="utf-8")
+    assert before in text
+    (tmp_path / "b.toml").write_text(text.replace(before, after, 1), encoding="utf-8")
+    assert said in " ".join(run(monkeypatch, capsys, "check", tmp_path / "b.toml", "--parts", SAMPLES).err.split())

@@ -139,7 +139,8 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
     cells = grid.rows[at][1]
     columns: list[SheetColumn] = []
     unknown = []
-    has_sorts = any(found[0] == "sort" for title in cells if (found := column_of(title)) is not None)
+    stated = [found[0] for title in cells if (found := column_of(title)) is not None]
+    has_sorts = "sort" in stated
     for i, title in enumerate(cells):
         if not title.strip():
             continue
@@ -150,6 +151,8 @@ def _header(grid: Grid, path: Path) -> tuple[int, list[SheetColumn], list[str]]:
         key, unit, kind = found
         if key == "load" and not has_sorts and _are_sorts(grid.rows[at + 1 :], i):
             key = "sort"
+        if key == "load" and stated.count("load") > 1 and _are_numbers(grid.rows[at + 1 :], i):
+            continue  # the channels counted, beside what hangs on each
         before = next((column for column in columns if column.key == key), None)
         if before is not None:
             where = f"{column_letters(before.index)} ({before.title}) and {column_letters(i)} ({title.strip()})"
@@ -165,6 +168,12 @@ def _are_sorts(rows: Sequence[tuple[int, list[str]]], place: int) -> bool:
     said = [plain(cells[place]).rstrip("s") for _, cells in rows if place < len(cells) and cells[place].strip()]
     known = {plain(word) for own, words in SORTS.items() for word in (own, *words)}
     return len(set(said)) > 1 and known.issuperset(said)
+
+
+def _are_numbers(rows: Sequence[tuple[int, list[str]]], place: int) -> bool:
+    """True where a column has nothing but whole numbers."""
+    said = [cells[place].strip() for _, cells in rows if place < len(cells) and cells[place].strip()]
+    return bool(said) and all(text.isascii() and text.isdigit() for text in said)
 
 
 def _understood(grid: Grid) -> tuple[int, int]:

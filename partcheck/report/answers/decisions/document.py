@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import UTC, date, datetime
+from pathlib import Path
 from typing import Any
 
 from partcheck.jobs.decisions.accept import Decided
@@ -130,10 +131,15 @@ def listed(found: Records, made_on: date | None = None) -> d.Document:
     return d.Document(
         "records",
         d.line("Accepted substitutions, newest first"),
-        (("Catalog", (d.Name(found.where),)),),
+        (("Catalog", (d.Name(_file(found.where)),)),),
         (_head(found), *(_entry(standing) for standing in found.standings)),
         made_on=common.today(made_on),
     )
+
+
+def _file(where: str) -> str:
+    """A catalog in a file by its name, as a list of records is handed on; one on a server as it is."""
+    return where if "://" in where else Path(where).name
 
 
 def _head(found: Records) -> d.Finding:

@@ -6,6 +6,7 @@ from datetime import date
 
 from partcheck.jobs.plan.blocked import Blocked
 from partcheck.jobs.plan.plan import Cured, Outcome, Planned, PlanStep
+from partcheck.parameters import KINDS
 from partcheck.readings.explain import Finding
 from partcheck.report import document as d
 from partcheck.report.answers import common, drawn
@@ -202,10 +203,16 @@ def _blocked_words(blocked: Blocked) -> d.Line:
     """One place or link that no part mends, with what it comes to nearest."""
     worst = blocked.findings[0] if blocked.findings else None
     if blocked.compared:
-        who = d.line(d.Name(blocked.ref), f": none of {say.counted(blocked.compared, 'usable part')} is proved to work")
+        none = "the only usable part is not" if blocked.compared == 1 else f"none of {blocked.compared} usable parts is"
+        who = d.line(d.Name(blocked.ref), f": {none} proved to work")
+    elif blocked.judged.role.kind:
+        word = KINDS[blocked.judged.role.kind].word
+        state = "as it is it is not proved" if blocked.unproven else "as it is it does not meet"
+        who = d.line(d.Name(blocked.ref), f": no other {word} is known that could be fitted, and {state}")
     else:
         by = ", even with the least and the largest that other places can add" if blocked.sums else ""
-        who = d.line(d.Name(blocked.ref), f": no catalog part is in this link, and it does not meet{by}")
+        word = "is not proved" if blocked.unproven else "does not meet"
+        who = d.line(d.Name(blocked.ref), f": no part would mend it, as none is in it, and it {word}{by}")
     if worst is None:
         return d.line(who, ".")
     return d.line(who, "; at best ", d.Id(worst.id), " ", say.needs(worst, sources=False), ".")

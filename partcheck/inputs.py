@@ -1,5 +1,6 @@
 """What may be read: files and pipes of a stated size, and TOML of a stated depth; refused before it costs anything."""
 
+import pickle
 import re
 import stat
 import sys
@@ -7,6 +8,7 @@ import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -97,6 +99,21 @@ def objection(path: Path, most: int, wanted: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=4)
+def _packed(text: str) -> bytes:
+    return pickle.dumps(tomllib.loads(text), pickle.HIGHEST_PROTOCOL)
+
+
+def toml_of(text: str) -> dict[str, Any]:
+    """The data of a TOML text, the reader's own to change.
+
+    The same few texts are read over and over while a board is edited; what was read is kept by the text itself, so
+    that it can not be that of another one.
+    """
+    made: dict[str, Any] = pickle.loads(_packed(text))  # our own bytes, of a moment ago
+    return made
+
+
 def read_toml(text: str) -> dict[str, Any]:
     """The data of a TOML text; :class:`NotRead` where it is deeper, or a number longer, than anything read here.
 
@@ -111,7 +128,7 @@ def read_toml(text: str) -> dict[str, Any]:
             line = text.count("\n", 0, found.start()) + 1
             raise NotRead(f"line {line}: {what}; write it as the format says")
     try:
-        data = tomllib.loads(text)
+        data = toml_of(text)
     except RecursionError:
         raise NotRead("it has lists or tables nested far too deeply; write it as the format says") from None
     _refuse_deep(data)

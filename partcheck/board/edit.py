@@ -3,7 +3,6 @@
 import json
 import math
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from datetime import date, time
@@ -11,6 +10,7 @@ from typing import Any
 
 from partcheck.board.locate import Path
 from partcheck.board.spans import Layout, TomlSection, Written, layout, line_end, line_start
+from partcheck.inputs import toml_of
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _COMMA = re.compile(r"(?:[ \t\r\n]|#[^\n]*+)*+,")
@@ -27,11 +27,11 @@ def edited(text: str, changes: Sequence[tuple[Path, object]]) -> str:
     """
     mark = _MARK if text.startswith(_MARK) else ""
     text = text.removeprefix(_MARK)
-    wanted = tomllib.loads(text)
+    wanted = toml_of(text)
     for path, value in changes:
         change_data(wanted, path, value)
         text = _set(text, path, value)
-    if not same(tomllib.loads(text), wanted):
+    if not same(toml_of(text), wanted):
         where = ", ".join(dotted(path) for path, _ in changes)
         raise AssertionError(f"the edited text does not read as the old one with {where} changed")
     return mark + text
@@ -99,7 +99,7 @@ def _at(data: Any, path: Path) -> Any:
 
 
 def _set(text: str, path: Path, value: object) -> str:
-    old = _at(tomllib.loads(text), path)
+    old = _at(toml_of(text), path)
     if value is None:
         return text if old is _NOWHERE else _removed(text, path)
     if old is _NOWHERE:
@@ -143,7 +143,7 @@ def _added(text: str, path: Path, value: object) -> str:
     if inline:
         return _into(text, found, base, rest, value)
     parent = path if isinstance(path[-1], int) else path[:-1]
-    data = _at(tomllib.loads(text), path[:-1])
+    data = _at(toml_of(text), path[:-1])
     stated = base == parent or _by_dots(found, parent)
     if isinstance(value, Mapping) and value and not stated and all(isinstance(step, str) for step in path):
         if any(not isinstance(inner, Mapping) or not inner for inner in value.values()):
@@ -251,7 +251,7 @@ def _removed(text: str, path: Path) -> str:
         while not spans and (at := _first_below(text, path)):  # dotted keys in an inline table
             text = _member_cut(text, layout(text), layout(text).values[at])
     parent = path[:-1]
-    if _at(tomllib.loads(text), parent) is _NOWHERE:  # it had only this: it stays, empty
+    if _at(toml_of(text), parent) is _NOWHERE:  # it had only this: it stays, empty
         text = _added(text, parent, [] if isinstance(path[-1], int) else {})
     return text
 

@@ -17,7 +17,7 @@ from partcheck.board.locate import Path, key_lines, line_of, stated_path
 from partcheck.board.models import Board, problems
 from partcheck.board.short import INNER, NAMED, OWN_KEYS, WrittenOut, write_out
 from partcheck.errors import BoardError, plainly
-from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told
+from partcheck.inputs import NotRead, folder_of, objection, read_bytes, read_toml, told, toml_of
 
 MOST_BYTES = 2_000_000
 TRADE = {
@@ -61,7 +61,7 @@ class BoardFile:
 
     @cached_property
     def _written_out(self) -> WrittenOut:
-        return write_out(tomllib.loads(self.text))
+        return write_out(toml_of(self.text))
 
     def stated_at(self, table: str, name: str) -> list[tuple[int, str]]:
         """The lines, and the tables they open, that state something of a member: its own, its range's, another's."""

@@ -4,13 +4,13 @@ Paths are those of the board as written out (:mod:`partcheck.board.short`). What
 because it is like the changed one, is stated for that other as it was.
 """
 
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from partcheck.board.edit import change_data, edited, same
 from partcheck.board.locate import Path
 from partcheck.board.short import INNER, NAMED, OWN_KEYS, write_out
+from partcheck.inputs import toml_of
 
 ROUNDS = 1000
 """Statements written for one change, at most: each puts one value of one member right."""
@@ -22,16 +22,16 @@ def edited_board(text: str, changes: Sequence[tuple[Path, object]]) -> str:
     Everything else about the board reads as before, which is checked; and every other byte of the text stays. A text
     without ranges and ``like`` is edited as any TOML text (:func:`partcheck.board.edit.edited`).
     """
-    wanted: dict[Any, Any] = write_out(tomllib.loads(text)).data
-    if same(wanted, tomllib.loads(text)):
+    wanted: dict[Any, Any] = write_out(toml_of(text)).data
+    if same(wanted, toml_of(text)):
         return edited(text, changes)
     for path, value in changes:
         change_data(wanted, path, value)
         text = _stated(text, path, wanted)
         if len(path) == 2 and isinstance(value, Mapping) and any(key in value for key in OWN_KEYS):
-            wanted[path[0]][path[1]] = _at(write_out(tomllib.loads(text)).data, path)  # it is like another
+            wanted[path[0]][path[1]] = _at(write_out(toml_of(text)).data, path)  # it is like another
     for _ in range(ROUNDS):
-        differing = next(_differences(write_out(tomllib.loads(text)).data, wanted), None)
+        differing = next(_differences(write_out(toml_of(text)).data, wanted), None)
         if differing is None:
             return text
         text = _stated(text, differing, wanted)
@@ -48,7 +48,7 @@ def _stated(text: str, path: Path, wanted: dict[Any, Any]) -> str:
     inner = bool(rest) and key in INNER
     if inner:
         here = (*here, rest[0])
-    own = _at(tomllib.loads(text), (table, name))
+    own = _at(toml_of(text), (table, name))
     value = _at(wanted, here)
     if value is None and inner:
         raise AssertionError(
@@ -68,8 +68,8 @@ def _stated(text: str, path: Path, wanted: dict[Any, Any]) -> str:
 def _what_differs(text: str, here: Path, value: Mapping[str, Any]) -> Mapping[str, Any]:
     """Of an inner table what its member has to state itself: what it states already, and what differs from below."""
     without_own = edited(text, [(here, None)])
-    below = _at(write_out(tomllib.loads(without_own)).data, here) or {}
-    own = _at(tomllib.loads(text), here) or {}
+    below = _at(write_out(toml_of(without_own)).data, here) or {}
+    own = _at(toml_of(text), here) or {}
     return {name: made for name, made in value.items() if name in own or not same(below.get(name), made)}
 
 
@@ -82,7 +82,7 @@ def _nested(path: Path, value: Any) -> dict[Any, Any]:
 
 def _written_alike(text: str, path: Path) -> Path:
     """The path, or that of the list around it where the file writes that list with ranges."""
-    data = tomllib.loads(text)
+    data = toml_of(text)
     full = write_out(data).data
     for depth in range(1, len(path)):
         stated, read = _at(data, path[:depth]), _at(full, path[:depth])
@@ -94,13 +94,13 @@ def _written_alike(text: str, path: Path) -> Path:
 def _taken_away(text: str, here: Path) -> str:
     """The text in which a member does not have a key: not its own, and not that of a layer below."""
     table, name, key = here
-    if _at(tomllib.loads(text), here) is not None:
+    if _at(toml_of(text), here) is not None:
         text = edited(text, [(here, None)])
-    if _at(write_out(tomllib.loads(text)).data, here) is None:
+    if _at(write_out(toml_of(text)).data, here) is None:
         return text
-    gone = _at(tomllib.loads(text), (table, name, "without")) or []
+    gone = _at(toml_of(text), (table, name, "without")) or []
     gone = [*(gone if isinstance(gone, list) else [gone]), key]
-    if _at(tomllib.loads(text), (table, name)) is None:
+    if _at(toml_of(text), (table, name)) is None:
         return edited(text, [((table, name), {"without": gone})])
     return edited(text, [((table, name, "without"), gone)])
 

@@ -169,10 +169,11 @@ def _load_line(table: ColumnTable, y: str, feed: Any, resistance: Any, scale: st
         na, nb = _take(needed, lower), _take(needed, upper)
         inside = xa + (xb - xa) * (feed - na) / (nb - na)
     else:
-        inside = _on_semi_log(xa, ya, xb, yb, feed, resistance)
-        if scale != SEMI_LOG or not np.isfinite(inside).all():
-            slow = _meeting(lambda i: _interpolate(xa, ya, xb, yb, i, scale) + i * resistance > feed, xa, xb)
-            inside = np.where(np.isfinite(inside), inside, slow) if scale == SEMI_LOG else slow
+        inside = _on_semi_log(xa, ya, xb, yb, feed, resistance) if scale == SEMI_LOG else np.full(wide, math.nan)
+        left: Any = ~np.isfinite(inside) & reaches.any(axis=0) & (feed > needed[0])  # elsewhere it is not read
+        if left.any():
+            x1, y1, x2, y2, load, behind = (each[left] for each in (xa, ya, xb, yb, feed, resistance))
+            inside[left] = _meeting(lambda i: _interpolate(x1, y1, x2, y2, i, scale) + i * behind > load, x1, x2)
     x0, y0 = xs[0], ys[0]
     xn, yn = (_take(v, np.maximum(stated - 1, 0)) for v in (xs, ys))
     if scale == LINEAR:

@@ -18,7 +18,8 @@ Key = tuple[str, ...]
 
 
 Noted = dict[Key, Any]
-"""What a value was made of: each named value that was read, and the part and entry of each place that was looked at."""
+"""What a value was made of: each named value that was read, what each value without a name was made of itself, and each
+place that was looked at, as it was."""
 MOST = 6
 """So many ways in which one value came about are remembered, the latest ones."""
 ALL = 30_000
@@ -35,12 +36,15 @@ class Occupied:
 
 
 class Held:
-    """A value with what it rests on; ``noted`` is what it was made of, None where nobody asks."""
+    """A value with what it rests on; ``noted`` is what it was made of, None where nobody asks.
 
-    __slots__ = ("noted", "used", "value")
+    ``named`` says that it may be asked for by its key alone: whoever reads it notes it, and not what it was made of.
+    """
 
-    def __init__(self, value: Any, used: int, noted: Noted | None) -> None:
-        self.value, self.used, self.noted = value, used, noted
+    __slots__ = ("named", "noted", "used", "value")
+
+    def __init__(self, value: Any, used: int, noted: Noted | None, named: bool) -> None:
+        self.value, self.used, self.noted, self.named = value, used, noted, named
 
 
 def alike(one: Any, other: Any) -> bool:
@@ -79,6 +83,8 @@ class Memory:
         self._noted: list[Noted | None] = []
         self._ways: dict[tuple[Key, Occupied | None], list[Held]] | None = {}
         """Earlier values with what they were made of, by key and place as it is; None where nothing is noted."""
+        self._inside: dict[int, tuple[Noted, int | None]] = {}
+        """What was looked at of values without a name: kept beside the result, so that no other has its id."""
         self._before: Memory | None = None
         self._of_place: dict[str, list[Key]] = {}
         self._sorted = 0
@@ -122,10 +128,10 @@ class Memory:
             self._used[-1] |= held.used
             noted = self._noted[-1]
             if noted is not None:
-                if self._named(key):
+                if held.named:
                     noted[key] = held.value
                 elif held.noted is not None:  # it stands for all that it was made of
-                    noted.update(held.noted)
+                    noted[key] = held.noted
         return held.value
 
     def _made(self, key: Key, make: Callable[[], Any]) -> Held:
@@ -141,7 +147,7 @@ class Memory:
         finally:
             used = self._used.pop()
             self._noted.pop()
-        held = Held(value, used, noted)
+        held = Held(value, used, noted, noted is not None and self._named(key))
         if self._ways is not None and self._keeps(key, value):
             if len(self._ways) > ALL:
                 self._ways.clear()
@@ -165,7 +171,7 @@ class Memory:
         for held in reversed(self._ways.get((key, self._occupied(own) if own else None), ())):
             used = self._same_way(held.noted or {})
             if used is not None:
-                return Held(held.value, used, held.noted)
+                return Held(held.value, used, held.noted, held.named)
         return None
 
     def _same_way(self, noted: Noted) -> int | None:
@@ -180,6 +186,12 @@ class Memory:
                         return None
                     used |= self._bit(key[0]) if key[0] else 0
                     continue
+                if type(was) is dict:
+                    inner = self._same_inside(was)
+                    if inner is None:
+                        return None
+                    used |= inner
+                    continue
                 if key not in self._once:
                     self._ask(key)
                 held = self._once[key]
@@ -190,6 +202,12 @@ class Memory:
             self._used.pop()
             self._noted.pop()
         return used
+
+    def _same_inside(self, noted: Noted) -> int | None:
+        """The same of what a value without a name was made of; looked at once, as what is made here stays."""
+        if id(noted) not in self._inside:
+            self._inside[id(noted)] = noted, self._same_way(noted)
+        return self._inside[id(noted)][1]
 
     def reads(self, ref: str) -> None:
         """Note that what is being made rests on the part at ``ref``."""

@@ -68,7 +68,6 @@ class Situation(Memory):
         self._facts: dict[str, PlaceFacts] = {}
         self._views: dict[str, tuple[Any, Any]] = {}
         self._links: dict[str, PlaceFacts] | None = None
-        self._names: dict[Key, bool] = {}
         self._occupied_here: dict[str, Occupied] = {}
         self._all_occupied: dict[tuple[str, int, str], Occupied] = {}
         """Places as they are here, and as they are on any board that was made of the same one."""
@@ -119,12 +118,6 @@ class Situation(Memory):
         return isinstance(value, Fact) or (len(key) == 3 and key[1] in JUDGED) or _is_list(key, value)
 
     def _named(self, key: Key) -> bool:
-        named = self._names.get(key)
-        if named is None:
-            named = self._names[key] = self._may_ask(key)
-        return named
-
-    def _may_ask(self, key: Key) -> bool:
         if len(key) == 3:  # what a formula keeps for one number (``kept``) has a blank in its name
             return key[1] in ("fact", FINDING) or key[2] == "own" or (key[1] == VIEW and " " not in key[2])
         if len(key) != 2:

@@ -149,6 +149,7 @@ class Drive(BoardEntry):
 
     ``high`` and ``low`` are unloaded levels where ``source_resistance`` is stated alone; levels at a current up
     to ``high_at`` where that is stated. With both, only the current above ``high_at`` drops in the resistance.
+    No level is counted higher than the supply of the chip, and one that reaches the usual supply reaches the largest.
     """
 
     chip: str | None = Field(None, description="the chip it belongs to")

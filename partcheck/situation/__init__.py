@@ -26,6 +26,7 @@ The map, from the top; imports point down::
     nodes.py         what hangs on each switched node, and how high it stands
     facts.py         facts of one place, made when they are first asked for
     bounds.py        what the circuit alone proves of a part; many.py: choosing among numbers that may be one or many
+    drives.py        the high level of a drive as the supply of its chip lets it be
     memory.py        each value made once, and what it rests on
 """
 

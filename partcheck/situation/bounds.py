@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator, Terminal
 from partcheck.parameters import KINDS
 from partcheck.requirement import Fact
+from partcheck.situation.drives import high_max
 from partcheck.situation.many import bounded_by, largest_of, names_under, show, some_unknown, sum_of
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def _no_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
 def _base_current(situation: "Situation", ref: str) -> tuple[Fact, str]:
     """All of the drive over the base resistor."""
     switch: Any = situation.board.role[ref]
-    return Fact(situation.board.drive[switch.drive].high.max / switch.base_resistor.min), "drive over base resistor"
+    return Fact(high_max(situation, switch.drive) / switch.base_resistor.min), "drive over base resistor"
 
 
 def _output_voltage(situation: "Situation", ref: str) -> tuple[Fact, str]:
@@ -82,7 +83,7 @@ def _npn_heat(situation: "Situation", ref: str) -> tuple[Fact, str]:
     base, _ = _base_current(situation, ref)
     load, source = _switch_heat(situation, ref)
     switch: Any = situation.board.role[ref]
-    given = situation.board.drive[switch.drive].high.max * base.value
+    given = high_max(situation, switch.drive) * base.value
     return Fact(load.value + given, "", *names_under((load,))), f"{source} and its base's"
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Terminal
 from partcheck.requirement import Fact
 from partcheck.situation.copper import track_heating, track_resistance
+from partcheck.situation.drives import high_max
 from partcheck.situation.facts import combine
 from partcheck.situation.many import many
 from partcheck.situation.paths import load_heating
@@ -46,14 +47,15 @@ def _drive_heats(situation: Situation) -> "Iterator[Fact]":
         situation.reads(ref)
         drive = situation.board.drive[switch.drive]
         source = drive.source_resistance.min if drive.source_resistance is not None else 0.0
+        high = high_max(situation, switch.drive)
         if isinstance(switch, NpnSink):
-            yield Fact(drive.high.max * drive.high.max / (switch.base_resistor.min + source))
+            yield Fact(high * high / (switch.base_resistor.min + source))
         elif isinstance(switch, MosfetSwitch):
             if switch.pulldown is not None:
-                yield Fact(drive.high.max * drive.high.max / (switch.pulldown.min + source))
+                yield Fact(high * high / (switch.pulldown.min + source))
             often = situation.facts(ref)["switch_frequency"].value
             if many(often) or often:
-                yield _times(often * drive.high.max, situation.quantity(ref, "qg_max"))
+                yield _times(often * high, situation.quantity(ref, "qg_max"))
     for ref, led in situation.board.of_type(Indicator):
         drawn = situation.board.drive.get(led.drive or "")
         if drawn is not None and drawn.source_resistance is not None:

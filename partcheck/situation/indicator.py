@@ -6,6 +6,7 @@ from typing import Any
 from partcheck.requirement import Fact
 from partcheck.situation import current_path
 from partcheck.situation.chopping import Chopping, chopping_of
+from partcheck.situation.drives import ENDS, LARGEST, LEAST, TYPICAL, high_level
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.many import at_least, highest, many, show
 from partcheck.situation.nodes import Node, feed_of
@@ -17,8 +18,6 @@ STRONGER = 1e9
 """Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
 HOTTEST = 423.15
 """K: 150 °C, more than LEDs are rated for."""
-LEAST, TYPICAL, LARGEST = 0, 1, 2
-ENDS = ("least", "typical", "largest")
 
 
 class IndicatorFacts(PlaceFacts):
@@ -38,8 +37,8 @@ class IndicatorFacts(PlaceFacts):
     # ---- what feeds it
 
     def _feed(self, end: int) -> Fact:
-        if self.drive is not None:
-            return Fact(self.drive.high[end], self._drive_key(f"high, {ENDS[end]}"))
+        if self.place.drive is not None:
+            return high_level(self.situation, self.place.drive, end)
         rail = self.situation.rail(self.place.rail)
         return rail.least if end == LEAST else rail.typical if end == TYPICAL else rail.largest
 

@@ -219,3 +219,12 @@ def one_above(value: Any, limit: float) -> Any:
 
         return np.where(np.isnan(value), math.nan, np.where(value > limit, 1.0, 0.0))
     return value if value != value else float(value > limit)
+
+
+def either(condition: Any, one: Any, other: Any) -> Any:
+    """One number where the condition holds, else the other."""
+    if many(condition):
+        import numpy as np
+
+        return np.where(condition, one, other)
+    return one if condition else other

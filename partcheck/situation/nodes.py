@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from partcheck.board import Board
 from partcheck.board.roles import Clamp, Indicator, MosfetSwitch
 from partcheck.requirement import Fact
+from partcheck.situation.drives import LARGEST, high_level
 from partcheck.situation.facts import NOT_STATED, combine
 from partcheck.situation.many import at_least, bounded_by, highest, lowest_known, nowhere_above, show, sum_of, unknown
 
@@ -43,7 +44,7 @@ class Feed:
         """Highest voltage for long, V."""
         if self.rail is not None:
             return situation.rail(self.rail).largest
-        return Fact(situation.board.drive[self.drive or ""].high.max, f"drive.{self.drive}.high, largest")
+        return high_level(situation, self.drive or "", LARGEST)
 
     def peak(self, situation: "Situation") -> Fact:
         """Highest voltage at any moment, a transient of the rail counted, V."""

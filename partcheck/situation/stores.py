@@ -28,7 +28,7 @@ from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_prop
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import highest, largest_of, many, nowhere_above, ratio, show, sum_of, unknown
 from partcheck.situation.nodes import Node, clamp_units
-from partcheck.situation.sums import peak, rail_current_bound
+from partcheck.situation.sums import peak, rail_current
 
 if TYPE_CHECKING:
     from partcheck.situation.situation import Situation
@@ -225,7 +225,7 @@ def feed_rise(situation: "Situation", name: str) -> Fact:
 def _feed_current(situation: "Situation", name: str) -> Fact:
     """Largest current of a feed, A: what the source may deliver, which ``supply-current`` holds it to, else the sum."""
     limit = situation.board.rail[name].current
-    return rail_current_bound(situation, name) if limit is None else Fact(limit, f"rail.{name}.current")
+    return rail_current(situation, name) if limit is None else Fact(limit, f"rail.{name}.current")
 
 
 def _fed(situation: "Situation", name: str) -> Iterator[str]:
@@ -256,7 +256,7 @@ def rail_surge(situation: "Situation", name: str) -> Fact:
     rail = situation.board.rail[name]
     if unknown(rise.value) and rail.capacitance is None and rail.transient is not None and rail.feed is not None:
         inductance = loop_inductance(situation, rail.feed, f"rail.{name}.feed.inductance")
-        current = rail_current_bound(situation, name)
+        current = rail_current(situation, name)
         ohms = step_resistance(situation, rail.feed, inductance, cables.RINGING_CAPACITIVE)
         bound = combine(largest.value + current.value * ohms.value, ohms.source, largest, current, ohms)
         if nowhere_above(bound.value, rail.transient) and not unknown(bound.value):

@@ -11,6 +11,7 @@ from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.board.surroundings import Chip
 from partcheck.physics import waves
 from partcheck.requirement import Fact
+from partcheck.situation.drives import high_max
 from partcheck.situation.facts import combine, total
 from partcheck.situation.many import bounded_by, if_reaching, largest_of, many, sum_of
 from partcheck.situation.profiles import CONDUCTOR_STILL, Layer, profile
@@ -135,7 +136,7 @@ def drive_items(situation: "Situation", drives: set[str], bounds: bool = False) 
             continue
         if isinstance(switch, NpnSink) and bounds:
             situation.reads_beside(ref)
-            through = board.drive[switch.drive].high.max / switch.base_resistor.min
+            through = high_max(situation, switch.drive) / switch.base_resistor.min
             made.append((switch.load[0], f"{ref} base", Fact(through, f"{ref}.base_resistor")))
         elif isinstance(switch, NpnSink):
             made.append((switch.load[0], f"{ref} base", situation.quantity(ref, "base_current_max")))
@@ -150,7 +151,7 @@ def drive_items(situation: "Situation", drives: set[str], bounds: bool = False) 
 def _gate_items(situation: "Situation", ref: str, switch: MosfetSwitch) -> list[Item]:
     """What a MOSFET takes from its drive: through the pull-down, and gate charge at every turn-on where it chops."""
     made: list[Item] = []
-    owner, high = switch.load[0], situation.board.drive[switch.drive].high.max
+    owner, high = switch.load[0], high_max(situation, switch.drive)
     if switch.pulldown is not None:
         ohms = switch.pulldown.min
         situation.reads_beside(ref)
@@ -172,19 +173,21 @@ def _charging(situation: "Situation", ref: str, switch: MosfetSwitch, often: Fac
     ohms = ohms + (switch.gate_resistor.min if switch.gate_resistor is not None else 0.0)
     if not many(ohms) and not ohms > 0:
         return made
-    most = Fact(drive.high.max / ohms)
+    most = Fact(high_max(situation, switch.drive) / ohms)
     return bounded_by(made, most, f"{ref} at most drive over gate resistor", charge.missing or (f"{ref}: qg_max",))
 
 
-def rail_items(situation: "Situation", name: str, peaks: bool = True, bounds: bool = False) -> list[Item]:
-    """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one."""
+def rail_items(situation: "Situation", name: str, peaks: bool = True) -> list[Item]:
+    """Every current out of a rail, with its owner; what a regulator makes of it passes through one to one.
+
+    A base counts with all that its resistor lets through: what it takes exactly rests on its junction, on the least
+    level of its drive, and so on this rail itself.
+    """
 
     def find() -> list[Item]:
-        return [*_stated_items(situation, name, peaks, bounds), *_unplaced_items(situation, name, bounds)]
+        return [*_stated_items(situation, name, peaks), *_unplaced_items(situation, name)]
 
-    made: list[Item] = situation.once(
-        ("items", name, "peaks" if peaks else "lasting", "bounds" if bounds else ""), find
-    )
+    made: list[Item] = situation.once(("items", name, "peaks" if peaks else "lasting"), find)
     return made
 
 
@@ -193,14 +196,14 @@ def _drives_of(board: Board, wanted: Callable[[Chip | None], bool]) -> set[str]:
     return {name for name, drive in board.drive.items() if wanted(board.chip.get(drive.chip or ""))}
 
 
-def _unplaced_items(situation: "Situation", name: str, bounds: bool) -> list[Item]:
+def _unplaced_items(situation: "Situation", name: str) -> list[Item]:
     """Currents of drives of which the board does not say what supplies them: any rail as high as their level may."""
     board, volts = situation.board, situation.rail(name).largest
     made: list[Item] = []
     for drive in sorted(_drives_of(board, lambda chip: chip is None or chip.supply is None)):
         chip, high = board.drive[drive].chip, board.drive[drive].high.max / LEVEL_SLACK
         unsaid = f"drive.{drive}.chip" if chip is None else f"chip.{chip}.supply"
-        for owner, label, fact in drive_items(situation, {drive}, bounds):
+        for owner, label, fact in drive_items(situation, {drive}, bounds=True):
             counted = combine(
                 if_reaching(fact.value, volts.value, high), f"{fact.source}, as {unsaid} is not stated", fact
             )
@@ -208,15 +211,17 @@ def _unplaced_items(situation: "Situation", name: str, bounds: bool) -> list[Ite
     return made
 
 
-def _stated_items(situation: "Situation", name: str, peaks: bool, bounds: bool) -> list[Item]:
+def _stated_items(situation: "Situation", name: str, peaks: bool) -> list[Item]:
     """Those of which the board says that they come out of this rail."""
     board, rail = situation.board, situation.board.rail[name]
     drawn = peak if peaks else lasting
     made: list[Item] = [(load, load, drawn(situation, load)) for load in situation.loads_on(name)]
-    made += drive_items(situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name), bounds)
+    made += drive_items(
+        situation, _drives_of(board, lambda chip: chip is not None and chip.supply == name), bounds=True
+    )
     for ref, regulator in board.of_type(Regulator):
         if regulator.input == name:
-            made += _stated_items(situation, regulator.output, peaks, bounds)
+            made += _stated_items(situation, regulator.output, peaks)
             own, divider = (situation.quantity(ref, q) for q in ("iq_largest", "divider_current"))
             made.append((ref, f"{ref} itself", combine(own.value + divider.value, ref, own, divider)))
     for key in ("logic_current", "other_current"):
@@ -229,11 +234,6 @@ def _stated_items(situation: "Situation", name: str, peaks: bool, bounds: bool) 
 def rail_current(situation: "Situation", name: str) -> Fact:
     """Largest current out of a rail, of what may be on at once."""
     return sum_at_once(situation, rail_items(situation, name))
-
-
-def rail_current_bound(situation: "Situation", name: str) -> Fact:
-    """As :func:`rail_current`, and no less, without what rests on a junction that the rail's own peak may heat."""
-    return sum_at_once(situation, rail_items(situation, name, bounds=True))
 
 
 def chip_current(situation: "Situation", chip: str) -> Fact:
@@ -254,7 +254,7 @@ def return_items(situation: "Situation", rail: str | None, loads: Iterable[str],
     """Currents through a return; a whole rail's return carries its regulators and logic too."""
     named = list(loads)
     if rail is not None and not named:
-        return rail_items(situation, rail, peaks, bounds=True)
+        return rail_items(situation, rail, peaks)
     return [(name, name, peak(situation, name) if peaks else lasting(situation, name)) for name in named]
 
 

@@ -7,6 +7,7 @@ from partcheck.board.loads import Coil, LogicInput
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink
 from partcheck.requirement import Fact
 from partcheck.situation import crossfeed, current_path
+from partcheck.situation.drives import LARGEST, LEAST, high_level, high_max
 from partcheck.situation.facts import NOT_STATED, combine, once_property, stated, total
 from partcheck.situation.loads import LoadState
 from partcheck.situation.many import (
@@ -223,7 +224,7 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
     # ---- the drive
 
     def drive_high_min(self) -> Fact:
-        return Fact(self.drive.high.min, self._drive_key("high, least"))
+        return high_level(self.situation, self.place.drive, LEAST)
 
     def high_at(self) -> Fact:
         if self.drive.high_at is None:
@@ -232,7 +233,7 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
 
     def drive_other(self) -> Fact:
         """What the same output delivers to other places: bases, pull-downs, indicators."""
-        high, source = self.drive.high.max, self.source_min().value
+        high, source = high_max(self.situation, self.place.drive), self.source_min().value
         parts: list[tuple[str, Fact]] = []
         for ref, other in self.board.role.items():
             if ref == self.ref or getattr(other, "drive", None) != self.place.drive:
@@ -247,7 +248,7 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
         return total(parts, "A")
 
     def drive_high_max(self) -> Fact:
-        return Fact(self.drive.high.max, self._drive_key("high, largest"))
+        return high_level(self.situation, self.place.drive, LARGEST)
 
     def drive_low_min(self) -> Fact:
         return Fact(self.drive.low.min, self._drive_key("low, least"))
@@ -311,7 +312,8 @@ class MosfetFacts(ShortedFacts, SlowGateFacts, ReleaseFacts, SwitchFacts):
     def drive_high_min(self) -> Fact:
         """The stated level, less what is lost where the output delivers more than it is stated at."""
         other, level = self.drive_other(), super().drive_high_min()
-        own = self.drive.high.max / _pulldown_path(self.place) if self.place.pulldown is not None else 0.0
+        high = high_max(self.situation, self.place.drive)
+        own = high / _pulldown_path(self.place) if self.place.pulldown is not None else 0.0
         at = self.drive.high_at
         # where it is stated unloaded the own pull-down is in the divider
         beyond = other.value if at is None else at_least(other.value + own - at, 0.0)
@@ -328,7 +330,7 @@ class MosfetFacts(ShortedFacts, SlowGateFacts, ReleaseFacts, SwitchFacts):
             if ref != self.ref and other.drive == self.place.drive:
                 self.situation.reads_beside(ref)
                 ohms = (other.gate_resistor.min if other.gate_resistor is not None else 0.0) + self.source_min().value
-                swing = self.drive.high.max - self.drive.low.min
+                swing = high_max(self.situation, self.place.drive) - self.drive.low.min
                 parts.append((f"{ref} gate", Fact(ratio(swing, ohms), "")))
         return total(parts, "A")
 

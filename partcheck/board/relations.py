@@ -116,6 +116,13 @@ def _drives(board: "Board") -> Problems:
             )
 
 
+def lacks_logic_current(board: "Board", name: str) -> bool:
+    """True where a rail feeds logic, a chip or what it accepts being stated, and what that takes is not stated."""
+    rail = board.rail[name]
+    supplies = rail.accepts is not None or any(chip.supply == name for chip in board.chip.values())
+    return supplies and rail.logic_current is None
+
+
 # ---- loads
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from partcheck.operations import assume, member, per_time, prefer
+from partcheck.operations import assume, member, none_stated, per_time, prefer
 from partcheck.physics import heat, regulators
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.regulator_numbers import role
@@ -58,14 +58,13 @@ def output_current(p: Any, n: Any) -> Any:
 @requirement(
     "A",
     "minimum load current stated by the datasheet",
-    asks=["least_load"],
     cure="a bleeder resistor on the output, smaller setting resistors, or a part with a smaller iout_min",
 )
 def minimum_load(p: Any, n: Any) -> Any:
     """What the rail always draws is enough for the part to regulate.
 
-    Least logic current, indicators that are always lit, and the setting resistors. A fixed part that states no minimum
-    has none; an adjustable part usually has one, so there it must be stated.
+    Least logic current, indicators that are always lit, and the setting resistors. Logic of no stated current may draw
+    none. A fixed part that states no minimum has none; an adjustable part usually has one, so it must be stated there.
     """
     stated = prefer(p.iout_min, per_time(p.adjustable_output, p.iout_min))
     return stated, n.least_load + p.divider_least
@@ -96,23 +95,39 @@ def junction_rise(p: Any, n: Any) -> Any:
     return heat.rise(p.theta, p.dissipation), p.rise_limit
 
 
-@requirement("F", STABILITY, asks=["capacitor_min", "capacitor_max"], cure=CAPACITOR_CURE)
+def _window(least: Any, fitted_least: Any, fitted_most: Any, most: Any, unsaid: Any) -> Any:
+    """Both ends of a window; on a board that does not say what is fitted an end that is not stated asks nothing."""
+
+    def first(a: Any, b: Any) -> Any:
+        return prefer(prefer(a, b), a)  # of two that are missing the first is the one to look up
+
+    return [
+        (first(least, unsaid), fitted_least),
+        (first(fitted_most, none_stated(most) + unsaid), first(most, unsaid)),
+    ]
+
+
+@requirement("F", STABILITY, cure=CAPACITOR_CURE)
 def output_capacitor(p: Any, n: Any) -> Any:
     """The fitted output capacitor lies inside the part's window.
 
     Least and largest of its tolerance. A smallest capacitor must be stated; a largest one that is not stated is
-    only taken for none where the policy assumes that.
+    only taken for none where the policy assumes that. Where the board states no capacitor, a part that states a window
+    is not proved, and one that states none is not asked.
     """
-    return [(p.cout_min, n.capacitor_min), (n.capacitor_max, assume(p.cout_max, n.assumed_cout_max))]
+    most = assume(p.cout_max, n.assumed_cout_max)
+    (lower, (largest, _)) = _window(p.cout_min, n.capacitor_min, n.capacitor_max, p.cout_max, n.capacitor_unsaid)
+    return [lower, (largest, prefer(most, n.capacitor_unsaid))]
 
 
-@requirement("Ω", STABILITY, asks=["esr_fitted_min", "esr_fitted_max"], cure=CAPACITOR_CURE)
+@requirement("Ω", STABILITY, cure=CAPACITOR_CURE)
 def output_esr(p: Any, n: Any) -> Any:
     """The series resistance of the output capacitor lies inside the part's window.
 
-    Both ends must be stated; a part that is stable without any resistance states 0 Ω.
+    Both ends must be stated; a part that is stable without any resistance states 0 Ω. Where the board states none, a
+    part that states a window is not proved, and one that states none is not asked.
     """
-    return [(p.esr_min, n.esr_fitted_min), (n.esr_fitted_max, p.esr_max)]
+    return _window(p.esr_min, n.esr_fitted_min, n.esr_fitted_max, p.esr_max, n.esr_unsaid)
 
 
 @requirement(

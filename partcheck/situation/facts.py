@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from partcheck.board.relations import lacks_logic_current
 from partcheck.parts.packages import canonical, pins
 from partcheck.policy import VALUES
 from partcheck.requirement import Fact, Role
@@ -41,7 +42,10 @@ def hottest_air(situation: "Situation") -> Fact:
     """Hottest air at the board, inside its enclosure, K."""
     outside, extra = situation.board.surroundings.ambient.max, situation.inside_rise
     if not many(extra) and extra != extra:
-        return Fact(math.nan, "", ("the heat of every part in the enclosure",))
+        logic = [
+            f"rail.{name}.logic_current" for name in situation.board.rail if lacks_logic_current(situation.board, name)
+        ]
+        return Fact(math.nan, "", (*logic, "the heat of every part in the enclosure"))
     source = "surroundings.ambient, hottest"
     if many(extra) or extra:
         source += f", and {show(extra, 'K')} inside the enclosure"

@@ -1,7 +1,9 @@
 """What heats the air in an enclosure: every part with its resistors, logic, and what the copper takes."""
 
+import math
 from typing import TYPE_CHECKING, Any
 
+from partcheck.board.relations import lacks_logic_current
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Terminal
 from partcheck.requirement import Fact
 from partcheck.situation.copper import track_heating, track_resistance
@@ -33,6 +35,8 @@ def _rail_heats(situation: Situation) -> "Iterator[Fact]":
         for taken in (rail.logic_current, rail.other_current):
             if taken is not None:
                 yield _times(taken.max, situation.rail(name).largest)
+        if lacks_logic_current(situation.board, name):
+            yield Fact(math.nan)
         if rail.protection_drop is not None:
             yield _times(rail.protection_drop.max, situation.rail_current(name))
 

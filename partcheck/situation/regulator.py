@@ -40,11 +40,11 @@ class RegulatorFacts(PlaceFacts):
         return self.situation.rail_current(self.place.output)
 
     def least_load(self) -> Fact:
-        """What the output surely feeds; not stated where the board states no least current of the logic."""
+        """What the output surely feeds; no more than a bound where the board states no current of the logic."""
         name, rail = self.place.output, self.board.rail[self.place.output]
-        if rail.logic_current is None:
-            return NOT_STATED
-        parts = [(f"{name}.logic_current", Fact(rail.logic_current.min, ""))]
+        unsaid = f"rail.{name}.logic_current"
+        logic = Fact(0.0, "", bounded=(unsaid,)) if rail.logic_current is None else Fact(rail.logic_current.min, "")
+        parts = [(f"{name}.logic_current", logic)]
         if rail.other_current is not None:
             parts.append((f"{name}.other_current", Fact(rail.other_current.min, "")))
         for ref, led in self.board.of_type(Indicator):
@@ -52,7 +52,8 @@ class RegulatorFacts(PlaceFacts):
                 current = self.situation.quantity(ref, "current_min")
                 if not unknown(current.value):  # one that is not known adds nothing to what is sure
                     parts.append((ref, combine(known_or(current.value, 0.0), current.source, current)))
-        return total(parts, "A")
+        made = total(parts, "A")  # which leaves out what is nothing, and with it what that is a bound of
+        return Fact(made.value, made.source, made.missing, made.assumed, (*made.bounded, *logic.bounded))
 
     def _always_lit(self, ref: str, led: Indicator) -> bool:
         switched = led.switch or led.switch_voltage or led.switch_resistance or led.chopped or led.rate
@@ -73,16 +74,34 @@ class RegulatorFacts(PlaceFacts):
         return NOT_STATED if span is None else Fact(getattr(span, end), self.where(f"{key}, {word}"))
 
     def capacitor_min(self) -> Fact:
-        return self._end("output_capacitor", "min", "least")
+        return self._least_fitted("output_capacitor")
 
     def capacitor_max(self) -> Fact:
-        return self._end("output_capacitor", "max", "largest")
+        return self._largest_fitted("output_capacitor")
+
+    def capacitor_unsaid(self) -> Fact:
+        return self._unsaid("output_capacitor")
 
     def esr_fitted_min(self) -> Fact:
-        return self._end("output_esr", "min", "least")
+        return self._least_fitted("output_esr")
 
     def esr_fitted_max(self) -> Fact:
-        return self._end("output_esr", "max", "largest")
+        return self._largest_fitted("output_esr")
+
+    def esr_unsaid(self) -> Fact:
+        return self._unsaid("output_esr")
+
+    def _least_fitted(self, key: str) -> Fact:
+        made = self._end(key, "min", "least")
+        return made if made.value is not None else Fact(0.0, "nothing, at least", bounded=(self.where(key),))
+
+    def _largest_fitted(self, key: str) -> Fact:
+        made = self._end(key, "max", "largest")
+        return made if made.value is not None else Fact(math.nan, "", (self.where(key),))
+
+    def _unsaid(self, key: str) -> Fact:
+        unsaid = getattr(self.place, key) is None
+        return Fact(0.0 if unsaid else math.nan, f"{self.where(key)} is not stated" if unsaid else "")
 
     # ---- the resistors that set it
 

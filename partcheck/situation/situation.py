@@ -48,6 +48,8 @@ class RailState:
         return made
 
 
+BOARD_TABLES = ("rail.", "chip.", "drive.", "load.", "track.", "ground.", "surroundings.")
+"""What a name that is missing begins with where the board file states it, whatever place asked."""
 NO_PART = "no part with known values is fitted"
 """What is missing of a place whose part is not known."""
 
@@ -242,7 +244,11 @@ class Situation(Memory):
         made = getattr(p, name)
         value = float(made.value) if isinstance(made, Traced) else float(made)
         story = tell(made) if value != value or not rests_on_stated(made) else NOTHING
-        missing = tuple(f"{ref}: {item}" for item in story.missing) if value != value else ()
+        missing = (
+            tuple(item if item.startswith(BOARD_TABLES) else f"{ref}: {item}" for item in story.missing)
+            if value != value
+            else ()
+        )
         if part is None:
             missing = (f"{ref}: {NO_PART}",)
         elif value != value and not missing:

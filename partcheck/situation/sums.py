@@ -6,7 +6,7 @@ from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
 from partcheck.board import Board
-from partcheck.board.relations import LEVEL_SLACK
+from partcheck.board.relations import LEVEL_SLACK, lacks_logic_current
 from partcheck.board.roles import Indicator, MosfetSwitch, NpnSink, Regulator
 from partcheck.board.surroundings import Chip
 from partcheck.physics import waves
@@ -228,6 +228,8 @@ def _stated_items(situation: "Situation", name: str, peaks: bool) -> list[Item]:
         span = getattr(rail, key)
         if span is not None:
             made.append((f"{name}.{key}", f"{name}.{key}", Fact(span.max, f"rail.{name}.{key}, largest")))
+        elif key == "logic_current" and lacks_logic_current(board, name):
+            made.append((f"{name}.{key}", f"{name}.{key}", Fact(math.nan, "", (f"rail.{name}.{key}",))))
     return made
 
 

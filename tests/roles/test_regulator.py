@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from partcheck.board.models import Board
 from partcheck.parts.part import Part, point_table
 from partcheck.points import EMPTY
 from partcheck.policy import BENCH, DATASHEET, Policy
@@ -15,6 +16,7 @@ from partcheck.readings.explain import Finding, explain, open_views
 from partcheck.readings.verdicts import columns_of, judge_columns
 from partcheck.requirement import Fact, Verdict
 from partcheck.roles import ROLES
+from partcheck.situation import Situation
 from tests.examples.roles import regulator as examples
 
 ROLE = ROLES["regulator"]
@@ -101,8 +103,7 @@ def test_edge(id_: str) -> None:
 @pytest.mark.parametrize(
     ("fact", "id_"),
     [
-        ("input_transient", "input-transient"), ("least_load", "minimum-load"), ("accepts_low", "output-tolerance"),
-        ("capacitor_min", "output-capacitor"), ("esr_fitted_max", "output-esr"), ("battery", "quiescent"),
+        ("input_transient", "input-transient"), ("accepts_low", "output-tolerance"), ("battery", "quiescent"),
         ("back_feed", "back-feed"), ("footprint", "package"), ("pins", "pin-order"),
     ],
 )  # fmt: skip
@@ -411,3 +412,56 @@ def test_an_input_that_does_not_cover_the_dropout_pulls_the_output_out_of_its_to
         value(examples.PART, starved, "v_out_low") - 0.5
     )
     assert value(examples.PART, facts_of(), "output_lowest") == value(examples.PART, facts_of(), "v_out_low")
+
+
+# ---- an output capacitor of which the board says nothing
+
+
+SILENT = {
+    "capacitor_min": Fact(0.0, "", bounded=("U1.output_capacitor",)),
+    "capacitor_max": Fact(math.nan, "", ("U1.output_capacitor",)),
+    "capacitor_unsaid": 0.0,
+    "esr_fitted_min": Fact(0.0, "", bounded=("U1.output_esr",)),
+    "esr_fitted_max": Fact(math.nan, "", ("U1.output_esr",)),
+    "esr_unsaid": 0.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("values", "open_"),
+    [
+        ({}, {"output-capacitor", "output-esr"}),
+        ({"esr_min": 0.0, "esr_max": None}, {"output-capacitor"}),  # any resistance will do
+        ({"esr_min": 0.0}, {"output-capacitor", "output-esr"}),  # too large a one may be fitted
+        ({"esr_min": None, "esr_max": None}, {"output-capacitor"}),
+        ({"cout_min": None, "cout_max": None}, {"output-esr"}),
+        ({"cout_min": None}, {"output-capacitor", "output-esr"}),
+    ],
+)
+def test_a_window_that_the_part_states_is_asked_of_a_board_that_says_nothing(
+    values: dict[str, Any], open_: set[str]
+) -> None:
+    facts = {k: v if isinstance(v, Fact) else Fact(v) for k, v in facts_of(SILENT).items()}
+    found = {f.id: f for f in explain(ROLE, changed(examples.PART, values), facts, TIGHT)}
+    for id_, key in (("output-capacitor", "U1.output_capacitor"), ("output-esr", "U1.output_esr")):
+        expected = Verdict.UNPROVEN if id_ in open_ else Verdict.MEETS
+        assert found[id_].verdict is expected, id_
+        if id_ in open_:
+            story = found[id_].story
+            assert {*story.missing, *story.bounded} == {key}, story
+
+
+def test_the_facts_of_a_silent_board_name_the_key() -> None:
+    board = Board.model_validate({
+        "format": 1, "name": "silent", "surroundings": {"ambient": "0..40 °C"},
+        "rail": {"VIN": {"voltage": "12 V ±5 %"}, "V5": {"regulator": "U1", "logic_current": "5..40 mA"}},
+        "role": {"U1": {"role": "regulator", "input": "VIN", "output": "V5", "output_capacitor": "22 µF ±20 %"}},
+    })  # fmt: skip
+    facts = Situation(board, {"U1": examples.PART}, DATASHEET).facts("U1")
+    assert facts["capacitor_min"].value == pytest.approx(17.6e-6)
+    assert math.isnan(facts["capacitor_unsaid"].value)
+    for name, fact in SILENT.items():
+        if name.startswith("esr"):
+            told = fact if isinstance(fact, Fact) else Fact(fact)
+            assert (facts[name].missing, facts[name].bounded) == (told.missing, told.bounded)
+            assert facts[name].value == told.value or math.isnan(told.value)

@@ -17,7 +17,7 @@ from partcheck.policy import BENCH, DATASHEET
 from partcheck.readings.explain import explain
 from partcheck.readings.verdicts import judge_columns
 from partcheck.requirement import Fact, Verdict
-from partcheck.roles import LINK_ROLES
+from partcheck.roles import LINK_ROLES, ROLES
 from partcheck.situation import Situation
 from partcheck.situation.sums import at_once, chip_current, rail_items
 from tests.examples.roles import chip, rail, regulator
@@ -340,7 +340,9 @@ def test_the_least_load_is_only_what_is_always_on(system: Any) -> None:
     assert system().facts("U1")["least_load"].value == pytest.approx(least + 0.006)
     assert system('[[at_once]]\nof = ["D1"]\nmost = 1\n').facts("U1")["least_load"].value == pytest.approx(least)
     silent = SYSTEM.replace('logic_current = "5..40 mA"\n', "")
-    assert Situation(board_of(silent), {"U1": regulator.PART}, DATASHEET).facts("U1")["least_load"].value is None
+    unsaid = Situation(board_of(silent), {"U1": regulator.PART}, DATASHEET).facts("U1")["least_load"]
+    assert unsaid.value == pytest.approx(0.001 + 0.006)
+    assert unsaid.bounded == ("rail.V5.logic_current",)
 
 
 def test_regulators_in_a_row_share_one_battery(system: Any) -> None:
@@ -410,7 +412,7 @@ def test_groups_count_exactly_what_switches_allow() -> None:
 
 def test_logic_straight_on_a_supply_sees_the_drop_of_everything(system: Any) -> None:
     """11.4 V less 0.3 Ω times all that is on: logic that wants 11.3 V would be content without the drop."""
-    text = SYSTEM.replace('current = "3 A"\n', 'current = "3 A"\naccepts = "11.3..13 V"\n')
+    text = SYSTEM.replace('current = "3 A"\n', 'current = "3 A"\naccepts = "11.3..13 V"\nlogic_current = "0..0 A"\n')
     situation = Situation(board_of(text), {"U1": regulator.PART}, DATASHEET)
     _, role, facts = next(link for link in situation.links() if link[0] == "rail V12")
     finding = next(f for f in explain(role, None, facts, TIGHT) if f.id == "logic-supply")
@@ -428,3 +430,28 @@ def test_a_fuse_smaller_than_what_the_rail_feeds_fails(fuse: str, verdict: Verdi
     _, role, facts = next(link for link in Situation(board, {}, DATASHEET).links() if link[0] == "rail V")
     found = {f.id: f.verdict for f in explain(role, None, facts, TIGHT)}
     assert found.get("fuse-holds") == verdict
+
+
+@pytest.mark.parametrize("kept", ["chip", "accepts"])
+def test_logic_whose_current_is_not_stated_leaves_open_what_sums_it_and_needs_a_least_load(kept: str) -> None:
+    """A chip, or what the logic accepts, says that there is logic: its current is unknown, and at least none."""
+    silent = SYSTEM.replace('logic_current = "5..40 mA"\n', "")
+    silent = silent.replace('accepts = "4.5..5.5 V"\n' if kept == "chip" else 'supply = "V5"\n', "")
+    situation = Situation(board_of(silent), {"U1": regulator.PART}, DATASHEET)
+    found = {f.id: f for f in explain(ROLES["regulator"], regulator.PART, situation.facts("U1"), 0.0)}
+    for id_ in ("output-current", "dropout", "junction-rise", "minimum-load"):
+        assert found[id_].verdict is Verdict.UNPROVEN, id_
+        story = found[id_].story
+        assert "rail.V5.logic_current" in (*story.missing, *story.bounded), id_
+    assert situation.rail_current("V12").value != situation.rail_current("V12").value
+
+
+def test_a_rail_without_logic_lacks_no_current_of_it_and_a_least_load_that_suffices_is_proved(system: Any) -> None:
+    silent = SYSTEM.replace('logic_current = "5..40 mA"\n', "").replace('accepts = "4.5..5.5 V"\n', "")
+    silent = silent.replace('supply = "V5"\n', "")
+    situation = Situation(board_of(silent), {"U1": regulator.PART}, DATASHEET)
+    assert situation.facts("U1")["load_current"].value > 0
+    # other current and the lit indicator: 7 mA at least, where the part wants 2 mA
+    found = explain(ROLES["regulator"], regulator.PART, situation.facts("U1"), 0.0)
+    assert next(f.verdict for f in found if f.id == "minimum-load") in (Verdict.MEETS, Verdict.TIGHT)
+    assert situation.facts("U1")["least_load"].value == pytest.approx(0.001 + 0.006)

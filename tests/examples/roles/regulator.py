@@ -54,6 +54,8 @@ FACTS = {
     "accepts_high": 5.5,
     "capacitor_min": 17.6e-6,
     "capacitor_max": 26.4e-6,
+    "capacitor_unsaid": math.nan,
+    "esr_unsaid": math.nan,
     "esr_fitted_min": 0.05,
     "esr_fitted_max": 0.5,
     "battery": 0.02,

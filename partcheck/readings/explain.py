@@ -55,6 +55,8 @@ class Finding:
 
     requirement: Requirement
     compared: tuple[Compared, ...]
+    as_fitted: bool = False
+    """True for the part that the board itself has in the place: nothing is left to change for it."""
 
     @property
     def verdict(self) -> Verdict:
@@ -80,8 +82,8 @@ class Finding:
 
     @property
     def counts(self) -> bool:
-        """False where a failure is a change of the board, not an unfit part."""
-        return not (self.requirement.change and self.verdict is Verdict.FAILS)
+        """False where a failure is a change of the board that a candidate asks for, not an unfit part."""
+        return self.as_fitted or not (self.requirement.change and self.verdict is Verdict.FAILS)
 
 
 def part_reader(kind_name: str, part: Part | None) -> Callable[[str], Any]:

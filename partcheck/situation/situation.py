@@ -181,6 +181,10 @@ class Situation(Memory):
             made._facts, made._views = dict(self._facts), dict(self._views)
         return several
 
+    def as_drawn(self, ref: str) -> bool:
+        """True where the place has the part that the board file has there."""
+        return self.fitted.get(ref) is not None and self.fitted.get(ref) is self.drawn.get(ref)
+
     # ---- facts and quantities of a place
 
     def facts(self, ref: str) -> PlaceFacts:

@@ -38,12 +38,14 @@ class Spot:
     ids: tuple[str, ...]
     verdicts: NDArray[np.int8]
     headrooms: Floats
+    as_fitted: bool = False
+    """True for the part that the board itself has in the place."""
 
     def counted(self) -> NDArray[np.int8]:
-        """The verdicts with a failing footprint requirement left aside."""
+        """The verdicts with a failing footprint requirement left aside, but of the part as fitted."""
         made = self.verdicts.copy()
         for i, id_ in enumerate(self.ids):
-            if self.role.requirements[id_].change:
+            if self.role.requirements[id_].change and not self.as_fitted:
                 made[i][made[i] == 0] = 3
         return made
 
@@ -111,7 +113,7 @@ class Swept(Situation):
         opened, tight = self.points(ref, role, facts), self.policy.value("tight")
         with np.errstate(all="ignore"):
             ids, verdicts, headrooms = judge_points(role, opened, facts, self.count, tight, only)
-        return Spot(ref, role, self.fitted.get(ref), tuple(ids), verdicts, headrooms)
+        return Spot(ref, role, self.fitted.get(ref), tuple(ids), verdicts, headrooms, self.as_drawn(ref))
 
 
 def sweep(situation: Situation, board: Board, count: int) -> Swept:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -82,6 +82,8 @@ def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Jud
     if part is None:
         part, opened = situation.fitted.get(ref), situation.views(ref)
         found = _findings(situation, ref, facts.role, facts, opened)
+        if situation.as_drawn(ref):
+            found = tuple(replace(f, as_fitted=True) if f.requirement.change else f for f in found)
     else:
         opened = open_views(facts.role, part, facts)
         found = tuple(explain(facts.role, part, facts, tight(situation), opened))

@@ -61,7 +61,7 @@ def _failing(worst: Sequence[Judged], remedies: "Remedies | None") -> d.Finding:
             d.Id(least.id),
             " of ",
             d.Name(first.ref),
-            " ",
+            ": " if least.as_fitted and least.requirement.change else " ",
             say.needs(least),
             ".",
         ),

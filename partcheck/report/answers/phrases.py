@@ -123,6 +123,10 @@ def missing(finding: Finding) -> str:
     return "; ".join(finding.story.missing) or "a value"
 
 
+OF_PATTERN = {"pin-order": "pins are", "package": "package is"}
+"""What of a part its land pattern takes, in words."""
+
+
 def needs(finding: Finding, sources: bool = True) -> d.Line:
     """What a requirement needs and has: ``needs 15.5 V (rail 15 V + D2 452 mV), has 48 V``."""
     if finding.verdict is Verdict.UNPROVEN:
@@ -130,6 +134,10 @@ def needs(finding: Finding, sources: bool = True) -> d.Line:
     worst = finding.compared[0]
     has, found, wanted = worst.capability_digits.partition(" is one of ")
     if finding.requirement.discrete and found:
+        if finding.as_fitted and finding.id in OF_PATTERN:
+            return d.line(
+                f"the fitted part's {OF_PATTERN[finding.id]} ", d.Name(has), ", the land pattern is ", d.Name(wanted)
+            )
         return d.line("it is ", d.Name(has), "; wanted is ", d.Name(wanted))
     needed, has_it = both(finding)
     if math.isinf(worst.demand):

@@ -27,7 +27,14 @@ LINES: dict[str, dict[str, str]] = {
         "base-emitter-resistor": "10k",
     },
     "led": {"part": "HOLL-3A60", "voltage": "12V", "resistor": "2k7"},
-    "regulator": {"part": "ARFJ-L50C", "input": "12 V", "output": "5 V", "current": "20..50 mA"},
+    "regulator": {
+        "part": "ARFJ-L50C",
+        "input": "12 V",
+        "output": "5 V",
+        "current": "20..50 mA",
+        "output-capacitor": "22 µF",
+        "output-esr": "0.5..1 Ω",
+    },
     "diode": {"part": "ARFJ-S60A", "voltage": "12 V", "current": "0.5 A", "mosfet": "TALQ-30N52"},
     "terminal": {"part": "PELL-508-2", "voltage": "24 V", "current": "5 A", "wire": "0.75 mm2"},
 }

@@ -83,7 +83,7 @@ def judge_place(situation: Situation, ref: str, part: Part | None = None) -> Jud
         part, opened = situation.fitted.get(ref), situation.views(ref)
         found = _findings(situation, ref, facts.role, facts, opened)
         if situation.as_drawn(ref):
-            found = tuple(replace(f, as_fitted=True) if f.requirement.change else f for f in found)
+            found = tuple(f if f.counts else replace(f, as_fitted=True) for f in found)
     else:
         opened = open_views(facts.role, part, facts)
         found = tuple(explain(facts.role, part, facts, tight(situation), opened))

@@ -93,6 +93,7 @@ ASSUMED: dict[str, PolicyValue] = {
         "F", "gate charge over the voltage that drives it off, for a MOSFET that does not state them", NAN, 1e-12, 1e-3
     ),
     "drive_resistance": PolicyValue("Ω", "drive and inner gate resistance, where one is not stated", NAN, 1, 1e6),
+    "drive_edge": PolicyValue("s", "rise and fall time of a drive output that states none", NAN, 1e-9, 1e-3),
     "drive_leakage": PolicyValue("A", "what an output leaks while nothing drives it", NAN, 1e-9, 1e-2),
     "eas_repeats": PolicyValue("", "1: a single-pulse avalanche energy is used for repeated pulses", NAN, 0, 1),
     "track_fit": PolicyValue("", "1: the published track fit is used", NAN, 1, 1),
@@ -196,6 +197,7 @@ _BENCH_ASSUMED = {
     "square_root_law": 1.0,
     "gate_capacitance": 200e-9,
     "drive_resistance": 200.0,
+    "drive_edge": 1e-6,
     "drive_leakage": 1e-6,
     "eas_repeats": 1.0,
     "track_fit": 1.0,
@@ -208,6 +210,7 @@ _BENCH_ASSUMED_SOURCES = {
     **_all(_BENCH_ASSUMED, COMMON),
     "rds_on_factor": "largest factor found in print, a textbook worst case (from memory)",
     "hfe_factor": "2N2222 datasheet curves give 0.47 at -55 °C (Philips 1997); rounded down",
+    "drive_edge": "common practice, no published source: logic outputs, not those behind a filter or a coupler",
     "drive_leakage": "common practice, no published source: logic outputs without a pull-up in reset",
     "leakage_doubling": "Malvino & Bates, Electronic Principles, Example 2-6: doubles each 10 K",
     "square_root_law": "Fairchild IRF640N datasheet, figure 4: current falls with the root of Tjmax - Tc",

@@ -3,7 +3,7 @@
 ::
 
     mosfet_switch.py  its numbers in mosfet_numbers.py  mosfet_channel.py  mosfet_edges.py  mosfet_heat.py
-                      mosfet_off.py  mosfet_short.py  mosfet_plug_in.py
+                      mosfet_off.py  mosfet_slow.py  mosfet_short.py  mosfet_plug_in.py
     npn_sink.py       its numbers in npn_quantities.py  npn_saturation.py  npn_off.py
     clamp.py          its numbers in clamp_numbers.py  clamp_heat.py
     indicator.py      its numbers in led_numbers.py  led_intensity.py  led_light.py  led_string.py

@@ -17,7 +17,7 @@ from partcheck.operations import keep, larger, member, per_time, prefer, smaller
 from partcheck.physics import coils
 from partcheck.points import SEMI_LOG, between, last, last_x, least
 from partcheck.roles.common import add_heat, new_role
-from partcheck.roles.transient import add_starts
+from partcheck.roles.transient import add_die, add_starts
 
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -75,7 +75,6 @@ fact("recovery_rate", "Hz", "how often its charge is drawn back while current fl
 fact("recovery_allowed", "s", "longest reverse recovery that the chopping allows")
 fact("off_leakage", "A", "largest current that the load may see while off")
 fact("switch_limit", "V", "derated voltage rating of the switch that is fitted")
-fact("case_still", "s", "pulse in which a case hardly warms")
 fact("drop_tempco", "V/K", "how much a forward drop rises per kelvin of cooling")
 fact("breakdown_tempco", "1/K", "how much a breakdown voltage moves per kelvin, as a share")
 fact("zener_hot", "°C", "hottest junction of a Zener, for its highest voltage")
@@ -83,6 +82,7 @@ fact("constructions", "", "constructions that can do what the place asks")
 
 add_heat(role, "k_diode_power")
 add_starts(role, chopped=False)
+add_die(role)
 
 
 @need("")
@@ -154,10 +154,10 @@ def clamping_high(p: Any, n: Any) -> Any:
     stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp)) * (1.0 + n.breakdown_spread)
     impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current) * (n.coil_current + KNEE * row.iz))
     hot = 1.0 + larger(n.breakdown_tempco * (n.zener_hot - n.t25), n.breakdown_spread)
-    return _least_known(stated, _least_known((p.vbr_max + impedance) * hot, _clamping_beyond(p, n) * hot))
+    return least_known(stated, least_known((p.vbr_max + impedance) * hot, _clamping_beyond(p, n) * hot))
 
 
-def _least_known(a: Any, b: Any) -> Any:
+def least_known(a: Any, b: Any) -> Any:
     """The smaller of two bounds; where one is missing the other."""
     return prefer(smaller(a, b), prefer(a, b))
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from partcheck.operations import keep, larger, member, prefer, smaller
+from partcheck.operations import assume, keep, larger, member, prefer, smaller
 from partcheck.points import least
 from partcheck.policy import ASSUMED, VALUES
 from partcheck.requirement import Role
@@ -70,6 +70,11 @@ def add_heat(role: Role, power_factor: str) -> None:
     role.quantity("K/W")(theta)
     role.quantity("°C")(tj_limit)
     role.quantity("K")(rise_limit)
+
+
+def own_edge(n: Any) -> Any:
+    """Longest rise or fall of the drive itself; of one that states none what the policy assumes."""
+    return assume(n.drive_edge, n.assumed_drive_edge)
 
 
 def add_footprint(role: Role, pin_order: bool = True) -> None:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from partcheck.operations import keep, prefer
+from partcheck.operations import assume, keep, per_time, prefer
 from partcheck.physics import heat
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.led_light import role
@@ -197,13 +197,19 @@ def reverse_voltage(p: Any, n: Any) -> Any:
 
 @requirement(
     "A",
-    "leakage of the switch at its hottest junction, its gate or base as far from off as off-leakage counts it",
-    asks=["dark_current", "leakage_hot"],
+    "leakage of the switch at its hottest junction, its gate or base as far from off as off-leakage counts it; Ohm's "
+    "law on the low level of a drive, 0.8 V for each LED (common practice, no published source)",
+    asks=["dark_current", "goes_off"],
     cure="a resistor beside the LED, a switch with less hot leakage, or a lower drive low level",
 )
 def off_glow(p: Any, n: Any) -> Any:
-    """What leaks through the hot switch, and the clamps across it, is too little to see."""
-    return n.leakage_hot, n.dark_current
+    """What flows through it while it is off is too little to see.
+
+    What leaks through the hot switch and the clamps across it; on a drive output what the low level still sends through
+    it, and where the output may float what that leaks, a pull-up in reset counted.
+    """
+    floating = per_time(n.drive_floats, assume(n.drive_leakage, n.assumed_drive_leakage))
+    return [(n.leakage_hot, n.dark_current), (n.low_current, n.dark_current), (floating, n.dark_current)]
 
 
 @requirement("K", HEAT_SOURCE, cure="a lower current, cooler air, more copper, or a lower theta_ja")

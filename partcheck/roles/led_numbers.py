@@ -61,7 +61,11 @@ fact("angle_high", "°", "largest viewing angle wanted")
 fact("spread_limit", "", "largest ratio of largest to least current")
 fact("reverse_voltage", "V", "reverse voltage it may see")
 fact("dark_current", "A", "largest current at which it must look dark")
+fact("goes_off", "", "1 where a switch or a drive output turns it off")
 fact("leakage_hot", "A", "largest leakage of the hot switch")
+fact("low_current", "A", "largest current that the low level of its drive sends through it")
+fact("drive_floats", "", "1 where its drive may be undriven")
+fact("drive_leakage", "A", "largest current that its drive leaks while it floats")
 fact("feed_rise", "V", "how far a transient lifts the feed over its largest voltage")
 
 

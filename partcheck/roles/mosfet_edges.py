@@ -16,9 +16,10 @@ stated at half of the rated voltage and the drain at four fifths of it (tests/ro
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, none_stated, per_time, prefer, smaller, sqrt
+from partcheck.operations import assume, keep, larger, per_time, prefer, smaller, sqrt
 from partcheck.physics import switching
 from partcheck.points import least
+from partcheck.roles.common import own_edge
 
 SPREAD = 0.1
 """Share by which the swing from threshold to plateau may differ from the typical one."""
@@ -68,8 +69,8 @@ def energy(p: Any, n: Any, volts: Any, current: Any, hot: Any) -> Any:
     """Largest energy of one turn-on and one turn-off; ``hot`` is the lowest threshold, of a hot junction.
 
     A threshold near the low level would end the turn-off late; then all of the charge at the plateau counts, as for
-    the longest edge. What the output capacitance stores comes back as heat at the turn-on; where it is stated it is
-    added, twice that at constant capacitance, as it grows at low voltage.
+    the longest edge. What the output capacitance stores comes back as heat at the turn-on: twice that at constant
+    capacitance, as it grows at low voltage. Of one that states none a large usual one is counted where it is harmless.
     """
     part = swing(p, current / p.plateau_id)
     highest, lowest = p.vgs_th_cold + (1.0 + SPREAD) * part, hot + (1.0 - SPREAD) * part
@@ -77,9 +78,14 @@ def energy(p: Any, n: Any, volts: Any, current: Any, hot: Any) -> Any:
     off = _part_time(p, n, lowest, hot, n.gate_low_max, lowest - n.gate_low_max)
     whole = n.k_edge_margin_off * charging(p, n, lowest - n.gate_low_max)
     off = prefer(smaller(off, whole), whole)
-    straight = switching.edge_energy(volts, current, on + off + 2.0 * n.drive_edge)
-    stored = prefer(p.coss_max, none_stated(p.coss_max)) * volts * volts
-    return straight + stored
+    straight = switching.edge_energy(volts, current, on + off + 2.0 * own_edge(n))
+    return straight + _output_capacitance(p, n, volts) * volts * volts
+
+
+def _output_capacitance(p: Any, n: Any, volts: Any) -> Any:
+    """Largest output capacitance; a usual one where its heat is next to nothing, else what is not stated is missing."""
+    rise = n.usual_output * volts * volts * n.switch_frequency * p.theta
+    return prefer(p.coss_max, prefer(keep(n.usual_output, rise, n.little_rise), p.coss_max))
 
 
 def turn_off(p: Any, n: Any, current: Any) -> Any:
@@ -125,4 +131,4 @@ def _gate_capacitance(p: Any, n: Any, plateau: Any, vgs: Any) -> Any:
 def turn_on(p: Any, n: Any, current: Any) -> Any:
     """Longest turn-on edge: threshold-to-plateau and plateau charge at the highest plateau."""
     plateau = p.vgs_th_cold + swing(p, larger(current / p.plateau_id, 1.0))
-    return n.k_edge_margin_on * charging(p, n, n.gate_high_min - plateau) + n.drive_edge
+    return n.k_edge_margin_on * charging(p, n, n.gate_high_min - plateau) + own_edge(n)

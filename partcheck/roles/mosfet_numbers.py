@@ -13,8 +13,9 @@ from partcheck.physics import coils, heat, switching
 from partcheck.points import assume_row, greatest, least, with_point
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
-from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.common import add_heat, new_role, own_edge
 from partcheck.roles.off_state import add_off_state, add_undriven
+from partcheck.roles.slow_edges import add_slow_edges
 from partcheck.roles.small_resistors import add_pulldown_power
 from partcheck.roles.transient import add_chopping, add_starts
 
@@ -59,6 +60,8 @@ fact("pulldown_min", "Ω", "least pull-down resistor")
 fact("pin_limit", "A", "largest current of the drive output")
 fact("drive_other_peak", "A", "largest current of the same output elsewhere, other gates' peaks counted")
 fact("drive_other_charge", "C", "largest charge of the other gates on the same output")
+fact("usual_output", "F", "output capacitance of a MOSFET that states none, at most")
+fact("little_rise", "K", "rise of a junction for which that is not asked")
 fact("slow_gate", "Ω", "largest resistance ahead of the gate, where it is large")
 fact("gate_room", "V", "gate voltage kept for the leakage of a gate behind a large resistance")
 fact("gate_leakage_room", "V", "largest voltage that the leakage of such a gate may drop")
@@ -99,6 +102,7 @@ def gate_low_max(n: Any) -> Any:
 add_heat(role, "k_mosfet_power")
 add_chopping(role)
 add_starts(role)
+add_slow_edges(role)
 
 
 @quantity("V/K")
@@ -163,7 +167,7 @@ def edge_off(p: Any, n: Any) -> Any:
 
 def _edge_off_at(p: Any, n: Any, threshold: Any) -> Any:
     plateau = threshold + edges.swing(p, smaller(n.least_current / p.plateau_id, 1.0))
-    return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + n.drive_edge
+    return n.k_edge_margin_off * edges.charging(p, n, plateau - n.gate_low_max) + own_edge(n)
 
 
 @quantity("V")
@@ -312,12 +316,13 @@ def avalanche_allowed(p: Any, n: Any) -> Any:
     """Energy of each of many avalanche pulses: the repetitive rating, else, where assumed, the single-pulse one.
 
     A single-pulse rating is brought to the hot start by the maker's curve, else by the square of the temperature
-    left. A part that states neither has no avalanche ability: zero.
+    left; the repetitive one, which makers state for 25 °C or leave to the junction's limit, by the temperature left. A
+    part that states neither has no avalanche ability: zero.
     """
     share = larger(p.avalanche_factor, 0.0)  # squared below: a junction beyond its limit leaves nothing
     curve = greatest(p.eas_factor, lambda row: keep(row.max, p.tj_peak, row.tj))
     single = p.eas * prefer(curve, share * share) * n.assumed_eas_repeats
-    return prefer(p.ear, prefer(single, entered(p, none_stated(p.eas))))
+    return prefer(p.ear * share, prefer(single, entered(p, none_stated(p.eas))))
 
 
 @quantity("A")

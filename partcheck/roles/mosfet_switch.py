@@ -9,9 +9,11 @@ from partcheck.operations import keep, larger, member, per_time, prefer, smaller
 from partcheck.physics import heat, switching
 from partcheck.points import greatest, least
 from partcheck.roles import mosfet_channel as channel
+from partcheck.roles import slow_edges
 from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.mosfet_heat import conduction
-from partcheck.roles.mosfet_numbers import entered, role
+from partcheck.roles.mosfet_numbers import entered
+from partcheck.roles.mosfet_slow import role
 from partcheck.roles.off_state import leaks_onto
 
 __all__ = ["role"]
@@ -188,7 +190,8 @@ def avalanche_energy(p: Any, n: Any) -> Any:
     Rated breakdown voltage; the repetitive energy rating. A single-pulse rating counts only where the policy assumes
     it, at the hot start. No avalanche rating at all: no ability.
     """
-    return p.avalanche_pulse, n.k_avalanche * p.avalanche_allowed
+    rated = prefer(p.ear, p.avalanche_allowed)  # as much as it is worth cold, where the junction is not known
+    return [(p.avalanche_pulse, n.k_avalanche * p.avalanche_allowed), (p.avalanche_pulse, n.k_avalanche * rated)]
 
 
 @requirement(
@@ -290,23 +293,20 @@ def gate_leakage(p: Any, n: Any) -> Any:
 
 
 @requirement(
-    "A",
-    "safe operating area brought to the start temperature; a junction hardly warms in 1 ms: common practice",
-    asks=["slow_gate"],
+    "s",
+    "safe operating area brought to the hottest junction; " + slow_edges.SOURCE,
+    asks=["edge_path"],
     cure="a smaller gate resistor, or a larger part",
 )
 def slow_edge(p: Any, n: Any) -> Any:
-    """A slow edge lies inside the safe operating area.
+    """The slowest edge is over before it overheats the junction.
 
-    Asked from 5 kΩ ahead of the gate on. The slowest edge at the highest drain voltage and the largest current, start
-    and stall counted, at the next longer stated width and the hottest junction. Nothing where edges take up to 1 ms.
+    Asked from 1 kΩ ahead of the gate on, and of a drive whose own edge is over 20 µs. Allowed: the longest pulse for
+    which the safe operating area holds the largest current, start and stall counted, at the highest drain voltage and
+    the hottest junction; up to 1 ms also the one for which both together warm the junction to its limit, by the stated
+    transient impedance or that of a small die; and 20 µs at the least.
     """
-    longest = larger(p.edge_on, p.edge_off)
-    current = larger(n.load_current, n.start_current)
-    at_once = keep(0.0 * current, n.slow_gate, 0.0 * n.slow_gate)  # of many values tried, one too small to be asked
-    none = prefer(at_once, keep(0.0 * current, longest, n.junction_still))
-    row = greatest(p.soa, lambda row: keep(keep(row.max, longest, row.pulse_width), n.drain_peak, row.vds))
-    return prefer(none, current), prefer(none, n.k_id * row * p.start_factor)
+    return p.edge_longest, p.edge_allowed
 
 
 @requirement(

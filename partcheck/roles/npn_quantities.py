@@ -9,8 +9,9 @@ from partcheck.physics import heat, switching
 from partcheck.points import LINEAR, assume_row, between, greatest, least, with_point
 from partcheck.roles import npn_off as off
 from partcheck.roles import npn_saturation as saturation
-from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.common import add_heat, new_role, own_edge
 from partcheck.roles.off_state import add_off_state, add_undriven
+from partcheck.roles.slow_edges import add_slow_edges
 from partcheck.roles.small_resistors import add_base_power
 from partcheck.roles.transient import add_chopping, add_starts
 
@@ -94,6 +95,7 @@ def coldest(n: Any) -> Any:
 add_heat(role, "k_bjt_power")
 add_chopping(role)
 add_starts(role)
+add_slow_edges(role)
 
 
 # ---- the base circuit
@@ -234,7 +236,7 @@ def sat_drop_start(p: Any, n: Any) -> Any:
 
 def _edges(n: Any, current: Any) -> Any:
     """Heat of the switching edges and of a diode's charge, where they come often enough to count."""
-    edges = switching.edge_energy(n.collector_peak, current, n.switching_time)
+    edges = switching.edge_energy(n.collector_peak, current, n.switching_time + 2.0 * own_edge(n))
     return per_time(n.switch_frequency, edges + n.recovered_charge * n.rail_max)
 
 

@@ -8,10 +8,11 @@ random inside the corners and solves them with a transistor model: none exceeds 
 
 from typing import Any
 
-from partcheck.operations import assume, keep, member, prefer
+from partcheck.operations import assume, keep, larger, member, prefer
 from partcheck.physics import gain as bipolar
 from partcheck.points import greatest
-from partcheck.roles.common import HEAT_SOURCE, add_footprint
+from partcheck.roles import slow_edges
+from partcheck.roles.common import HEAT_SOURCE, add_footprint, own_edge
 from partcheck.roles.npn_quantities import base_least, role
 from partcheck.roles.npn_saturation import gain_at
 from partcheck.roles.off_state import leaks_onto
@@ -226,7 +227,7 @@ def turnoff_locus(p: Any, n: Any) -> Any:
 
 @requirement(
     "s",
-    "longest edges of small saturated transistors: common practice, no published source",
+    "longest edges and capacitance of small saturated transistors: common practice, no published source",
     asks=["edge_limit"],
     cure="a MOSFET in its place, or a load that takes slower edges",
 )
@@ -234,9 +235,28 @@ def edge_time(p: Any, n: Any) -> Any:
     """The slowest edge stays under what the chopping or the board allows.
 
     Datasheets of small transistors state no largest switching time for a base that only its resistor turns off: the
-    longest usual one counts, and the drive's own edge.
+    longest usual one counts, or what the base resistor needs to discharge 25 pF between collector and base where that
+    is longer, and the drive's own edge.
     """
-    return n.switching_time + n.drive_edge, n.edge_limit
+    return n.switching_time + own_edge(n), n.edge_limit
+
+
+@requirement(
+    "s",
+    slow_edges.SOURCE,
+    asks=["edge_path"],
+    cure="a smaller base resistor, a faster drive, or a larger part",
+)
+def slow_edge(p: Any, n: Any) -> Any:
+    """The slowest edge is over before it overheats the junction.
+
+    Asked behind a drive whose own edge is over 20 µs, and where base resistor and supply make the transistor slower
+    than usual ones. Allowed is up to 1 ms at the largest current, start and stall counted, and the highest collector
+    voltage that keep the hottest junction within its limit, by the stated transient impedance or that of a small die.
+    """
+    longest = n.switching_time + own_edge(n)
+    proved = slow_edges.by_heat(p, n, n.collector_peak, larger(n.load_current, n.start_current))
+    return longest, slow_edges.allowed(p, n, longest, proved)
 
 
 @requirement(

@@ -15,33 +15,26 @@ from typing import Any
 
 from partcheck.operations import keep, per_time, prefer, smaller, sqrt
 from partcheck.physics import heat
-from partcheck.points import least
+from partcheck.points import greatest, least
 from partcheck.requirement import Role
+
+
+def add_die(role: Role) -> None:
+    """Declare what is taken of any die and case where the datasheet says nothing of a pulse."""
+    role.fact("case_still", "s", "pulse in which a case hardly warms")
+    role.fact("junction_still", "s", "longest pulse for which the usual impedance of a die is taken")
+    role.fact("die_impedance", "K/W", "transient impedance of a small die at the end of such a pulse, at most")
 
 
 def add_chopping(role: Role, rows: bool = True) -> None:
     """Declare what chopping makes of the heat: ``on_share``. ``rows`` says that the kind states ``zth``."""
     role.fact("on_duty", "", "largest share of the time on")
     role.fact("on_time", "s", "longest time on without a break")
-    role.fact("case_still", "s", "pulse in which a case hardly warms")
-    role.fact("junction_still", "s", "longest pulse for which the usual impedance of a die is taken")
-    role.fact("die_impedance", "K/W", "transient impedance of a small die at the end of such a pulse, at most")
+    add_die(role)
 
     def on_single(p: Any, n: Any) -> Any:
-        """Share of the steady rise that one pulse of the chopping reaches by itself.
-
-        By the transient impedance: the row of the next longer pulse. A short pulse warms a junction by no more than
-        the usual impedance of a small die, which grows with the root of its length; a row stated for a pulse as
-        short counts instead.
-        """
-        die = smaller(n.die_impedance * sqrt(n.on_time / n.junction_still) / p.theta, 1.0)
-        still = keep(die, n.on_time, n.junction_still)
-        stated = _stated(p, n, n.on_time, rows)
-        bounded = prefer(smaller(stated, still), prefer(still, prefer(stated, 1.0)))
-        if not rows:
-            return bounded
-        short = least(p.zth, lambda row: keep(_usable(n, row, n.on_time), row.pulse_width, n.junction_still))
-        return prefer(keep(smaller(short / p.theta, 1.0), n.on_time, n.junction_still), bounded)
+        """Share of the steady rise that one pulse of the chopping reaches by itself."""
+        return prefer(single(p, n, n.on_time, rows), 1.0)
 
     def on_share(p: Any, n: Any) -> Any:
         """Share of the steady rise that the chopping reaches at most."""
@@ -49,6 +42,33 @@ def add_chopping(role: Role, rows: bool = True) -> None:
 
     role.quantity("")(on_single)
     role.quantity("")(on_share)
+
+
+def single(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
+    """Share of the steady rise that one pulse reaches by itself; missing where nothing says so.
+
+    By the transient impedance: the row of the next longer pulse. A short pulse warms a junction by no more than
+    the usual impedance of a small die; a row stated for a pulse as short counts instead.
+    """
+    die = keep(die_share(p, n, time, rows), time, n.junction_still)
+    stated = _stated(p, n, time, rows)
+    bounded = prefer(smaller(stated, die), prefer(die, stated))
+    if not rows:
+        return bounded
+    short = least(p.zth, lambda row: keep(_usable(n, row, time), row.pulse_width, n.junction_still))
+    return prefer(keep(smaller(short / p.theta, 1.0), time, n.junction_still), bounded)
+
+
+def die_share(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
+    """Share of the steady rise that a pulse reaches by the usual impedance of a small die, which grows with its root.
+
+    Missing where a stated row, brought to the same length by the same law, lies above it: that is no such die.
+    """
+    share = smaller(n.die_impedance * sqrt(time / n.junction_still) / p.theta, 1.0)
+    if not rows:
+        return share
+    most = greatest(p.zth, lambda row: row.max * sqrt(n.junction_still / row.pulse_width))
+    return keep(share, prefer(most, 0.0 * n.die_impedance), n.die_impedance)
 
 
 def add_starts(role: Role, chopped: bool = True) -> None:
@@ -80,19 +100,33 @@ def add_starts(role: Role, chopped: bool = True) -> None:
 def _stated(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
     """Share of the steady rise that a pulse reaches, as far as the datasheet says; never more than all of it.
 
-    The next longer stated pulse. A row against the case counts only for pulses in which a case hardly warms; so does
+    The next longer stated pulse, or a shorter one in proportion to the time: a body of resistances and capacities warms
+    ever slower. A row against the case counts only for pulses in which a case hardly warms; so does
     the steady resistance to the case.
     """
     case = keep(p.theta_jc, time, n.case_still)
     if not rows:
         return smaller(case / p.theta, 1.0)
 
-    stated = least(p.zth, lambda row: _usable(n, row, time))
-    both = prefer(smaller(stated, case), prefer(stated, case))
+    stated = impedance(p, n, time)
+    both = prefer(smaller(stated, case), prefer(case, stated))
     return smaller(both / p.theta, 1.0)
+
+
+def impedance(p: Any, n: Any, time: Any) -> Any:
+    """Largest transient impedance of a pulse, by the stated rows; missing where there is none."""
+
+    def bound(row: Any) -> Any:
+        return prefer(_usable(n, row, time), _where(n, row, time) * time / row.pulse_width)
+
+    return least(p.zth, bound)
+
+
+def _where(n: Any, row: Any, time: Any) -> Any:
+    """The impedance of a row: against the case only for pulses in which a case hardly warms."""
+    return prefer(keep(row.max, time, n.case_still), keep(row.max, 1.0, row.reference))
 
 
 def _usable(n: Any, row: Any, time: Any) -> Any:
     """The impedance of a row that is stated for no shorter a pulse."""
-    where = prefer(keep(row.max, time, n.case_still), keep(row.max, 1.0, row.reference))
-    return keep(where, time, row.pulse_width)
+    return keep(_where(n, row, time), time, row.pulse_width)

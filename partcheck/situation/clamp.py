@@ -23,7 +23,7 @@ from partcheck.situation.many import (
     unknown,
 )
 from partcheck.situation.nodes import Feed, Node, feed_of
-from partcheck.situation.profiles import Start, StartFacts, start_of
+from partcheck.situation.profiles import DieFacts, Start, StartFacts, start_of
 from partcheck.situation.recovery import flow_share
 from partcheck.situation.release import Release, ReleaseFacts, beside, release_end, worst_release
 from partcheck.situation.stores import load_cable_inductance
@@ -49,7 +49,7 @@ class Taken(NamedTuple):
     resistance: Fact
 
 
-class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
+class ClampFacts(DieFacts, ReleaseFacts, StartFacts, PlaceFacts):
     """Facts of a flyback diode or another clamp."""
 
     # ---- what it takes
@@ -385,9 +385,6 @@ class ClampFacts(ReleaseFacts, StartFacts, PlaceFacts):
         rating = self.situation.quantity(switch, "vds_max" if mosfet else "vceo")
         share = self.situation.facts(switch)["k_vds" if mosfet else "k_vceo"]
         return combine(share.value * rating.value, f"{rating.source} · {share.value:g} ({share.source})", rating, share)
-
-    def case_still(self) -> Fact:
-        return Fact(0.01, "common practice: a case hardly warms within 10 ms")
 
     def drop_tempco(self) -> Fact:
         return Fact(0.002, "a junction's drop rises about 2 mV/K when it cools (device physics: (1.2 V - V_F)/T)")

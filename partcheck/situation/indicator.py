@@ -10,7 +10,7 @@ from partcheck.situation.drives import ENDS, LARGEST, LEAST, TYPICAL, high_level
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine, once_property, stated, total
 from partcheck.situation.many import at_least, highest, many, show
 from partcheck.situation.nodes import Node, feed_of
-from partcheck.situation.profiles import CASE_STILL, DIE_IMPEDANCE, JUNCTION_STILL, RESISTOR_STILL
+from partcheck.situation.profiles import RESISTOR_STILL, DieFacts
 from partcheck.situation.stores import rail_surge
 from partcheck.units import Span
 
@@ -18,9 +18,11 @@ STRONGER = 1e9
 """Ω: a drive whose source resistance is not stated is not counted on for more than ``high_at``."""
 HOTTEST = 423.15
 """K: 150 °C, more than LEDs are rated for."""
+GLOWING = 0.8
+"""V over an LED whose current is too small to see, at least (common practice, no published source)."""
 
 
-class IndicatorFacts(PlaceFacts):
+class IndicatorFacts(DieFacts, PlaceFacts):
     """Facts of an indicator LED."""
 
     @once_property
@@ -162,12 +164,44 @@ class IndicatorFacts(PlaceFacts):
         missing = "none in series" if self.place.switch is None else "counted with the drop of the switch"
         return self._end(self.place.switch_resistance, self.where("switch_resistance"), end, missing)
 
+    def goes_off(self) -> Fact:
+        """Not stated of one that is lit as long as its rail is there."""
+        if self.drive is not None:
+            return Fact(1.0, self.where("drive"))
+        switched = self.place.switch is not None or self.place.switch_voltage is not None
+        return Fact(1.0, self.where("switch")) if switched else NOT_STATED
+
     def leakage_hot(self) -> Fact:
-        if self.place.switch is None or self.place.dark_current is None:
+        if self.place.dark_current is None:
             return NOT_STATED
+        if self.place.switch is None:
+            if self.place.switch_voltage is None:
+                return Fact(0.0, "no switch in series")
+            return Fact(math.nan, "", (f"{self.where('switch')}: what a switch leaks that is no place of the board",))
         switch = self.situation.quantity(self.place.switch, "off_leakage_hot")
         clamps = Node(self, self.place.switch).leaks()
         return total([(switch.source, switch), *clamps], "A") if clamps else switch
+
+    def low_current(self) -> Fact:
+        if self.drive is None:
+            return Fact(0.0, "fed by a rail")
+        over = at_least(self.drive.low.max - GLOWING * self.place.in_series, 0.0)
+        source = (
+            f"{self._drive_key('low, largest')}, less {show(GLOWING, 'V')} for each LED, over {self.where('resistor')}"
+        )
+        return Fact(over / self.place.resistor.min, source)
+
+    def drive_floats(self) -> Fact:
+        if self.drive is None or self.drive.floats is False:
+            return Fact(0.0, "never undriven")
+        key = self._drive_key("floats")
+        return Fact(1.0, key if self.drive.floats else f"{key} not stated: it may float")
+
+    def drive_leakage(self) -> Fact:
+        if self.drive is None or self.drive.floats is False:
+            return Fact(0.0, "never undriven")
+        key = self._drive_key("leakage")
+        return Fact(math.nan, "", (key,)) if self.drive.leakage is None else Fact(self.drive.leakage, key)
 
     def dark_current(self) -> Fact:
         return stated(self.place.dark_current, self.where("dark_current"))
@@ -212,15 +246,6 @@ class IndicatorFacts(PlaceFacts):
 
     def on_time(self) -> Fact:
         return Fact(math.inf, "not chopped") if self.chopping is None else self.pulse_width()
-
-    def junction_still(self) -> Fact:
-        return Fact(JUNCTION_STILL, "common practice: within 1 ms heat hardly leaves the die")
-
-    def die_impedance(self) -> Fact:
-        return Fact(DIE_IMPEDANCE, "common practice: a small die after 1 ms; less with the root of the time")
-
-    def case_still(self) -> Fact:
-        return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")
 
     def hottest_led(self) -> Fact:
         return Fact(HOTTEST, "150 °C, above the ratings of LEDs (common practice, no published source)")

@@ -4,13 +4,20 @@ import math
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, stated
-from partcheck.situation.many import highest, nowhere_above
+from partcheck.situation.many import at_least, highest, known_or, largest_of, nowhere_above, show
+from partcheck.situation.slow_gate import EDGE_BRIEF
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
 NO_BREAKDOWN = 1.0
 """V: below this no base-emitter junction of silicon breaks down; rated ones start at 3 V (common practice)."""
 SWITCHING_TIME = 20e-6
 """s: both edges together of a saturated transistor that only its base resistor turns off."""
+MILLER_CAPACITANCE = 25e-12
+"""F: between collector and base of a small transistor, at most (common practice, no published source)."""
+BASE_ON = 0.6
+"""V: a base while the collector rises (common practice, no published source)."""
+LEAST_DRIVE = 0.05
+"""V over the base resistor that is counted at the least."""
 
 
 class NpnFacts(SwitchFacts):
@@ -61,7 +68,26 @@ class NpnFacts(SwitchFacts):
         return combine(load.value * OFF_SHARE, "a thousandth of the load current (common practice)", load)
 
     def switching_time(self) -> Fact:
-        return Fact(SWITCHING_TIME, "common practice, no published source: longest of small transistors")
+        """Of usual transistors; longer where the base resistor has to take what the collector's rise drives into it."""
+        usual, peak = "common practice, no published source: longest of small transistors", self.collector_peak()
+        over = at_least(BASE_ON - self.drive.low.max, LEAST_DRIVE)
+        ahead = self.place.base_resistor.max + known_or(self.source_max().value, 0.0)
+        rise = MILLER_CAPACITANCE * peak.value * ahead / over
+        if nowhere_above(rise, SWITCHING_TIME):
+            return Fact(SWITCHING_TIME, usual)
+        source = f"{show(MILLER_CAPACITANCE, 'F')} over {self.where('base_resistor')} and drive, or {usual}"
+        return combine(largest_of([rise, SWITCHING_TIME]), source, peak)
+
+    def edge_path(self) -> Fact:
+        """Base resistor and drive, where an edge lasts longer than usual."""
+        slow = self.drive.edge_time is not None and self.drive.edge_time.max > EDGE_BRIEF
+        if not slow and nowhere_above(self.switching_time().value, SWITCHING_TIME):
+            return NOT_STATED
+        ahead = self.place.base_resistor.max + known_or(self.source_max().value, 0.0)
+        return Fact(ahead, f"{self.where('base_resistor')} and drive, largest")
+
+    def edge_brief(self) -> Fact:
+        return Fact(SWITCHING_TIME + EDGE_BRIEF, "common practice: what is usual, and an edge that is harmless")
 
     def least_switching_time(self) -> Fact:
         """No datasheet parameter bounds it from below."""

@@ -148,6 +148,19 @@ class Start:
     long: Fact
 
 
+class DieFacts:
+    """The facts of a place about what any die and case do in a pulse of which its datasheet says nothing."""
+
+    def junction_still(self) -> Fact:
+        return Fact(JUNCTION_STILL, "common practice: within 1 ms heat hardly leaves the die")
+
+    def die_impedance(self) -> Fact:
+        return Fact(DIE_IMPEDANCE, "common practice: a small die after 1 ms; less with the root of the time")
+
+    def case_still(self) -> Fact:
+        return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")
+
+
 class StartFacts:
     """The facts of a place about the start of what it carries."""
 

@@ -1,6 +1,8 @@
 """A gate behind a large resistance: its leakage moves its level, and its edges last long enough to warm a junction.
 
-Behind less, the 10 µA of the leakiest common gates drop no more than 50 mV, and edges are over within a millisecond.
+Behind less than 5 kΩ the 10 µA of the leakiest common gates drop no more than 50 mV. How long an edge lasts follows
+from charge and resistance together; a die grows with its gate charge, so that what one edge makes of it grows with the
+root of the resistance alone.
 """
 
 import math
@@ -12,6 +14,15 @@ from partcheck.situation.many import if_reaching, known_or, largest_of, many, sh
 
 SLOW_GATE = 5e3
 """Ω ahead of a gate from which this is asked (common practice, no published source)."""
+EDGE_PATH = 1e3
+"""Ω ahead of a gate from which one edge may warm a junction (common practice, no published source)."""
+EDGE_BRIEF = 20e-6
+"""s: an edge this short is taken for harmless, as safe operating areas are drawn from 10 or 100 µs on (common practice,
+no published source)."""
+USUAL_OUTPUT = 4e-9
+"""F: output capacitance of a MOSFET at a low voltage, at most (common practice, no published source)."""
+LITTLE_RISE = 5.0
+"""K: as far as this an output capacitance that is not stated is counted as ``USUAL_OUTPUT``; beyond it is missing."""
 GATE_ROOM = 0.05
 """V of every level that are then kept for the leakage (common practice, no published source)."""
 
@@ -21,6 +32,7 @@ class SlowGateFacts(PlaceFacts):
 
     gate_resistor_max: Any
     source_max: Any
+    drive: Any
     states: Any
 
     def _ahead(self) -> Any:
@@ -29,10 +41,27 @@ class SlowGateFacts(PlaceFacts):
 
     def slow_gate(self) -> Fact:
         """What lies ahead of the gate, where it is large; of many values tried none where it is small."""
+        return self._where_reaching(SLOW_GATE)
+
+    def edge_path(self) -> Fact:
+        """The same from where one edge may warm a junction; behind a drive that is as slow itself in any case."""
+        slow = self.drive.edge_time is not None and self.drive.edge_time.max > EDGE_BRIEF
+        return self._where_reaching(0.0 if slow else EDGE_PATH)
+
+    def edge_brief(self) -> Fact:
+        return Fact(EDGE_BRIEF, "common practice: an edge this short is harmless")
+
+    def _where_reaching(self, least: float) -> Fact:
         path = self._ahead()
-        asked = bool((path >= SLOW_GATE).any()) if many(path) else path >= SLOW_GATE
-        counted = if_reaching(path, path, SLOW_GATE)
+        asked = bool((path >= least).any()) if many(path) else path >= least
+        counted = if_reaching(path, path, least)
         return Fact(counted, f"{self.where('gate_resistor')} and drive, largest") if asked else NOT_STATED
+
+    def usual_output(self) -> Fact:
+        return Fact(USUAL_OUTPUT, "common practice: output capacitance of a large MOSFET at a low voltage")
+
+    def little_rise(self) -> Fact:
+        return Fact(LITTLE_RISE, "common practice: a rise that changes no verdict unnoticed")
 
     def gate_room(self) -> Fact:
         room = if_reaching(GATE_ROOM, self._ahead(), SLOW_GATE)

@@ -23,9 +23,7 @@ from partcheck.situation.many import (
 )
 from partcheck.situation.nodes import Node
 from partcheck.situation.profiles import (
-    CASE_STILL,
-    DIE_IMPEDANCE,
-    JUNCTION_STILL,
+    DieFacts,
     Start,
     StartFacts,
     longest_on,
@@ -48,7 +46,7 @@ SLOW = 10.0
 """Switching slower than this many times a second: its edges are too few to heat a switch noticeably."""
 
 
-class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
+class SwitchFacts(DieFacts, UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
     """What a MOSFET switch and an NPN sink have in common."""
 
     @once_property
@@ -95,15 +93,6 @@ class SwitchFacts(UndrivenFacts, StartFacts, StoredFacts, RecoveryFacts):
 
     def on_time(self) -> Fact:
         return longest_on(self.states)
-
-    def junction_still(self) -> Fact:
-        return Fact(JUNCTION_STILL, "common practice: within 1 ms heat hardly leaves the die")
-
-    def die_impedance(self) -> Fact:
-        return Fact(DIE_IMPEDANCE, "common practice: a small die after 1 ms; less with the root of the time")
-
-    def case_still(self) -> Fact:
-        return Fact(CASE_STILL, "common practice: a case hardly warms within 10 ms")
 
     # ---- its starts
 

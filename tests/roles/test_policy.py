@@ -69,13 +69,14 @@ ASSUMED_BY_BENCH: dict[str, dict[str, float]] = {
     "IPC-2221 section 6.2 fit": {"track_fit": 1.0},
     PRACTICE: {"vgs_th_tempco": -0.006, "rg_int_spread": 2.0, "hfe_hot_factor": 2.0, "vbe_off": 0.4, "rbsoa_share": 0.5,
                "vf_tempco": -0.005, "light_factor": 0.01, "gate_capacitance": 200e-9, "drive_resistance": 200.0,
-               "eas_repeats": 1.0, "vfr": 10.0, "cout_max": 1.0, "winding_rise": 60.0, "drive_leakage": 1e-6},
+               "eas_repeats": 1.0, "vfr": 10.0, "cout_max": 1.0, "winding_rise": 60.0, "drive_leakage": 1e-6,
+               "drive_edge": 1e-6},
 }  # fmt: skip
 FROM_MEMORY = {SPACE, GODDARD, "largest factor found in print"}
 UNITS_STATED = {
     "tj_guard": "K", "tj_ceiling": "°C", "gate_overdrive": "V", "noise": "V", "vgs_th_tempco": "V/K", "vbe_off": "V",
     "leakage_doubling": "K", "vf_tempco": "V/K", "light_factor": "1/K", "gate_capacitance": "F", "drive_resistance": "Ω",
-    "vfr": "V", "cable_inductance": "H/m", "cout_max": "F", "winding_rise": "K", "drive_leakage": "A",
+    "vfr": "V", "cable_inductance": "H/m", "cout_max": "F", "winding_rise": "K", "drive_leakage": "A", "drive_edge": "s",
 }  # fmt: skip
 """What is no share and no number of times; a temperature is kept in kelvin."""
 

@@ -102,7 +102,11 @@ FACTS = {
     "spread_limit": 1.6,
     "reverse_voltage": 5.0,
     "dark_current": 10e-6,
+    "goes_off": 1.0,
     "leakage_hot": 1e-6,
+    "low_current": 0.0,
+    "drive_floats": 0.0,
+    "drive_leakage": 0.0,
     "feed_rise": 2.85,
 }
 WEAK = {"if_max": [{"temperature": 298.15, "max": 0.014}, {"temperature": 323.15, "max": 0.012}]}

@@ -68,6 +68,8 @@ FACTS = {
     "case_still": 0.01,
     "junction_still": 0.001,
     "die_impedance": 40.0,
+    "edge_path": 2e3,
+    "edge_brief": 40e-6,
     "starts": 1.0,
     "start_current": 0.045,
     "start_time": 0.005,
@@ -177,7 +179,8 @@ EXAMPLES = {
     "turnoff-locus": Example(
         ("rbsoa", 0, "max"), 0.05035, 0.04965, "fact:turnoff_voltage", tables={"rbsoa": [{"vce": 20.0, "max": 0.2}]}
     ),
-    "edge-time": Example("fact:edge_limit", 20.1e-6, 19.9e-6, "fact:drive_edge"),
+    "edge-time": Example("fact:edge_limit", 20.1e-6, 19.9e-6, "fact:switching_time"),
+    "slow-edge": Example(("zth", 0, "max"), 5.588, 5.611, "zth", facts={"drive_edge": 0.5e-3, "collector_peak": 320.0}),
     "fastest-edge": Example("fact:edge_least", 0.99e-9, 1.01e-9, "fact:least_switching_time"),
     "base-resistor-power": Example("fact:base_resistor_rating", 0.03073, 0.03012, "fact:base_resistor_rating"),
     "base-emitter-power": Example("fact:base_emitter_rating", 0.007681, 0.007529, "fact:base_emitter_rating"),

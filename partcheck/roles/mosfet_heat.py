@@ -15,6 +15,7 @@ from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
 from partcheck.roles.mosfet_numbers import threshold_at
 from partcheck.roles.mosfet_off import role
+from partcheck.roles.transient import with_starts
 
 quantity = role.quantity
 
@@ -76,7 +77,7 @@ def tj_hot(p: Any, n: Any) -> Any:
 @quantity("°C")
 def tj_peak(p: Any, n: Any) -> Any:
     """Hottest junction at any moment: at the end of a start or stall, from the hot steady state."""
-    return _reached(p, n, p.start_peak_share)
+    return with_starts(p, n, _reached(p, n, p.start_peak_share), prefer(p.tj_limit, n.hottest_mosfet))
 
 
 @quantity("°C")

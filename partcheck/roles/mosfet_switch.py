@@ -15,6 +15,7 @@ from partcheck.roles.mosfet_heat import conduction
 from partcheck.roles.mosfet_numbers import entered
 from partcheck.roles.mosfet_slow import role
 from partcheck.roles.off_state import leaks_onto
+from partcheck.roles.transient import with_starts
 
 __all__ = ["role"]
 
@@ -168,14 +169,15 @@ def junction_rise(p: Any, n: Any) -> Any:
 def pulse_rise(p: Any, n: Any) -> Any:
     """The junction survives the inrush or stall on top of its steady heat.
 
-    Self-consistent, as far as the stated transient impedance lets it warm the junction; one that lasts longer than
-    anything stated counts as steady. Starts add up at the stated rate. And from 25 °C with the drop of the coldest,
-    where the threshold is highest.
+    Self-consistent, as far as the stated transient impedance lets it warm the junction; where none is stated one that
+    would be harmless if it lasted is proved, and nothing else. Starts add up at the stated rate. And from 25 °C with
+    the drop of the coldest, where the threshold is highest.
     """
     cold = conduction(p, n, n.start_current, p.hot_factor, n.ambient_min)
     heating = heat.pulse_rise(p.start_on_share * cold, p.start_peak_share * p.theta)
+    from_cold = with_starts(p, n, smaller(p.tj_hot, n.t25) + heating, p.tj_limit)
     limit = p.tj_limit - n.ambient_max
-    return [(p.tj_peak - n.ambient_max, limit), (smaller(p.tj_hot, n.t25) - n.ambient_max + heating, limit)]
+    return [(p.tj_peak - n.ambient_max, limit), (from_cold - n.ambient_max, limit)]
 
 
 @requirement(

@@ -13,7 +13,7 @@ from partcheck.roles.common import add_heat, new_role, own_edge
 from partcheck.roles.off_state import add_off_state, add_undriven
 from partcheck.roles.slow_edges import add_slow_edges
 from partcheck.roles.small_resistors import add_base_power
-from partcheck.roles.transient import add_chopping, add_starts
+from partcheck.roles.transient import add_chopping, add_starts, with_starts
 
 role = new_role("npn-sink", "bjt", "NPN low-side sink")
 fact, need, quantity = role.fact, role.need, role.quantity
@@ -286,7 +286,7 @@ def tj_hot(p: Any, n: Any) -> Any:
 @quantity("°C")
 def tj_peak(p: Any, n: Any) -> Any:
     """Hottest junction at any moment: at the end of a start or stall, from the hot steady state."""
-    return _settled(p, n, p.start_peak_share)
+    return with_starts(p, n, _settled(p, n, p.start_peak_share), p.tj_limit)
 
 
 @quantity("V")

@@ -128,8 +128,9 @@ def junction_rise(p: Any, n: Any) -> Any:
 def pulse_rise(p: Any, n: Any) -> Any:
     """The junction survives the inrush or stall on top of its steady heat.
 
-    Self-consistent: the drop at that current, as far as the stated transient impedance lets it warm the junction; one
-    that lasts longer than anything stated counts as steady. Starts add up at the stated rate.
+    Self-consistent: the drop at that current, as far as the stated transient impedance lets it warm the junction;
+    where none is stated one that would be harmless if it lasted is proved, and nothing else. Starts add up at the
+    stated rate.
     """
     return p.tj_peak - n.ambient_max, p.tj_limit - n.ambient_max
 

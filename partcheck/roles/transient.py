@@ -78,10 +78,15 @@ def add_starts(role: Role, chopped: bool = True) -> None:
     role.fact("start_time", "s", "how long a start or stall lasts; without end where there is none")
     role.fact("start_share", "", "share of the time that starts take, at the stated rate")
     role.fact("long_start", "", "1 where a start is longer than what is slow averages")
+    role.fact("settled_time", "s", "time after which a part on its board is as warm as it gets")
+
+    def start_stated(p: Any, n: Any) -> Any:
+        """Share of the steady rise that one start reaches by itself, as far as that is known."""
+        return prefer(keep(1.0, n.settled_time, n.start_time), _stated(p, n, n.start_time))
 
     def start_single(p: Any, n: Any) -> Any:
-        """Share of the steady rise that one start reaches by itself; longer than anything stated: all of it."""
-        return prefer(_stated(p, n, n.start_time), 1.0)
+        """The same; all of it where nothing is stated."""
+        return prefer(p.start_stated, 1.0)
 
     def start_peak_share(p: Any, n: Any) -> Any:
         """Share of the steady rise that starts reach at the end of one, at the rate at which they come."""
@@ -91,10 +96,21 @@ def add_starts(role: Role, chopped: bool = True) -> None:
         """Share that chopping reaches of the rise to which a start leads."""
         return heat.train_share(n.on_duty, smaller(p.on_single / p.start_single, 1.0))
 
+    role.quantity("")(start_stated)
     role.quantity("")(start_single)
     role.quantity("")(start_peak_share)
     if chopped:
         role.quantity("")(start_on_share)
+
+
+def with_starts(p: Any, n: Any, temperature: Any, limit: Any) -> Any:
+    """A temperature to which starts lead.
+
+    Where nothing says how far a start warms the junction it counts as if it lasted: what stays within the limit all the
+    same is proved; what does not is missing, since it may well be harmless.
+    """
+    known = temperature * (1.0 + per_time(n.starts, 0.0 * p.start_stated))
+    return prefer(known, prefer(keep(temperature, temperature, limit), known))
 
 
 def _stated(p: Any, n: Any, time: Any, rows: bool = True) -> Any:

@@ -30,6 +30,8 @@ CASE_STILL = 0.01
 """s: a pulse in which a case hardly warms (common practice, no published source)."""
 RESISTOR_STILL = 0.1
 """s: periods up to this length heat a resistor by their average (common practice, no published source)."""
+SETTLED = 1000.0
+"""s: after this long a part on a board is as warm as it gets (common practice, no published source)."""
 CONDUCTOR_STILL = 1.0
 """s: a start over by then, and periods up to it, heat wires, poles and tracks by their average (common practice,
 no published source); of wires and tracks the copper alone warms on top (``brief.py``)."""
@@ -182,6 +184,9 @@ class StartFacts:
     def start_share(self) -> Fact:
         made: Fact = self.start.share
         return made
+
+    def settled_time(self) -> Fact:
+        return Fact(SETTLED, "common practice: a part on a board is as warm as it gets")
 
     def long_start(self) -> Fact:
         made: Fact = self.start.long

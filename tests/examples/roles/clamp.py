@@ -84,6 +84,7 @@ FACTS: dict[str, Any] = {
     "case_still": 0.01,
     "junction_still": 0.001,
     "die_impedance": 40.0,
+    "settled_time": 1000.0,
     "drop_tempco": 0.002,
     "breakdown_tempco": 0.001,
     "zener_hot": 453.15,

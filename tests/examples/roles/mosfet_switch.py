@@ -80,6 +80,7 @@ FACTS = {
     "on_time": math.inf,
     "junction_still": 0.001,
     "die_impedance": 40.0,
+    "settled_time": 1000.0,
     "hottest_mosfet": K0 + 175,
     "starts": 1.0,
     "start_current": 6.0,

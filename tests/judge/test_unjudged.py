@@ -95,6 +95,13 @@ CASES: dict[str, list[tuple[Board, list[str]]]] = {
         (board(rail={"V12": RAIL | {"rise_time": "5 ms"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},
                role={"Q1": MOSFET}), []),
     ],
+    "reset while on": [
+        (switched(), ["Q1"]),
+        (sinking(), []),
+        (board(drive={"OUT": DRIVE | {"floats": False}}, load={"heater": HEATER}, role={"Q1": MOSFET}), []),
+        (board(drive={"OUT": DRIVE}, load={"heater": HEATER}, role={"Q1": MOSFET | {"pulldown": "10 kΩ ±5 %"}}), []),
+        (board(drive={"OUT": DRIVE}, load={"heater": HEATER}, role={"Q1": MOSFET | {"pulldown": "100 kΩ ±5 %"}}), ["Q1"]),
+    ],
     "hot plug, load dump": [(LAMP, ["V12"]), (rail(transient="20 V"), []), (regulated(), ["V12"])],
     "current in a transient": [
         (board(rail={"V12": RAIL | {"transient": "20 V"}}, drive={"OUT": DRIVE}, load={"heater": HEATER},

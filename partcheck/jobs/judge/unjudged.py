@@ -15,6 +15,9 @@ from partcheck.jobs.judge.few import few
 from partcheck.situation.current_path import passes
 from partcheck.situation.paths import rails_behind
 
+BRISK = 10e3
+"""Ω: a pull-down up to this releases a gate briskly (common practice, no published source)."""
+
 
 @dataclass(frozen=True)
 class Topic:
@@ -68,6 +71,15 @@ def _unsaid_rise(board: Board) -> Iterator[str]:
     for ref in _loaded_switches(board):
         rails = [board.rail[board.load[name].rail] for name in board.role[ref].load if name in board.load]  # type: ignore[union-attr]
         if isinstance(board.role[ref], MosfetSwitch) and all(rail.rise_time is None for rail in rails):
+            yield ref
+
+
+def _released(board: Board) -> Iterator[str]:
+    """MOSFETs that a large pull-down releases where their drive may float."""
+    for ref in _loaded_switches(board):
+        switch = board.role[ref]
+        held = isinstance(switch, Switch) and switch.holds_off is not None and switch.holds_off.typ <= BRISK
+        if isinstance(switch, MosfetSwitch) and board.drive[switch.drive].floats is not False and not held:
             yield ref
 
 
@@ -185,6 +197,13 @@ TOPICS = (
         "`plug-in-hold`: of a MOSFET whose rails state `rise_time`",
         "how steeply a supply rises depends on it and on how it is connected",
         _unsaid_rise,
+    ),
+    Topic(
+        "reset while on",
+        "Does the switch survive being released by its pull-down alone, when the logic resets while it is on?",
+        "edges that the drive makes: `slow-edge`; what holds the gate afterwards: `gate-hold`",
+        "how often is not stated; a pull-down of 10 kΩ or less keeps it short, `floats = false` rules it out",
+        _released,
     ),
     Topic(
         "hot plug, load dump",

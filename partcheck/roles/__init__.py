@@ -10,7 +10,7 @@
     regulator.py      its numbers in regulator_numbers.py
     terminal.py
     supply.py         rails and chips; conductor.py: cables and tracks; path_ends.py: load and return; none has a part
-    off_state.py      what a switch that is off lets flow
+    off_state.py      what a switch that is off lets flow; slow_edges.py: how long one edge may last
     small_resistors.py  the resistors beside a switch
     transient.py      how far a junction warms in pulses
     common.py         what every role shares

@@ -52,6 +52,7 @@ class OpenBoard:
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
+        setup.lasting = True
 
     def swap(self, ref: str, most: int = 8) -> SwapAnswer:
         """The parts that can stand in at ``ref``, ranked."""

@@ -72,7 +72,8 @@ def with_fits(setup: Setup, fits: Sequence[Fit]) -> Setup:
     if not fits:
         return setup
     text = text_fitted(setup, fits)
-    return Setup(parse_board(text, setup.board_file.path), setup.parts, setup.policy, asked=setup.asked)
+    file = parse_board(text, setup.board_file.path)
+    return Setup(file, setup.parts, setup.policy, asked=setup.asked, lasting=setup.lasting)
 
 
 def named(part: Part) -> str:

@@ -35,6 +35,7 @@ class WarmBoard:
     """A board that stays open: its setup, and the answers given of it."""
 
     def __init__(self, name: str, setup: Setup, as_filed: "WarmBoard | None" = None) -> None:
+        setup.lasting = True
         self.name, self.setup = name, setup
         self.as_filed = as_filed or self
         """The board as its file states it; this one may have other parts fitted."""

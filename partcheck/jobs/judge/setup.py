@@ -120,6 +120,8 @@ class Setup:
     asked: Asked = Asked()
     unknown: list[str] = field(default_factory=list)
     """Of each fitted part that is not known, what to do: among the notes, too."""
+    lasting: bool = False
+    """True where many parts will be exchanged, or more than one question is asked of it."""
 
     @cached_property
     def fitted(self) -> dict[str, Part | None]:
@@ -154,7 +156,7 @@ class Setup:
     @cached_property
     def situation(self) -> Situation:
         """The board as fitted."""
-        return settle(Situation(self.board_file.board, self.fitted, self.policy))
+        return settle(Situation(self.board_file.board, self.fitted, self.policy, noting=self.lasting))
 
     def reference(self, ref: str) -> str:
         """The reference as the board writes it; ``UsageError`` with a suggestion where there is none."""

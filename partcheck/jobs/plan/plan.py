@@ -118,6 +118,7 @@ class Planned:
 @during("looking for a plan")
 def plan(setup: Setup, load: str = "", asked: Asked | None = None, work: int = WORK) -> Planned:
     """Find the smallest plan for a board; with ``load``, for the board with what is asked of it."""
+    setup.lasting = True
     want = wanted(setup, load, asked) if load and asked is not None else Wanted(load, (), ())
     after = want.after or setup
     found = Search(after, work).run()

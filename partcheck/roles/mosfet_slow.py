@@ -8,7 +8,7 @@ from typing import Any
 from partcheck.operations import keep, larger
 from partcheck.points import greatest
 from partcheck.roles.mosfet_numbers import role
-from partcheck.roles.slow_edges import allowed, by_heat, larger_known
+from partcheck.roles.slow_edges import allowed, by_heat, larger_known, lasting
 
 __all__ = ["role"]
 
@@ -23,7 +23,7 @@ def _current(n: Any) -> Any:
 @quantity("s")
 def edge_longest(p: Any, n: Any) -> Any:
     """The longer of the two longest edges."""
-    return larger(p.edge_on, p.edge_off)
+    return lasting(n, larger(p.edge_on, p.edge_off))
 
 
 @quantity("s")

@@ -255,7 +255,7 @@ def slow_edge(p: Any, n: Any) -> Any:
     than usual ones. Allowed is up to 1 ms at the largest current, start and stall counted, and the highest collector
     voltage that keep the hottest junction within its limit, by the stated transient impedance or that of a small die.
     """
-    longest = n.switching_time + own_edge(n)
+    longest = slow_edges.lasting(n, n.switching_time + own_edge(n))
     proved = slow_edges.by_heat(p, n, n.collector_peak, larger(n.load_current, n.start_current))
     return longest, slow_edges.allowed(p, n, longest, proved)
 

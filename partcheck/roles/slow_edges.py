@@ -55,4 +55,15 @@ def allowed(p: Any, n: Any, longest: Any, proved: Any, area: Any = None) -> Any:
     impedance = greatest(p.zth, lambda row: keep(keep(brief, longest, row.pulse_width), longest, n.junction_still))
     stated = impedance if area is None else larger_known(area, impedance)
     refused = larger_known(stated, larger(proved, stated))
-    return prefer(larger_known(keep(proved, longest, proved), keep(brief, longest, brief)), refused)
+    enough = larger_known(keep(proved, longest, proved), keep(brief, longest, brief))
+    return prefer(_unless_asked(n, brief), prefer(enough, refused))
+
+
+def lasting(n: Any, longest: Any) -> Any:
+    """The longest edge; none where many values are tried and this one is not asked for it."""
+    return prefer(_unless_asked(n, 0.0 * n.edge_brief), longest)
+
+
+def _unless_asked(n: Any, value: Any) -> Any:
+    none = 0.0 * n.edge_path
+    return keep(value, n.edge_path, none)

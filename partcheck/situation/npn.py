@@ -4,7 +4,7 @@ import math
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, stated
-from partcheck.situation.many import at_least, highest, known_or, largest_of, nowhere_above, show
+from partcheck.situation.many import at_least, highest, known_or, largest_of, nowhere_above, one_above, show
 from partcheck.situation.slow_gate import EDGE_BRIEF
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
@@ -84,7 +84,8 @@ class NpnFacts(SwitchFacts):
         if not slow and nowhere_above(self.switching_time().value, SWITCHING_TIME):
             return NOT_STATED
         ahead = self.place.base_resistor.max + known_or(self.source_max().value, 0.0)
-        return Fact(ahead, f"{self.where('base_resistor')} and drive, largest")
+        asked = 1.0 if slow else one_above(self.switching_time().value, SWITCHING_TIME)
+        return Fact(ahead * asked, f"{self.where('base_resistor')} and drive, largest")
 
     def edge_brief(self) -> Fact:
         return Fact(SWITCHING_TIME + EDGE_BRIEF, "common practice: what is usual, and an edge that is harmless")

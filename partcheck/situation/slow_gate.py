@@ -21,7 +21,7 @@ EDGE_BRIEF = 20e-6
 no published source)."""
 USUAL_OUTPUT = 4e-9
 """F: output capacitance of a MOSFET at a low voltage, at most (common practice, no published source)."""
-LITTLE_RISE = 5.0
+LITTLE_RISE = 10.0
 """K: as far as this an output capacitance that is not stated is counted as ``USUAL_OUTPUT``; beyond it is missing."""
 GATE_ROOM = 0.05
 """V of every level that are then kept for the leakage (common practice, no published source)."""

@@ -17,7 +17,7 @@ ALL = [*EACH, *sorted(CATALOG_ANSWERS)]
 MOST_PAGES = {
     "sheet": 2,
     "limits": 4,
-    "explain": 10,
+    "explain": 11,
     "swap": 14,
     "vet": 16,
     "plan": 8,

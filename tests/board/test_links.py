@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from partcheck.jobs.judge.board import judge_board
+from partcheck.policy import DATASHEET
 from partcheck.requirement import Verdict
 from partcheck.situation import Situation
 from partcheck.situation.enclosure import heats
@@ -93,7 +94,9 @@ def test_limits_on_edges_are_asked_of_a_bipolar_transistor_too() -> None:
     """20 µs is the longest usual; no datasheet says how short an edge may be."""
     assert verdict(situation(), "Q3", "edge-time") is Verdict.MEETS
     assert verdict(situation(("load.heater.edge_limit", "15 µs")), "Q3", "edge-time") is Verdict.FAILS
-    assert verdict(situation(("drive.npn.edge_time", None)), "Q3", "edge-time") is Verdict.UNPROVEN
+    silent = situation(("drive.npn.edge_time", None))
+    assert verdict(silent, "Q3", "edge-time") is Verdict.MEETS  # the policy assumes that of a logic output
+    assert verdict(Situation(silent.board, silent.fitted, DATASHEET), "Q3", "edge-time") is Verdict.UNPROVEN
     assert verdict(situation(), "Q3", "fastest-edge") is Verdict.UNPROVEN
 
 

@@ -58,7 +58,15 @@ EITHER = {
     # on-resistance above the current of its row, on which the heat rests, and on that all that leaks
     ("mosfet-switch", "vgs_th_max"): {"pulse-rise", "gate-hold", "plug-in-hold", "stays-off", "off-leakage", "on-drop"},
     # a start that a bound shows to be harmless needs no transient impedance
-    ("mosfet-switch", "zth"): {"edge-time", "off-leakage", "on-drop"},
+    ("mosfet-switch", "zth"): {
+        "edge-time",
+        "gate-hold",
+        "off-leakage",
+        "on-drop",
+        "plug-in-hold",
+        "pulse-rise",
+        "stays-off",
+    },
     ("clamp", "trr_max"): {"recovery"},
 }
 """The same per value: what its blank leaves unproven at the conditions of the example, and not at others."""

@@ -77,7 +77,8 @@ CLAMPS = [
             {"ambient_max": celsius(75)},
             tables={"if_av": [{"temperature": celsius(75), "reference": "ambient", "max": 1.0}]}),
     Through("clamp", "junction-rise", "D-11", "capability", 62.5, 1e-6, ECSS_30, MEMORY, {"ambient_max": T25},
-            {"tj_max": celsius(150)}, policy=ECSS, note="half of the power is half of the 125 K (ours)"),
+            {"tj_max": celsius(150)}, {"zth": [{"pulse_width": 1.0, "reference": "ambient", "max": 0.01}]}, policy=ECSS,
+            note="half of the power is half of the 125 K (ours)"),
 ]  # fmt: skip
 
 # ---- indicators

@@ -575,7 +575,7 @@ def test_a_clamp_that_is_offered_really_cures_in_a_board_file_with_it(
         for key, finding in after.items():
             old = before.get(key)
             worse = finding.verdict < Verdict.TIGHT and (old is None or finding.verdict < old.verdict)
-            assert not worse or not finding.counts, (how, key)
+            assert not worse or key[1] in ("package", "pin-order"), (how, key)  # a land pattern of its own is told
         again = vet(fresh, "FV2")
         told = {f.name: f.after.value for f in again.figures if f.after is not None}
         assert shown[0].time == pytest.approx(told["release time"])

@@ -90,6 +90,21 @@ def lookups(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
     return made
 
 
+def for_all(found: Sequence[Sequence[Lookup]]) -> Lookup | None:
+    """Of one value that several requirements lack, each of another size, the one that serves them all, if any."""
+    if not found or any(len(made) != 1 or made[0].value is None or made[0].hopeless for made in found):
+        return None
+    every = [made[0] for made in found]
+    if len({(one.name, one.side, tuple((axis, side) for axis, side, _, _ in one.conditions)) for one in every}) != 1:
+        return None
+    strictest = (min if every[0].side == "at most" else max)(every, key=lambda one: one.value or 0.0)
+    widest = [
+        (axis, side, (max if side == "at least" else min)(one.conditions[i][2] for one in every), unit)
+        for i, (axis, side, _, unit) in enumerate(strictest.conditions)
+    ]
+    return replace(strictest, conditions=tuple(widest))
+
+
 def silent(situation: Situation, ref: str, finding: Finding) -> list[Lookup]:
     """What to look up for a requirement that fails because the datasheet is silent, and not because of what it says.
 

@@ -10,6 +10,7 @@ from partcheck.report.answers.remedied import remedies_of
 from partcheck.requirement import Verdict
 
 if TYPE_CHECKING:
+    from partcheck.jobs.remedy.lookups import Lookup
     from partcheck.jobs.remedy.remedies import Remedies
 
 Told = tuple[str, str]
@@ -32,6 +33,7 @@ class _Open(NamedTuple):
     told: tuple[Told, ...]
     ref: str
     finding: Finding
+    lookups: "Sequence[Lookup]"
 
 
 def open_causes(places: Iterable[Judged], remedies: "Remedies | None" = None) -> list[Cause]:
@@ -44,7 +46,8 @@ def open_causes(places: Iterable[Judged], remedies: "Remedies | None" = None) ->
         for finding in judged.with_verdict(Verdict.UNPROVEN):
             missing = finding.story.missing or ("a value",)
             told = [item for item in remedies_of(finding, judged.ref, remedies) if item[0] != "no result"]
-            one = _Open(missing, tuple(told) if remedies is not None else (), judged.ref, finding)
+            looked = remedies.lookups_of(judged.ref, finding.id) if remedies is not None else []
+            one = _Open(missing, tuple(told) if remedies is not None else (), judged.ref, finding, looked)
             by_name.setdefault(tuple(map(pattern, missing)), []).append(one)
     made = [cause for found in by_name.values() for cause in _together(found)]
     return sorted(made, key=lambda cause: -len(cause.left))
@@ -53,6 +56,15 @@ def open_causes(places: Iterable[Judged], remedies: "Remedies | None" = None) ->
 def _together(found: Sequence[_Open]) -> Iterator[Cause]:
     """All that lacks the same as one cause, where something helps all of it; else by what helps."""
     shared = set.intersection(*({pattern(words) for _, words in one.told} for one in found))
+    by_place: dict[str, list[_Open]] = {}
+    for one in found:
+        by_place.setdefault(one.ref, []).append(one)
+    enough = {ref: _for_all(some) for ref, some in by_place.items()}
+    if all(enough.values()):
+        for ref, some in by_place.items():
+            cause = _cause(some, shared)
+            yield cause._replace(told=(("look up", enough[ref]), *cause.told))
+        return
     if shared or not any(one.told for one in found):
         yield _cause(found, shared)
         return
@@ -61,6 +73,14 @@ def _together(found: Sequence[_Open]) -> Iterator[Cause]:
         by_told.setdefault(tuple(pattern(words) for _, words in one.told), []).append(one)
     for some in by_told.values():
         yield _cause(some, {pattern(words) for _, words in some[0].told})
+
+
+def _for_all(found: Sequence[_Open]) -> str:
+    """What to look up for all that one place lacks of a value, in words; empty where no one size serves it all."""
+    from partcheck.jobs.remedy.lookups import for_all  # it loads NumPy, which a board that meets does without
+
+    looked = for_all([one.lookups for one in found])
+    return str(looked) if looked is not None and len(found) > 1 else ""
 
 
 def _cause(found: Sequence[_Open], shared: set[str]) -> Cause:

@@ -123,7 +123,7 @@ FACTS = {
     "edge_path": 165.0,
     "edge_brief": 20e-6,
     "usual_output": 4e-9,
-    "little_rise": 5.0,
+    "little_rise": 10.0,
     "short_current": 10.0,
     "short_surge": 10.0,
     "short_rail": 12.6,

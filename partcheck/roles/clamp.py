@@ -6,8 +6,8 @@ from partcheck.operations import assume, keep, member, per_time, prefer
 from partcheck.physics import heat
 from partcheck.points import greatest
 from partcheck.roles.clamp_heat import role
-from partcheck.roles.clamp_numbers import SCHOTTKY, least_known
-from partcheck.roles.common import HEAT_SOURCE, add_footprint
+from partcheck.roles.clamp_numbers import SCHOTTKY
+from partcheck.roles.common import HEAT_SOURCE, add_footprint, smaller_known
 
 requirement = role.requirement
 
@@ -202,7 +202,7 @@ def pulse_energy(p: Any, n: Any) -> Any:
         return prefer(keep(row.max, length, row.pulse_width), row.max * row.pulse_width / length)
 
     power = greatest(p.pulse_power, rated_at)
-    rated = least_known(p.pulse_energy, p.energy_pulse * power / p.pulse_peak)
+    rated = smaller_known(p.pulse_energy, p.energy_pulse * power / p.pulse_peak)
     return p.energy_pulse, n.k_clamp_energy * p.rating_left * rated
 
 
@@ -220,7 +220,7 @@ def clamp_repeat(p: Any, n: Any) -> Any:
     heats no more than that. A single-pulse rating proves nothing here.
     """
     by_heat = p.energy_repeated * (p.tj_limit - p.tj_hot) / heat.pulse_rise(p.pulse_peak, p.pulse_zth)
-    return p.energy_repeated, n.k_clamp_energy * least_known(p.rating_left * p.repetitive_energy, by_heat)
+    return p.energy_repeated, n.k_clamp_energy * smaller_known(p.rating_left * p.repetitive_energy, by_heat)
 
 
 @requirement(

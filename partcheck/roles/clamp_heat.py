@@ -56,14 +56,19 @@ def conduction_lasting(p: Any, n: Any) -> Any:
 
 
 @quantity("W")
+def recovery_loss(p: Any, n: Any) -> Any:
+    """Largest average heat of the charge that is drawn back while current flows on through it."""
+    return per_time(n.recovery_rate, switching.recovered_charge(n.coil_current, p.recovery_time) * n.rail_max)
+
+
+@quantity("W")
 def conduction_loss(p: Any, n: Any) -> Any:
     """Largest average heat of conduction; what a stall adds counts as far as it warms the junction.
 
     How much of the heat of a recovery arises in the diode and how much in the switch no datasheet says: each has all.
     """
     conduction = _with_starts(p.start_peak_share, p.conduction_lasting, _conduction(p, n, n.start_current))
-    recovered = switching.recovered_charge(n.coil_current, p.recovery_time) * n.rail_max
-    return conduction + per_time(n.recovery_rate, recovered)
+    return conduction + p.recovery_loss
 
 
 @quantity("°C")
@@ -73,10 +78,13 @@ def tj_conducting(p: Any, n: Any) -> Any:
 
 
 def _at_peak(p: Any, n: Any, share: Any) -> Any:
-    """Rise at the hottest moment, with the share of the steady rise that one turn-off reaches by itself."""
-    steady = heat.rise(p.theta, p.forward_hot * n.coil_current)
+    """Rise at the hottest moment, with the share of the steady rise that one turn-off reaches by itself.
+
+    Never more than as if the coil's current flowed all the time.
+    """
+    pulse = heat.rise(p.theta, p.forward_hot * n.coil_current)
     mean = p.tj_conducting - n.ambient_max
-    return smaller(mean + steady * share, larger(mean, steady))
+    return smaller(mean + pulse * share, larger(mean, pulse + heat.rise(p.theta, p.recovery_loss)))
 
 
 @quantity("K")

@@ -16,7 +16,7 @@ from typing import Any
 from partcheck.operations import keep, larger, member, per_time, prefer, smaller
 from partcheck.physics import coils
 from partcheck.points import SEMI_LOG, between, last, last_x, least
-from partcheck.roles.common import add_heat, new_role
+from partcheck.roles.common import add_heat, new_role, smaller_known
 from partcheck.roles.transient import add_die, add_starts
 
 role = new_role("clamp", "diode", "Flyback diode or other clamp")
@@ -154,12 +154,7 @@ def clamping_high(p: Any, n: Any) -> Any:
     stated = least(p.clamping, lambda row: keep(row.max, n.coil_current, row.ipp)) * (1.0 + n.breakdown_spread)
     impedance = least(p.impedance, lambda row: keep(row.max, row.iz, n.coil_current) * (n.coil_current + KNEE * row.iz))
     hot = 1.0 + larger(n.breakdown_tempco * (n.zener_hot - n.t25), n.breakdown_spread)
-    return least_known(stated, least_known((p.vbr_max + impedance) * hot, _clamping_beyond(p, n) * hot))
-
-
-def least_known(a: Any, b: Any) -> Any:
-    """The smaller of two bounds; where one is missing the other."""
-    return prefer(smaller(a, b), prefer(a, b))
+    return smaller_known(stated, smaller_known((p.vbr_max + impedance) * hot, _clamping_beyond(p, n) * hot))
 
 
 @quantity("V")

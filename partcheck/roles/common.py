@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from partcheck.operations import assume, keep, larger, member, prefer, smaller
+from partcheck.operations import keep, larger, member, prefer, smaller
 from partcheck.points import least
 from partcheck.policy import ASSUMED, VALUES
 from partcheck.requirement import Role
@@ -45,6 +45,16 @@ MULTILAYER = 2.0
 """Place of the first mounting in ``parameters.common.MOUNTINGS`` that proves nothing on a small board, less one."""
 
 
+def smaller_known(a: Any, b: Any) -> Any:
+    """The smaller of two bounds; where one is missing the other. Where both are, the last names what is missing."""
+    return prefer(smaller(a, b), prefer(a, b))
+
+
+def larger_known(a: Any, b: Any) -> Any:
+    """The larger of two bounds; where one is missing the other. Where both are, the last names what is missing."""
+    return prefer(larger(a, b), prefer(a, b))
+
+
 def add_heat(role: Role, power_factor: str) -> None:
     """Declare the heat path: ``theta``, ``tj_limit``, ``heat_room``; ``power_factor`` names the policy value."""
 
@@ -70,11 +80,6 @@ def add_heat(role: Role, power_factor: str) -> None:
     role.quantity("K/W")(theta)
     role.quantity("°C")(tj_limit)
     role.quantity("K")(rise_limit)
-
-
-def own_edge(n: Any) -> Any:
-    """Longest rise or fall of the drive itself; of one that states none what the policy assumes."""
-    return assume(n.drive_edge, n.assumed_drive_edge)
 
 
 def add_footprint(role: Role, pin_order: bool = True) -> None:

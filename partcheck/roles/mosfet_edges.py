@@ -19,7 +19,7 @@ from typing import Any
 from partcheck.operations import assume, keep, larger, per_time, prefer, smaller, sqrt
 from partcheck.physics import switching
 from partcheck.points import least
-from partcheck.roles.common import own_edge
+from partcheck.roles.slow_edges import own_edge
 
 SPREAD = 0.1
 """Share by which the swing from threshold to plateau may differ from the typical one."""

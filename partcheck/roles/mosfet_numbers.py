@@ -13,9 +13,9 @@ from partcheck.physics import coils, heat, switching
 from partcheck.points import assume_row, greatest, least, with_point
 from partcheck.roles import mosfet_channel as channel
 from partcheck.roles import mosfet_edges as edges
-from partcheck.roles.common import add_heat, new_role, own_edge
+from partcheck.roles.common import add_heat, larger_known, new_role
 from partcheck.roles.off_state import add_off_state, add_undriven
-from partcheck.roles.slow_edges import add_slow_edges
+from partcheck.roles.slow_edges import add_slow_edges, own_edge
 from partcheck.roles.small_resistors import add_pulldown_power
 from partcheck.roles.transient import add_chopping, add_starts
 
@@ -287,7 +287,7 @@ def soa_allowed(p: Any, n: Any) -> Any:
     drop = larger(hot, channel.cold_drop(p, n, n.inrush_current, n.ambient_min))
     edge = edges.turn_on(p, n, n.inrush_current)
     split = smaller(at(n.rail_max, edge), at(drop, n.inrush_time))
-    return prefer(larger(whole, split), prefer(whole, split))
+    return larger_known(whole, split)
 
 
 @quantity("A")

@@ -7,8 +7,9 @@ from typing import Any
 
 from partcheck.operations import keep, larger
 from partcheck.points import greatest
+from partcheck.roles.common import larger_known
 from partcheck.roles.mosfet_numbers import role
-from partcheck.roles.slow_edges import allowed, by_heat, larger_known, lasting
+from partcheck.roles.slow_edges import allowed, by_heat, when_asked
 
 __all__ = ["role"]
 
@@ -23,7 +24,7 @@ def _current(n: Any) -> Any:
 @quantity("s")
 def edge_longest(p: Any, n: Any) -> Any:
     """The longer of the two longest edges."""
-    return lasting(n, larger(p.edge_on, p.edge_off))
+    return when_asked(n, larger(p.edge_on, p.edge_off))
 
 
 @quantity("s")

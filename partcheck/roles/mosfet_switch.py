@@ -297,7 +297,7 @@ def gate_leakage(p: Any, n: Any) -> Any:
 @requirement(
     "s",
     "safe operating area brought to the hottest junction; " + slow_edges.SOURCE,
-    asks=["edge_path"],
+    asks=["edge_counts"],
     cure="a smaller gate resistor, or a larger part",
 )
 def slow_edge(p: Any, n: Any) -> Any:

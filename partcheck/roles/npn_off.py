@@ -6,9 +6,10 @@ hot collector-base leakage flows into both in parallel. A floating drive leaves 
 
 from typing import Any
 
-from partcheck.operations import assume, exp, keep, larger, prefer, smaller
+from partcheck.operations import assume, exp, keep, larger, prefer
 from partcheck.physics import gain as bipolar
 from partcheck.points import least
+from partcheck.roles.common import smaller_known
 from partcheck.roles.off_state import leaks_onto
 
 
@@ -51,4 +52,4 @@ def leakage(p: Any, n: Any) -> Any:
     carried = _carried(p, n, held)
     driven = prefer(keep(p.icbo_hot, n.low_max, 0.0 * n.low_max), _carried(p, n, _divided(n)))
     amplified = larger(bipolar.common_emitter_leakage(leaking, p.hfe_hot), driven)
-    return prefer(smaller(carried, amplified), prefer(amplified, carried))
+    return smaller_known(amplified, carried)

@@ -9,9 +9,9 @@ from partcheck.physics import heat, switching
 from partcheck.points import LINEAR, assume_row, between, greatest, least, with_point
 from partcheck.roles import npn_off as off
 from partcheck.roles import npn_saturation as saturation
-from partcheck.roles.common import add_heat, new_role, own_edge
+from partcheck.roles.common import add_heat, new_role, smaller_known
 from partcheck.roles.off_state import add_off_state, add_undriven
-from partcheck.roles.slow_edges import add_slow_edges
+from partcheck.roles.slow_edges import add_slow_edges, own_edge
 from partcheck.roles.small_resistors import add_base_power
 from partcheck.roles.transient import add_chopping, add_starts, with_starts
 
@@ -323,7 +323,7 @@ def icbo_hot(p: Any, n: Any) -> Any:
 
     stated = least(p.icbo, lambda row: keep(row.max, p.tj_peak, row.tj))
     by_rule = least(p.icbo, risen)
-    return prefer(smaller(stated, by_rule), prefer(stated, by_rule))
+    return smaller_known(stated, by_rule)
 
 
 @quantity("V")
@@ -380,7 +380,7 @@ def base_resistor_least(p: Any, n: Any) -> Any:
     """Least base resistor that keeps base and drive output within their limits, its tolerance counted."""
     pin = n.k_drive_current * n.pin_limit - n.drive_other
     rating = n.k_ib * prefer(p.ib_max, p.base_shown)
-    limit = prefer(smaller(rating, pin), prefer(rating, pin))
+    limit = smaller_known(rating, pin)
     return bipolar.driven_resistor(n.drive_high_max, p.vbe_on_hot, limit, n.source_min, n.high_at)
 
 

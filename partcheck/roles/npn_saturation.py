@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 from partcheck.operations import in_one, keep, larger, ln, prefer, smaller
 from partcheck.physics import gain as bipolar
 from partcheck.points import LOG_LOG, between, first, first_x, greatest, last_x, least
+from partcheck.roles.common import larger_known, smaller_known
 
 CURVE_MARGIN = 3.0
 """Times the growth of the drop by the junctions' equations (common practice, no published source)."""
@@ -55,11 +56,6 @@ class SaturationStart(NamedTuple):
     vce: Any
 
 
-def known_least(a: Any, b: Any) -> Any:
-    """The smaller of two where both are known, else the known one."""
-    return prefer(smaller(a, b), prefer(a, b))
-
-
 def _least_driven(p: Any, current: Any) -> SaturationStart:
     """Of the rows stated at no less than a current, the one driven least hard."""
     gain = greatest(p.vce_sat, lambda row: keep(keep(row.ic / row.ib, row.max, row.max), current, row.ic))
@@ -85,7 +81,7 @@ def _edge_here(p: Any, current: Any) -> Edge:
         return greatest(p.hfe, lambda row: keep(keep(keep(row.vce, row.min, row.min), at, row.ic), row.ic, at))
 
     high, low = volts(above), volts(below)
-    return Edge(gain_at(p, current) * p.cold_factor, prefer(larger(high, low), prefer(high, low)))
+    return Edge(gain_at(p, current) * p.cold_factor, larger_known(high, low))
 
 
 def _to(p: Any, n: Any, forced: Any, start: SaturationStart, edge: Edge) -> Any:
@@ -95,7 +91,7 @@ def _to(p: Any, n: Any, forced: Any, start: SaturationStart, edge: Edge) -> Any:
     grown = ln((1.0 + forced) / (1.0 + start.gain)) + ln(held / (held - forced))
     curve = keep(start.vce + CURVE_MARGIN * thermal * larger(grown, 0.0 * grown), edge.vce, NEAR * thermal)
     line = bipolar.saturation_line(forced, start.gain, start.vce, edge.gain, edge.vce)
-    return known_least(curve, line)
+    return smaller_known(curve, line)
 
 
 def _at(p: Any, n: Any, current: Any, forced: Any) -> Any:
@@ -111,7 +107,7 @@ def _at(p: Any, n: Any, current: Any, forced: Any) -> Any:
             edge = Edge(row.min * p.cold_factor * current / row.ic, row.vce)
             return keep(_to(p, n, forced, start, edge), current, row.ic)
 
-        known = known_least(known, known_least(_to(p, n, forced, start, here), least(p.hfe, to_row)))
+        known = smaller_known(known, smaller_known(_to(p, n, forced, start, here), least(p.hfe, to_row)))
     return known
 
 
@@ -129,7 +125,7 @@ def _between_rows(p: Any, n: Any, current: Any, forced: Any) -> Any:
         return start + (_at(p, n, above, forced) - start) * (current - below) / width
 
     last = last_x(p.vce_sat, "ic", "max")
-    return known_least(to(nearest), keep(to(last), current, last))
+    return smaller_known(to(nearest), keep(to(last), current, last))
 
 
 class _Part(NamedTuple):
@@ -152,7 +148,7 @@ def drop(p: Any, n: Any, current: Any, base: Any) -> Any:
 
 def _drop(p: Any, n: Any, current: Any, base: Any) -> Any:
     forced = keep(bipolar.forced_gain(current, base), 0.0 * base, base)
-    known = known_least(_at(p, n, current, forced), _between_rows(p, n, current, forced))
+    known = smaller_known(_at(p, n, current, forced), _between_rows(p, n, current, forced))
     beyond = keep(
         keep(n.rail_max, known_vce := _lowest(p, current).vce, known_vce), _edge_here(p, current).gain * base, current
     )

@@ -12,7 +12,7 @@ from partcheck.operations import assume, keep, larger, member, prefer
 from partcheck.physics import gain as bipolar
 from partcheck.points import greatest
 from partcheck.roles import slow_edges
-from partcheck.roles.common import HEAT_SOURCE, add_footprint, own_edge
+from partcheck.roles.common import HEAT_SOURCE, add_footprint
 from partcheck.roles.npn_quantities import base_least, role
 from partcheck.roles.npn_saturation import gain_at
 from partcheck.roles.off_state import leaks_onto
@@ -239,13 +239,13 @@ def edge_time(p: Any, n: Any) -> Any:
     longest usual one counts, or what the base resistor needs to discharge 25 pF between collector and base where that
     is longer, and the drive's own edge.
     """
-    return n.switching_time + own_edge(n), n.edge_limit
+    return n.switching_time + slow_edges.own_edge(n), n.edge_limit
 
 
 @requirement(
     "s",
     slow_edges.SOURCE,
-    asks=["edge_path"],
+    asks=["edge_counts"],
     cure="a smaller base resistor, a faster drive, or a larger part",
 )
 def slow_edge(p: Any, n: Any) -> Any:
@@ -255,7 +255,7 @@ def slow_edge(p: Any, n: Any) -> Any:
     than usual ones. Allowed is up to 1 ms at the largest current, start and stall counted, and the highest collector
     voltage that keep the hottest junction within its limit, by the stated transient impedance or that of a small die.
     """
-    longest = slow_edges.lasting(n, n.switching_time + own_edge(n))
+    longest = slow_edges.when_asked(n, n.switching_time + slow_edges.own_edge(n))
     proved = slow_edges.by_heat(p, n, n.collector_peak, larger(n.load_current, n.start_current))
     return longest, slow_edges.allowed(p, n, longest, proved)
 

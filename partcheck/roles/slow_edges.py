@@ -7,23 +7,24 @@ spots of which no mean impedance tells.
 
 from typing import Any
 
-from partcheck.operations import keep, larger, prefer, smaller
+from partcheck.operations import assume, keep, larger, prefer, smaller
 from partcheck.points import greatest
 from partcheck.requirement import Role
+from partcheck.roles.common import larger_known
 from partcheck.roles.transient import die_share
 
 SOURCE = "pulse heating dT = P Zth (JESD51-14); 20 µs and 1 kΩ are common practice, no published source"
 
 
-def larger_known(a: Any, b: Any) -> Any:
-    """The larger of two bounds; where one is missing the other."""
-    return prefer(larger(a, b), prefer(a, b))
-
-
 def add_slow_edges(role: Role) -> None:
     """Declare the facts about an edge that may warm a junction."""
-    role.fact("edge_path", "Ω", "largest resistance ahead of it, where one edge may warm a junction")
+    role.fact("edge_counts", "", "1 where one edge may warm a junction")
     role.fact("edge_brief", "s", "an edge so short that it is harmless")
+
+
+def own_edge(n: Any) -> Any:
+    """Longest rise or fall of the drive itself; of one that states none what the policy assumes."""
+    return assume(n.drive_edge, n.assumed_drive_edge)
 
 
 def by_heat(p: Any, n: Any, volts: Any, current: Any) -> Any:
@@ -59,11 +60,10 @@ def allowed(p: Any, n: Any, longest: Any, proved: Any, area: Any = None) -> Any:
     return prefer(_unless_asked(n, brief), prefer(enough, refused))
 
 
-def lasting(n: Any, longest: Any) -> Any:
+def when_asked(n: Any, longest: Any) -> Any:
     """The longest edge; none where many values are tried and this one is not asked for it."""
     return prefer(_unless_asked(n, 0.0 * n.edge_brief), longest)
 
 
 def _unless_asked(n: Any, value: Any) -> Any:
-    none = 0.0 * n.edge_path
-    return keep(value, n.edge_path, none)
+    return keep(value, n.edge_counts, 0.0)

@@ -17,6 +17,7 @@ from partcheck.operations import keep, per_time, prefer, smaller, sqrt
 from partcheck.physics import heat
 from partcheck.points import greatest, least
 from partcheck.requirement import Role
+from partcheck.roles.common import smaller_known
 
 
 def add_die(role: Role) -> None:
@@ -52,7 +53,7 @@ def single(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
     """
     die = keep(die_share(p, n, time, rows), time, n.junction_still)
     stated = _stated(p, n, time, rows)
-    bounded = prefer(smaller(stated, die), prefer(die, stated))
+    bounded = smaller_known(die, stated)
     if not rows:
         return bounded
     short = least(p.zth, lambda row: keep(_usable(n, row, time), row.pulse_width, n.junction_still))
@@ -125,7 +126,7 @@ def _stated(p: Any, n: Any, time: Any, rows: bool = True) -> Any:
         return smaller(case / p.theta, 1.0)
 
     stated = impedance(p, n, time)
-    both = prefer(smaller(stated, case), prefer(case, stated))
+    both = smaller_known(case, stated)
     return smaller(both / p.theta, 1.0)
 
 

@@ -5,7 +5,7 @@ import math
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, combine, stated
 from partcheck.situation.many import at_least, highest, known_or, largest_of, nowhere_above, one_above, show
-from partcheck.situation.slow_gate import EDGE_BRIEF
+from partcheck.situation.slow_gate import EDGE_BRIEF, slow_drive
 from partcheck.situation.switch import NO_RESISTOR, OFF_SHARE, SwitchFacts
 
 NO_BREAKDOWN = 1.0
@@ -78,14 +78,14 @@ class NpnFacts(SwitchFacts):
         source = f"{show(MILLER_CAPACITANCE, 'F')} over {self.where('base_resistor')} and drive, or {usual}"
         return combine(largest_of([rise, SWITCHING_TIME]), source, peak)
 
-    def edge_path(self) -> Fact:
-        """Base resistor and drive, where an edge lasts longer than usual."""
-        slow = self.drive.edge_time is not None and self.drive.edge_time.max > EDGE_BRIEF
-        if not slow and nowhere_above(self.switching_time().value, SWITCHING_TIME):
+    def edge_counts(self) -> Fact:
+        """One where an edge lasts longer than usual: by what lies ahead of the base, or behind a slow drive."""
+        if slow_drive(self.drive):
+            return Fact(1.0, f"drive.{self.place.drive}.edge_time")
+        time = self.switching_time()
+        if nowhere_above(time.value, SWITCHING_TIME):
             return NOT_STATED
-        ahead = self.place.base_resistor.max + known_or(self.source_max().value, 0.0)
-        asked = 1.0 if slow else one_above(self.switching_time().value, SWITCHING_TIME)
-        return Fact(ahead * asked, f"{self.where('base_resistor')} and drive, largest")
+        return Fact(one_above(time.value, SWITCHING_TIME), time.source)
 
     def edge_brief(self) -> Fact:
         return Fact(SWITCHING_TIME + EDGE_BRIEF, "common practice: what is usual, and an edge that is harmless")

@@ -10,7 +10,7 @@ from typing import Any
 
 from partcheck.requirement import Fact
 from partcheck.situation.facts import NOT_STATED, PlaceFacts, combine
-from partcheck.situation.many import if_reaching, known_or, largest_of, many, show
+from partcheck.situation.many import if_reaching, known_or, largest_of, many, one_above, show
 
 SLOW_GATE = 5e3
 """Ω ahead of a gate from which this is asked (common practice, no published source)."""
@@ -25,6 +25,11 @@ LITTLE_RISE = 10.0
 """K: as far as this an output capacitance that is not stated is counted as ``USUAL_OUTPUT``; beyond it is missing."""
 GATE_ROOM = 0.05
 """V of every level that are then kept for the leakage (common practice, no published source)."""
+
+
+def slow_drive(drive: Any) -> bool:
+    """True of an output whose own edges may warm a junction, whatever lies between."""
+    return drive.edge_time is not None and drive.edge_time.max > EDGE_BRIEF
 
 
 class SlowGateFacts(PlaceFacts):
@@ -43,10 +48,12 @@ class SlowGateFacts(PlaceFacts):
         """What lies ahead of the gate, where it is large; of many values tried none where it is small."""
         return self._where_reaching(SLOW_GATE)
 
-    def edge_path(self) -> Fact:
-        """The same from where one edge may warm a junction; behind a drive that is as slow itself in any case."""
-        slow = self.drive.edge_time is not None and self.drive.edge_time.max > EDGE_BRIEF
-        return self._where_reaching(0.0 if slow else EDGE_PATH)
+    def edge_counts(self) -> Fact:
+        """One where an edge may warm a junction: by what lies ahead of the gate, or behind a slow drive in any case."""
+        if slow_drive(self.drive):
+            return Fact(1.0, f"drive.{self.place.drive}.edge_time")
+        ahead = self._where_reaching(EDGE_PATH)
+        return ahead if ahead.value is None else Fact(one_above(ahead.value, 0.0), ahead.source)
 
     def edge_brief(self) -> Fact:
         return Fact(EDGE_BRIEF, "common practice: an edge this short is harmless")

@@ -120,7 +120,7 @@ FACTS = {
     "drive_other_peak": 0.0,
     "drive_other_charge": 0.0,
     "slow_gate": 165.0,
-    "edge_path": 165.0,
+    "edge_counts": 1.0,
     "edge_brief": 20e-6,
     "usual_output": 4e-9,
     "little_rise": 10.0,
@@ -166,7 +166,7 @@ RELEASE = {
     "beside_behind": 0.0,
 }
 STRAY = {"stray_inductance": 0.001, "spike_current": 2.0, "spike_rate": 0.5, "line_peak": 900.0}
-SLOW = {"gate_resistor_max": 100e3, "slow_gate": 100e3, "edge_path": 100e3, "edge_limit": None, "switch_frequency": 0.0}
+SLOW = {"gate_resistor_max": 100e3, "slow_gate": 100e3, "edge_limit": None, "switch_frequency": 0.0}
 BOARD_SIDE = ("gate-peak",)
 """Without any value of the part Ohm's law on the board's side alone bounds it."""
 EXAMPLES = {

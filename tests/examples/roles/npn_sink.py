@@ -69,7 +69,7 @@ FACTS = {
     "junction_still": 0.001,
     "die_impedance": 40.0,
     "settled_time": 1000.0,
-    "edge_path": 2e3,
+    "edge_counts": 1.0,
     "edge_brief": 40e-6,
     "starts": 1.0,
     "start_current": 0.045,
